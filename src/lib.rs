@@ -2,4 +2,20 @@
 //!
 //! A plan goes one way through these stages, and a stage uses only those above it.
 
+pub mod topic;
+
+pub mod provenance;
+
 pub mod quantity;
+
+pub mod law;
+
+pub mod radio;
+
+pub mod scenario;
+
+pub mod scene;
+
+pub mod finding;
+
+pub mod checks;

@@ -1,0 +1,143 @@
+//! What can be said: how bad it is, about whom, with its numbers, its arithmetic, its source and what would mend it.
+
+use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
+use crate::scenario::Legs;
+
+/// How bad a finding is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// Worth knowing.
+    Note,
+    /// It can go well; somebody must look.
+    Caution,
+    /// It will hurt, or is not allowed.
+    Conflict,
+}
+
+/// Which kind of "no" a finding is; they are never mixed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Matter {
+    /// Physics.
+    Interference,
+    /// The licence or the law.
+    Law,
+    /// The band plan: custom, not law.
+    BandPlan,
+    /// The plan as a network.
+    Net,
+    /// People and safety.
+    Exposure,
+}
+
+/// Who suffers.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Victim {
+    /// The station, ours or somebody else's.
+    pub station: String,
+    /// Which of its receivers.
+    pub receiver: String,
+    /// Where that receiver listens.
+    pub frequency: Frequency,
+}
+
+/// One source of a product, with its coefficient.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Term {
+    /// Who transmits it.
+    pub name: String,
+    /// Its carrier.
+    pub frequency: Frequency,
+    /// How often it enters the sum; negative where it is subtracted.
+    pub coefficient: i32,
+}
+
+/// One line of a level's build-up. The steps of a budget add up to the margin.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// What it is, in a few words.
+    pub what: String,
+    /// What it adds (positive) or takes (negative).
+    pub change: Decibels,
+    /// Model, formula or source of the figure.
+    pub note: String,
+}
+
+/// Something that would mend a finding.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Remedy {
+    /// In words, with its figure.
+    pub text: String,
+    /// The change itself, where it can be applied to the scenario.
+    pub change: Option<Change>,
+}
+
+/// A change to a scenario that a remedy proposes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Change {
+    /// Move one leg of the thing under trial.
+    Move {
+        /// Which leg, 0 or 1.
+        leg: usize,
+        /// Where to.
+        to: Frequency,
+    },
+    /// Turn a station's power down to at most this level at the socket.
+    LowerPower {
+        /// The station's name.
+        station: String,
+        /// The most it may send.
+        to: Level,
+    },
+    /// Put a filter at a station that takes this much at this frequency.
+    Filter {
+        /// The station's name.
+        station: String,
+        /// Where the loss is needed.
+        at: Frequency,
+        /// How much.
+        loss: Decibels,
+    },
+}
+
+/// Something that was found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// Id of the check, emission or response that found it.
+    pub check: &'static str,
+    /// How bad it is.
+    pub severity: Severity,
+    /// Which kind of "no" it is.
+    pub matter: Matter,
+    /// Which legs of the thing under trial it rests on.
+    pub legs: Legs,
+    /// One sentence with its numbers.
+    pub says: String,
+    /// Who suffers.
+    pub victim: Option<Victim>,
+    /// What makes it.
+    pub sources: Vec<Term>,
+    /// Where the product lies.
+    pub product: Option<Frequency>,
+    /// Product less the middle of what it hits.
+    pub offset: Option<Offset>,
+    /// Width of the product.
+    pub width: Option<Bandwidth>,
+    /// What arrives.
+    pub level: Option<Level>,
+    /// What would hurt.
+    pub threshold: Option<Level>,
+    /// Threshold less level; negative hurts.
+    pub margin: Option<Decibels>,
+    /// The sum, as a planner would write it.
+    pub arithmetic: String,
+    /// Both halves of the story.
+    pub why: String,
+    /// What would mend it, best first.
+    pub remedies: Vec<Remedy>,
+    /// Whose rule or formula it is.
+    pub citation: String,
+    /// What was not stated and had to be assumed.
+    pub assumed: Vec<String>,
+    /// How level and threshold come about; the changes add up to the margin.
+    pub budget: Vec<Step>,
+}

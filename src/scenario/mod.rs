@@ -1,0 +1,10 @@
+//! What the user wrote: the file as words, then as a plan with every default filled in.
+
+mod legs;
+mod plan;
+
+pub use legs::Legs;
+pub use plan::{
+    Antenna, Channel, Event, FilterLoss, InUse, Listener, MeasuredIsolation, Noise, Plan, Proposal,
+    Search, SearchRange, Settings, Site, Station, StationUse, Target, Terrain, Use, Window,
+};

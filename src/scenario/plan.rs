@@ -1,0 +1,340 @@
+//! The plan: what the scenario says once every name is resolved and every default filled in.
+
+use std::sync::Arc;
+
+use crate::law::{Control, Law, Purpose};
+use crate::provenance::{Origin, Sourced};
+use crate::quantity::{
+    Decibels, Emission, Frequency, Length, Level, Offset, Position, Power, Span,
+};
+use crate::radio::Profile;
+
+/// A stretch of time, in seconds since 1970-01-01 UTC, end not included.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Window {
+    /// First second.
+    pub from: i64,
+    /// First second no longer in it.
+    pub to: i64,
+}
+
+/// Everything that is planned and everything that is known around it.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// The event.
+    pub event: Event,
+    /// The rules that apply, with the licence held.
+    pub law: Law,
+    /// Places.
+    pub sites: Vec<Site>,
+    /// Our stations.
+    pub stations: Vec<Station>,
+    /// What others have on the air.
+    pub in_use: Vec<InUse>,
+    /// What is put to the plan.
+    pub proposals: Vec<Proposal>,
+    /// What is to be searched for.
+    pub searches: Vec<Search>,
+    /// How strictly to judge.
+    pub settings: Settings,
+    /// Every default that was taken, in file order: what, value, where it came from.
+    pub defaults: Vec<(String, String, Origin)>,
+}
+
+/// The event.
+#[derive(Debug, Clone)]
+pub struct Event {
+    /// Its name.
+    pub name: String,
+    /// From the first to the last second, when stated.
+    pub window: Option<Window>,
+    /// The beginning and the end as the user wrote them.
+    pub when: Option<(String, String)>,
+}
+
+/// A place; stations at one site couple strongly.
+#[derive(Debug, Clone)]
+pub struct Site {
+    /// Its name.
+    pub name: String,
+    /// Where it is; none when only distances are known.
+    pub position: Option<Position>,
+    /// Height of the ground above sea level.
+    pub ground: Sourced<Length>,
+    /// Man-made noise there.
+    pub noise: Sourced<Noise>,
+    /// Isolation between two stations at this site that somebody measured; it always wins.
+    pub measured: Vec<MeasuredIsolation>,
+}
+
+/// A measured isolation between the antennas of two stations.
+#[derive(Debug, Clone)]
+pub struct MeasuredIsolation {
+    /// The two stations, by index, lower first.
+    pub stations: (usize, usize),
+    /// Where it was measured; none when it holds everywhere.
+    pub at: Option<Span>,
+    /// From socket to socket.
+    pub loss: Sourced<Decibels>,
+}
+
+/// The category of man-made noise, as ITU-R P.372 has them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Noise {
+    /// Business areas.
+    City,
+    /// Residential areas.
+    Residential,
+    /// Rural areas.
+    Rural,
+    /// Quiet rural areas.
+    QuietRural,
+}
+
+/// What lies between two stations, for the cautious path.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Terrain {
+    /// Open land or water.
+    Open,
+    /// Suburbs.
+    Suburban,
+    /// A town.
+    Urban,
+}
+
+/// One of our radios with its antenna at a site.
+#[derive(Debug, Clone)]
+pub struct Station {
+    /// Its name.
+    pub name: String,
+    /// Index of its site.
+    pub site: usize,
+    /// The radio, with the scenario's overrides applied.
+    pub radio: Arc<Profile>,
+    /// Power step by name; none for the profile's usual one.
+    pub step: Option<Sourced<String>>,
+    /// Power in watts when it is stated instead of a step.
+    pub power: Option<Sourced<Power>>,
+    /// Its antenna.
+    pub antenna: Antenna,
+    /// Who is in control of it.
+    pub control: Sourced<Control>,
+    /// What its modulation is.
+    pub emission: Sourced<Emission>,
+    /// Filters between radio and antenna.
+    pub filters: Vec<FilterLoss>,
+    /// When it is on the air; empty for the whole event.
+    pub windows: Vec<Window>,
+    /// What it does in the plan as it stands.
+    pub uses: Vec<StationUse>,
+    /// How many such stations there are (`count: 6` handhelds), for the tables only.
+    pub count: u32,
+}
+
+/// An antenna.
+#[derive(Debug, Clone)]
+pub struct Antenna {
+    /// Height above ground.
+    pub height: Sourced<Length>,
+    /// Where it stands from the middle of its site: east, north.
+    pub offset: (Length, Length),
+    /// Gain over an isotropic antenna by stretch of spectrum.
+    pub gains: Vec<(Span, Sourced<Decibels>)>,
+    /// Gain where no stretch applies.
+    pub gain: Sourced<Decibels>,
+    /// Feeder loss.
+    pub feeder: Sourced<Decibels>,
+    /// For a beam: bearing in degrees from north, and front-to-back ratio.
+    pub beam: Option<(f64, Decibels)>,
+}
+
+/// A filter's loss over a stretch of spectrum.
+#[derive(Debug, Clone)]
+pub struct FilterLoss {
+    /// Its name.
+    pub name: String,
+    /// Where the loss holds.
+    pub span: Span,
+    /// The loss.
+    pub loss: Sourced<Decibels>,
+}
+
+/// One use of a station, with where the scenario says it.
+#[derive(Debug, Clone)]
+pub struct StationUse {
+    /// What it does.
+    pub what: Use,
+    /// Where the scenario says so (`race.yaml, line 31`).
+    pub place: Arc<str>,
+}
+
+/// A channel: one frequency and how it is used.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Channel {
+    /// The carrier.
+    pub frequency: Frequency,
+    /// Sub-audible tone sent and expected, in tenths of a hertz.
+    pub tone: Option<u32>,
+}
+
+/// What a station does.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Use {
+    /// Transmits and receives; the two are the same on a simplex channel.
+    Talk {
+        /// Where it transmits.
+        transmit: Channel,
+        /// Where it receives.
+        receive: Channel,
+        /// What for.
+        purpose: Purpose,
+    },
+    /// Receives only.
+    Watch {
+        /// Where.
+        channel: Channel,
+        /// Level of the wanted signal at the socket, when it is known.
+        wanted: Option<Sourced<Level>>,
+    },
+    /// Repeats between two channels in different bands, either way, one way at a time.
+    CrossBand {
+        /// The two legs, as written.
+        legs: [Channel; 2],
+    },
+    /// Works through a relay or a repeater.
+    Via {
+        /// Through which.
+        target: Target,
+    },
+}
+
+/// What a station works through.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Target {
+    /// One of our relays: station index, and which leg (0 or 1).
+    Relay {
+        /// Index of the relaying station.
+        station: usize,
+        /// Which of its two legs.
+        leg: usize,
+    },
+    /// A repeater in use by others: index into [`Plan::in_use`].
+    Repeater {
+        /// Index of the entry.
+        in_use: usize,
+    },
+}
+
+/// Somebody else's frequency.
+#[derive(Debug, Clone)]
+pub struct InUse {
+    /// Its name.
+    pub name: String,
+    /// The kind of service, as the rule packs name it (`amateur`, `airband`).
+    pub service: Sourced<String>,
+    /// What it transmits on (its output), when it transmits.
+    pub output: Option<Frequency>,
+    /// What it receives on (its input, or the same frequency), when it receives.
+    pub input: Option<Frequency>,
+    /// Whether output and input are one simplex channel.
+    pub is_simplex: bool,
+    /// Its modulation.
+    pub emission: Sourced<Emission>,
+    /// Radiated power of the station, over an isotropic antenna.
+    pub eirp: Sourced<Power>,
+    /// Where it is; none when only a distance is known.
+    pub position: Option<Position>,
+    /// How far it is from every one of our sites, where no position is stated.
+    pub distance: Sourced<Length>,
+    /// Height of its antenna above ground.
+    pub height: Sourced<Length>,
+    /// Height of its ground above sea level.
+    pub ground: Sourced<Length>,
+    /// Its receiver's figures.
+    pub radio: Arc<Profile>,
+    /// Those who listen to its output.
+    pub listener: Option<Listener>,
+    /// Share of the time it transmits, in percent.
+    pub duty: Sourced<f64>,
+    /// When it is on the air; empty for always.
+    pub windows: Vec<Window>,
+    /// Tone its input wants, in tenths of a hertz.
+    pub tone: Option<u32>,
+    /// Level of the signal its own receiver wants, when known.
+    pub wanted: Option<Sourced<Level>>,
+    /// Where the scenario says so (`race.yaml, line 31`, `neighbours.csv, line 7`).
+    pub place: Arc<str>,
+}
+
+/// Somebody who listens to an output, at the least distance that must be reckoned with.
+#[derive(Debug, Clone)]
+pub struct Listener {
+    /// Least distance from any of our antennas.
+    pub nearest: Sourced<Length>,
+    /// The listener's radio.
+    pub radio: Arc<Profile>,
+}
+
+/// What is put to the plan.
+#[derive(Debug, Clone)]
+pub struct Proposal {
+    /// Its name.
+    pub name: String,
+    /// Index of the station it is for.
+    pub station: usize,
+    /// What that station would do.
+    pub what: Use,
+    /// Where the scenario says so.
+    pub place: Arc<str>,
+}
+
+/// What is to be searched for.
+#[derive(Debug, Clone)]
+pub struct Search {
+    /// Its name.
+    pub name: String,
+    /// Index of the station it is for.
+    pub station: usize,
+    /// What to search.
+    pub range: SearchRange,
+    /// Channel step, counted from the lower edge of each stretch.
+    pub step: Sourced<Offset>,
+    /// How many of the best to show.
+    pub keep: usize,
+    /// Tone every candidate would use.
+    pub tone: Option<u32>,
+}
+
+/// The candidates of a search; a stretch of one frequency is that frequency.
+#[derive(Debug, Clone)]
+pub enum SearchRange {
+    /// Pairs for a cross-band relay: stretches for each leg.
+    CrossBand([Vec<Span>; 2]),
+    /// Frequencies to watch.
+    Watch(Vec<Span>),
+    /// Simplex channels.
+    Talk(Vec<Span>),
+}
+
+/// How strictly to judge; every value has its source.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// Rise of a receiver's noise floor that counts as harm.
+    pub rise: Sourced<Decibels>,
+    /// Margin below which a finding is still a caution.
+    pub reserve: Sourced<Decibels>,
+    /// Further protection of safety services.
+    pub safety: Sourced<Decibels>,
+    /// Margin beyond which an encounter is not told.
+    pub horizon: Sourced<Decibels>,
+    /// Highest harmonic.
+    pub harmonics: Sourced<u32>,
+    /// Highest order of intermodulation.
+    pub order: Sourced<u32>,
+    /// Most signals in one product.
+    pub signals: Sourced<u32>,
+    /// What lies between stations, for the cautious path.
+    pub terrain: Sourced<Terrain>,
+    /// Least distance ever reckoned between two antennas of different stations.
+    pub closest: Sourced<Length>,
+}
