@@ -19,3 +19,7 @@ pub mod scene;
 pub mod finding;
 
 pub mod checks;
+
+pub mod assess;
+
+pub mod search;

@@ -1,0 +1,83 @@
+//! The whole flow in one short function, and the verdict.
+
+use std::fmt;
+
+use crate::finding::{Finding, Severity};
+use crate::quantity::{Decibels, Frequency};
+use crate::scenario::Plan;
+
+/// What comes of it all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    /// Nothing within reach of what would hurt.
+    Clear,
+    /// It can go well; somebody must look.
+    Caution,
+    /// It will hurt, or is not allowed.
+    Conflict,
+}
+
+impl Verdict {
+    /// The verdict that a list of findings adds up to: its worst.
+    pub fn of(findings: &[Finding]) -> Self {
+        match findings.iter().map(|finding| finding.severity).max() {
+            Some(Severity::Conflict) => Self::Conflict,
+            Some(Severity::Caution) => Self::Caution,
+            Some(Severity::Note) | None => Self::Clear,
+        }
+    }
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Self::Clear => "clear",
+            Self::Caution => "caution",
+            Self::Conflict => "conflict",
+        })
+    }
+}
+
+/// One thing that was judged: the plan as it stands, or one proposal put to it.
+#[derive(Debug, Clone)]
+pub struct Judged {
+    /// The proposal's name; none for the plan as it stands.
+    pub proposal: Option<String>,
+    /// What was judged, in a line: `Hill relay repeats 433.4500 ↔ 145.2250 MHz`.
+    pub what: String,
+    /// Its legs, as written.
+    pub legs: Vec<Frequency>,
+    /// The worst of its findings.
+    pub verdict: Verdict,
+    /// The least margin of its encounters; none when nothing came within the horizon.
+    pub worst_margin: Option<Decibels>,
+    /// What was found, worst first.
+    pub findings: Vec<Finding>,
+}
+
+/// Everything that was judged.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// Name of the event.
+    pub event: String,
+    /// The plan as it stands.
+    pub plan: Judged,
+    /// Every proposal, in the scenario's order.
+    pub proposals: Vec<Judged>,
+}
+
+/// Judges the plan as it stands and every proposal put to it.
+pub fn assess(plan: &Plan) -> Assessment {
+    Assessment {
+        event: plan.event.name.clone(),
+        plan: Judged {
+            proposal: None,
+            what: String::new(),
+            legs: Vec::new(),
+            verdict: Verdict::Clear,
+            worst_margin: None,
+            findings: Vec::new(),
+        },
+        proposals: Vec::new(),
+    }
+}

@@ -1,0 +1,5 @@
+//! Searching asks, it does not judge: every verdict comes from `assess`.
+
+mod rank;
+
+pub use rank::{Ranking, Row, rank};
