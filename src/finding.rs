@@ -1,5 +1,6 @@
 //! What can be said: how bad it is, about whom, with its numbers, its arithmetic, its source and what would mend it.
 
+use crate::budget::Step;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 use crate::scenario::Legs;
 
@@ -49,17 +50,6 @@ pub struct Term {
     pub frequency: Frequency,
     /// How often it enters the sum; negative where it is subtracted.
     pub coefficient: i32,
-}
-
-/// One line of a level's build-up. The steps of a budget add up to the margin.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Step {
-    /// What it is, in a few words.
-    pub what: String,
-    /// What it adds (positive) or takes (negative).
-    pub change: Decibels,
-    /// Model, formula or source of the figure.
-    pub note: String,
 }
 
 /// Something that would mend a finding.
@@ -138,6 +128,8 @@ pub struct Finding {
     pub citation: String,
     /// What was not stated and had to be assumed.
     pub assumed: Vec<String>,
-    /// How level and threshold come about; the changes add up to the margin.
+    /// How the level comes about; the changes add up to it.
     pub budget: Vec<Step>,
+    /// How the threshold comes about; the changes add up to it.
+    pub limit: Vec<Step>,
 }

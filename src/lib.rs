@@ -8,6 +8,10 @@ pub mod provenance;
 
 pub mod quantity;
 
+pub mod budget;
+
+pub mod physics;
+
 pub mod law;
 
 pub mod radio;
@@ -15,6 +19,12 @@ pub mod radio;
 pub mod scenario;
 
 pub mod scene;
+
+pub mod emissions;
+
+pub mod responses;
+
+pub mod encounter;
 
 pub mod finding;
 

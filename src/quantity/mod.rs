@@ -3,7 +3,9 @@
 //!
 //! Text is read here and nowhere else, as decimal digits for anything that is exact.
 
+mod airband;
 mod decimal;
+mod duty;
 mod emission;
 mod frequency;
 mod length;
@@ -12,7 +14,9 @@ mod position;
 mod power;
 mod span;
 
+pub use airband::{AirbandChannel, AirbandSpacing, airband_channel};
 pub use decimal::{QuantityError, decimal_scaled};
+pub use duty::Duty;
 pub use emission::{Bandwidth, Emission};
 pub use frequency::{Frequency, Offset, Tolerance};
 pub use length::Length;

@@ -2,6 +2,7 @@
 //!
 //! Profiles are data files in `profiles/`; a profile given by path works like a built-in one.
 
+use crate::physics::mixing::intercept_from_rejection;
 use crate::provenance::Sourced;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Power, Span, Tolerance};
 
@@ -104,14 +105,7 @@ pub struct ConversionFigure {
     pub loss: Sourced<Decibels>,
 }
 
-/// On which side of the wanted frequency the local oscillator runs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Injection {
-    /// Below the wanted frequency.
-    Low,
-    /// Above the wanted frequency.
-    High,
-}
+pub use crate::physics::superhet::Injection;
 
 /// A receiver's figures in one band.
 #[derive(Debug, Clone, PartialEq)]
@@ -230,4 +224,37 @@ impl Profile {
             .filter_map(|band| band.receiver.as_ref())
             .find(|figures| figures.span.contains(frequency))
     }
+}
+
+impl ReceiverFigures {
+    /// The third-order input intercept behind the stated intermodulation rejection: `S + 1.5·R + C/2`.
+    pub fn intercept_3(&self) -> Sourced<Level> {
+        self.intermodulation.clone().map(|rejection| {
+            intercept_from_rejection(3, self.sensitivity.value, rejection, self.protection.value)
+        })
+    }
+}
+
+impl Preselector {
+    /// Loss at a frequency: none in the passband, then along the skirts, with a straight line in dB between points.
+    pub fn loss_at(&self, frequency: Frequency) -> Decibels {
+        let beyond = (self.passband.low - frequency)
+            .max(frequency - self.passband.high)
+            .max(Offset::hz(0));
+        let (mut from, mut lost) = (Offset::hz(0), Decibels::ZERO);
+        for skirt in &self.skirts {
+            if beyond <= skirt.beyond {
+                let whole = (skirt.beyond.as_hz() - from.as_hz()).max(1) as f64;
+                let part = (beyond.as_hz() - from.as_hz()) as f64 / whole;
+                return lost + (skirt.loss.value - lost) * part;
+            }
+            (from, lost) = (skirt.beyond, skirt.loss.value);
+        }
+        lost
+    }
+}
+
+/// The first intermediate frequencies that receivers of this kind commonly have.
+pub fn common_intermediates() -> Vec<Frequency> {
+    Vec::new()
 }

@@ -3,6 +3,9 @@
 use std::sync::Arc;
 
 use crate::law::{Control, Law, Purpose};
+use crate::physics::geodesic::Bearing;
+use crate::physics::noise::Surroundings;
+use crate::physics::path::Environment;
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::{
     Decibels, Emission, Frequency, Length, Level, Offset, Position, Power, Span,
@@ -62,7 +65,7 @@ pub struct Site {
     /// Height of the ground above sea level.
     pub ground: Sourced<Length>,
     /// Man-made noise there.
-    pub noise: Sourced<Noise>,
+    pub noise: Sourced<Surroundings>,
     /// Isolation between two stations at this site that somebody measured; it always wins.
     pub measured: Vec<MeasuredIsolation>,
 }
@@ -76,30 +79,6 @@ pub struct MeasuredIsolation {
     pub at: Option<Span>,
     /// From socket to socket.
     pub loss: Sourced<Decibels>,
-}
-
-/// The category of man-made noise, as ITU-R P.372 has them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Noise {
-    /// Business areas.
-    City,
-    /// Residential areas.
-    Residential,
-    /// Rural areas.
-    Rural,
-    /// Quiet rural areas.
-    QuietRural,
-}
-
-/// What lies between two stations, for the cautious path.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Terrain {
-    /// Open land or water.
-    Open,
-    /// Suburbs.
-    Suburban,
-    /// A town.
-    Urban,
 }
 
 /// One of our radios with its antenna at a site.
@@ -146,6 +125,23 @@ pub struct Antenna {
     pub feeder: Sourced<Decibels>,
     /// For a beam: bearing in degrees from north, and front-to-back ratio.
     pub beam: Option<(f64, Decibels)>,
+}
+
+impl Antenna {
+    /// Gain at a frequency, and in a direction when one is given.
+    ///
+    /// A beam has its full gain within 30° of its bearing and its front-to-back ratio less beyond 90°, with a straight
+    /// line in dB between: common practice for a small beam whose pattern is not known.
+    pub fn gain_at(&self, frequency: Frequency, towards: Option<Bearing>) -> Decibels {
+        let stated = self.gains.iter().find(|(span, _)| span.contains(frequency));
+        let full = stated.map_or(self.gain.value, |(_, gain)| gain.value);
+        let (Some((bearing, front_to_back)), Some(towards)) = (self.beam, towards) else {
+            return full;
+        };
+        let apart = (towards.as_degrees() - bearing).rem_euclid(360.0);
+        let off = apart.min(360.0 - apart);
+        full - front_to_back * ((off - 30.0) / 60.0).clamp(0.0, 1.0)
+    }
 }
 
 /// A filter's loss over a stretch of spectrum.
@@ -232,6 +228,8 @@ pub struct InUse {
     pub name: String,
     /// The kind of service, as the rule packs name it (`amateur`, `airband`).
     pub service: Sourced<String>,
+    /// Whether that service is one of safety, with further protection.
+    pub is_safety: bool,
     /// What it transmits on (its output), when it transmits.
     pub output: Option<Frequency>,
     /// What it receives on (its input, or the same frequency), when it receives.
@@ -333,8 +331,12 @@ pub struct Settings {
     pub order: Sourced<u32>,
     /// Most signals in one product.
     pub signals: Sourced<u32>,
+    /// Man-made noise where somebody else's receiver stands.
+    pub noise: Sourced<Surroundings>,
     /// What lies between stations, for the cautious path.
-    pub terrain: Sourced<Terrain>,
+    pub terrain: Sourced<Environment>,
+    /// Distance taken between two antennas when nothing at all is known of it.
+    pub distance: Sourced<Length>,
     /// Least distance ever reckoned between two antennas of different stations.
     pub closest: Sourced<Length>,
 }

@@ -4,13 +4,20 @@
 
 use std::sync::Arc;
 
-use fixedbitset::FixedBitSet;
-
 use crate::law::{Control, Purpose};
+use crate::physics::noise::Surroundings;
 use crate::provenance::Sourced;
 use crate::quantity::{Decibels, Emission, Frequency, Length, Level, Position};
 use crate::radio::{ReceiverFigures, TransmitterFigures};
-use crate::scenario::{Antenna, FilterLoss, Legs, Noise, Plan, Window};
+use crate::scenario::{Antenna, FilterLoss, Legs, Plan};
+
+mod activity;
+mod build;
+mod reach;
+
+pub use activity::Activity;
+pub use build::Trial;
+pub use reach::Reach;
 
 /// Whose a transmitter or receiver is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -21,19 +28,6 @@ pub enum Owner {
     InUse(usize),
     /// A service the rule packs protect everywhere, by index into the law's list.
     Protected(usize),
-}
-
-/// When something is on the air: a net, the states of that net it is active in, and stretches of time.
-///
-/// A net is everything one talker can key. Its states are its talkers, one at a time.
-#[derive(Debug, Clone)]
-pub struct Activity {
-    /// Index of the net.
-    pub net: usize,
-    /// States of the net it is active in.
-    pub states: FixedBitSet,
-    /// When; empty for always.
-    pub windows: Vec<Window>,
 }
 
 /// An antenna at a place.
@@ -111,11 +105,17 @@ pub struct Receiver {
     /// Index of its antenna in the scene.
     pub mast: usize,
     /// Man-made noise where it stands.
-    pub noise: Sourced<Noise>,
+    pub noise: Sourced<Surroundings>,
     /// Level of the signal it wants, when known.
     pub wanted: Option<Sourced<Level>>,
     /// Further protection, for a safety service.
     pub safety: Option<Sourced<Decibels>>,
+    /// Whether it goes on listening while another side of its box sends.
+    pub hears_while_sending: bool,
+    /// Whether it belongs to a duplex repeater, which listens while it sends.
+    pub is_duplex: bool,
+    /// Loss inside the box from another side's transmitter.
+    pub isolation: Sourced<Decibels>,
     /// Legs under trial it rests on.
     pub legs: Legs,
     /// When it listens.
@@ -133,4 +133,46 @@ pub struct Scene<'plan> {
     pub transmitters: Vec<Transmitter>,
     /// Receivers, ours first, in the plan's order.
     pub receivers: Vec<Receiver>,
+}
+
+impl Scene<'_> {
+    /// Whether a receiver can be listening while all of these transmitters are keyed.
+    ///
+    /// Besides the nets and windows: one box keys one transmitter at a time, and a side does not listen while it sends.
+    pub fn coexist(&self, transmitters: &[usize], receiver: &Receiver) -> bool {
+        let sources: Vec<&Transmitter> = transmitters
+            .iter()
+            .filter_map(|&index| self.transmitters.get(index))
+            .collect();
+        let boxes_agree = sources.iter().enumerate().all(|(index, source)| {
+            source.lets_hear(receiver)
+                && sources
+                    .iter()
+                    .skip(index + 1)
+                    .all(|other| other.unit != source.unit)
+        });
+        if !boxes_agree {
+            return false;
+        }
+        let mut activities: Vec<&Activity> =
+            sources.iter().map(|source| &source.activity).collect();
+        activities.push(&receiver.activity);
+        Activity::coexist(&activities)
+    }
+
+    /// Whether a carrier is what the receiver is there to hear.
+    pub fn is_wanted(&self, transmitter: &Transmitter, receiver: &Receiver) -> bool {
+        transmitter.frequency == receiver.frequency
+            && transmitter.activity.net == receiver.activity.net
+            && transmitter.activity.net != usize::MAX
+    }
+}
+
+impl Transmitter {
+    /// Whether a receiver still listens while this transmitter is keyed, as far as its own box goes.
+    fn lets_hear(&self, receiver: &Receiver) -> bool {
+        self.unit != receiver.unit
+            || receiver.is_duplex
+            || (self.side != receiver.side && receiver.hears_while_sending)
+    }
 }

@@ -1,0 +1,82 @@
+//! How a level comes about, step by step: the same walk gives the figure alone or the figure with its story.
+
+use crate::quantity::{Decibels, Level};
+
+/// One line of a level's build-up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// What it is, in a few words.
+    pub what: String,
+    /// What it adds (positive) or takes (negative); the first step of a level is the level itself.
+    pub change: Decibels,
+    /// Model, formula or source of the figure.
+    pub note: String,
+}
+
+/// Where a walk enters its steps. Telling is put off, so that a walk for the figure alone makes no text.
+pub trait Ledger {
+    /// Enters a step: what it is, and its note.
+    fn enter(&mut self, change: Decibels, tell: impl FnOnce() -> (String, String));
+
+    /// Enters something that was not stated and had to be assumed.
+    fn assume(&mut self, tell: impl FnOnce() -> String);
+}
+
+/// The figure alone.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Total(f64);
+
+impl Total {
+    /// The sum as a ratio.
+    pub const fn ratio(self) -> Decibels {
+        Decibels::db(self.0)
+    }
+
+    /// The sum as a level, when its first step was one.
+    pub const fn level(self) -> Level {
+        Level::dbm(self.0)
+    }
+}
+
+impl Ledger for Total {
+    fn enter(&mut self, change: Decibels, _: impl FnOnce() -> (String, String)) {
+        self.0 += change.as_db();
+    }
+
+    fn assume(&mut self, _: impl FnOnce() -> String) {}
+}
+
+/// The figure with its story.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Budget {
+    /// The steps, in the order they happen.
+    pub steps: Vec<Step>,
+    /// What was assumed on the way, each once.
+    pub assumed: Vec<String>,
+}
+
+impl Budget {
+    /// The sum as a level, when its first step was one.
+    pub fn level(&self) -> Level {
+        Level::dbm(self.steps.iter().map(|step| step.change.as_db()).sum())
+    }
+}
+
+impl Ledger for Budget {
+    fn enter(&mut self, change: Decibels, tell: impl FnOnce() -> (String, String)) {
+        let (what, note) = tell();
+        self.steps.push(Step { what, change, note });
+    }
+
+    fn assume(&mut self, tell: impl FnOnce() -> String) {
+        let text = tell();
+        if !self.assumed.contains(&text) {
+            self.assumed.push(text);
+        }
+    }
+}
+
+/// A level as the first step of a walk.
+pub const fn starting_at(level: Level) -> Decibels {
+    Decibels::db(level.as_dbm())
+}

@@ -1,0 +1,65 @@
+#![doc = include_str!("carrier.md")]
+
+use super::{Birth, Emission, Line, Request, Source, index_of};
+use crate::budget::{Budget, Ledger, starting_at};
+use crate::scene::Scene;
+use crate::topic::Topic;
+
+pub(super) const KIND: Emission = Emission {
+    topic: TOPIC,
+    generate,
+    tell,
+    why,
+    is_plain: true,
+};
+
+const TOPIC: Topic = Topic {
+    id: "carrier",
+    title: "A transmitter's own carrier",
+    text: include_str!("carrier.md"),
+};
+
+fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
+    let kind = index_of(&TOPIC);
+    for (index, transmitter) in request.scene.transmitters.iter().enumerate() {
+        lines.push(Line {
+            kind,
+            terms: vec![(Source::Transmitter(index), 1)],
+            frequency: transmitter.frequency,
+            width: transmitter.emission.bandwidth,
+            tolerance: transmitter.figures.tolerance.of(transmitter.frequency),
+            birth: Birth::Transmitter(index),
+            level: transmitter.power.value,
+            legs: transmitter.legs,
+        });
+    }
+}
+
+fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
+    for transmitter in line
+        .transmitters()
+        .filter_map(|index| scene.transmitters.get(index))
+    {
+        budget.enter(starting_at(transmitter.power.value), || {
+            (
+                format!("power of {} at its socket", transmitter.name),
+                transmitter.power.origin.to_string(),
+            )
+        });
+    }
+}
+
+fn why(scene: &Scene<'_>, line: &Line) -> String {
+    let Some(transmitter) = line
+        .transmitters()
+        .find_map(|index| scene.transmitters.get(index))
+    else {
+        return String::new();
+    };
+    format!(
+        "{} transmits on {} ({})",
+        transmitter.name,
+        transmitter.frequency,
+        transmitter.emission.designator()
+    )
+}

@@ -1,0 +1,138 @@
+//! Every line that is radiated, or that arises inside a receiver: how it comes about, told once.
+//!
+//! A kind of emission knows nothing of how a receiver hears. To add one: its file, its chapter and its lines here.
+
+use crate::budget::Budget;
+use crate::quantity::{Bandwidth, Frequency, Level, Offset, Span};
+use crate::scenario::Legs;
+use crate::scene::Scene;
+use crate::topic::Topic;
+
+mod carrier;
+mod harmonic;
+mod oscillator_leakage;
+mod receiver_intermodulation;
+
+/// Every kind of emission.
+pub const ALL: &[Emission] = &[
+    carrier::KIND,
+    harmonic::KIND,
+    oscillator_leakage::KIND,
+    receiver_intermodulation::KIND,
+];
+
+/// A kind of emission.
+#[derive(Debug, Clone, Copy)]
+pub struct Emission {
+    /// What `explain` says of it; its id names the findings it makes.
+    pub topic: Topic,
+    /// Adds every line of this kind that somebody could hear.
+    pub generate: fn(&Request<'_>, &mut Vec<Line>),
+    /// The level at birth again, step by step.
+    pub tell: fn(&Scene<'_>, &Line, &mut Budget),
+    /// How the line arises, in a sentence.
+    pub why: fn(&Scene<'_>, &Line) -> String,
+    /// Whether it is a plain carrier, which lends its name to no finding.
+    pub is_plain: bool,
+}
+
+/// What is asked of a generator.
+#[derive(Debug)]
+pub struct Request<'a> {
+    /// Who is on the air.
+    pub scene: &'a Scene<'a>,
+    /// Where each receiver listens, by index into the scene's receivers.
+    pub listening: &'a [Listening],
+    /// Only encounters that rest on exactly these legs are wanted.
+    pub focus: Legs,
+}
+
+/// Where one receiver listens, as plain intervals, and how faint a line still matters there.
+#[derive(Debug, Clone, Default)]
+pub struct Listening {
+    /// Stretches in which a line arising inside the receiver would be heard.
+    pub spans: Vec<Span>,
+    /// The faintest level at its input that is still told.
+    pub floor: Option<Level>,
+}
+
+/// What a line is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Source {
+    /// A transmitter of the scene.
+    Transmitter(usize),
+    /// The local oscillator of a receiver of the scene.
+    Oscillator(usize),
+}
+
+/// Where a line is born; that decides its path.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Birth {
+    /// At a transmitter's socket.
+    Transmitter(usize),
+    /// At a receiver's socket, going out.
+    Oscillator(usize),
+    /// In the front end of a receiver, which alone hears it.
+    InsideReceiver(usize),
+}
+
+/// A line: its recipe, its place, its strength.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// Index of its kind in [`ALL`].
+    pub kind: usize,
+    /// Its recipe: sources with their coefficients.
+    pub terms: Vec<(Source, i64)>,
+    /// Where it lies.
+    pub frequency: Frequency,
+    /// How wide it is.
+    pub width: Bandwidth,
+    /// How far it may be off.
+    pub tolerance: Offset,
+    /// Where it is born.
+    pub birth: Birth,
+    /// How strong it is there.
+    pub level: Level,
+    /// The legs under trial its sources rest on.
+    pub legs: Legs,
+}
+
+impl Line {
+    /// Its kind.
+    pub fn emission(&self) -> Option<&'static Emission> {
+        ALL.get(self.kind)
+    }
+
+    /// Its transmitters, each once.
+    pub fn transmitters(&self) -> impl Iterator<Item = usize> + '_ {
+        self.terms.iter().filter_map(|&(source, _)| match source {
+            Source::Transmitter(index) => Some(index),
+            Source::Oscillator(_) => None,
+        })
+    }
+
+    /// How often one leg of the trial enters its frequency.
+    pub fn leg_coefficient(&self, scene: &Scene<'_>, leg: Legs) -> i64 {
+        self.terms
+            .iter()
+            .filter(|(source, _)| match *source {
+                Source::Transmitter(index) => scene
+                    .transmitters
+                    .get(index)
+                    .is_some_and(|one| one.legs.holds(leg)),
+                Source::Oscillator(index) => scene
+                    .receivers
+                    .get(index)
+                    .is_some_and(|one| one.legs.holds(leg)),
+            })
+            .map(|&(_, coefficient)| coefficient)
+            .sum()
+    }
+}
+
+/// The index of a kind in [`ALL`], by its id.
+fn index_of(topic: &Topic) -> usize {
+    ALL.iter()
+        .position(|kind| kind.topic.id == topic.id)
+        .unwrap_or(usize::MAX)
+}

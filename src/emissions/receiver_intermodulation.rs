@@ -1,0 +1,218 @@
+#![doc = include_str!("receiver_intermodulation.md")]
+
+mod arrivals;
+mod combine;
+mod pattern;
+
+use super::{Birth, Emission, Line, Request, Source, index_of};
+use crate::budget::{Budget, Ledger, Total, starting_at};
+use crate::physics::mixing;
+use crate::quantity::Decibels;
+use crate::scene::Scene;
+use crate::topic::Topic;
+
+use arrivals::{Arrivals, arrive};
+use combine::combine;
+use pattern::patterns;
+
+pub(super) const KIND: Emission = Emission {
+    topic: TOPIC,
+    generate,
+    tell,
+    why,
+    is_plain: false,
+};
+
+const TOPIC: Topic = Topic {
+    id: "receiver-intermodulation",
+    title: "Strong signals mix inside a receiver",
+    text: include_str!("receiver_intermodulation.md"),
+};
+
+fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
+    let kind = index_of(&TOPIC);
+    let scene = request.scene;
+    let patterns = patterns(
+        scene.plan.settings.order.value,
+        scene.plan.settings.signals.value,
+    );
+    for (index, (receiver, listening)) in scene.receivers.iter().zip(request.listening).enumerate()
+    {
+        let Some(floor) = listening
+            .floor
+            .filter(|_| request.focus.holds(receiver.legs))
+        else {
+            continue;
+        };
+        let arrivals = Arrivals::at(scene, receiver, floor, &patterns);
+        combine(
+            scene,
+            receiver,
+            &arrivals,
+            listening,
+            request.focus,
+            &patterns,
+            &mut |terms, level| {
+                lines.push(line(scene, kind, index, terms, level));
+            },
+        );
+    }
+}
+
+/// A product inside a receiver, from its transmitters and their coefficients.
+fn line(
+    scene: &Scene<'_>,
+    kind: usize,
+    receiver: usize,
+    terms: &[(usize, i64)],
+    level: crate::quantity::Level,
+) -> Line {
+    let of = |index: usize| scene.transmitters.get(index);
+    let carriers: Vec<_> = terms
+        .iter()
+        .filter_map(|&(index, c)| Some((c, of(index)?)))
+        .collect();
+    let frequency = carriers
+        .iter()
+        .map(|(c, one)| c * one.frequency.as_hz())
+        .sum();
+    let emissions: Vec<_> = carriers
+        .iter()
+        .map(|(c, one)| (*c, one.emission.value))
+        .collect();
+    let tolerances: Vec<_> = carriers
+        .iter()
+        .map(|(c, one)| (*c, one.frequency, one.figures.tolerance.value))
+        .collect();
+    Line {
+        kind,
+        terms: terms
+            .iter()
+            .map(|&(index, c)| (Source::Transmitter(index), c))
+            .collect(),
+        frequency: crate::quantity::Frequency::hz(frequency),
+        width: mixing::product_width(&emissions),
+        tolerance: mixing::product_tolerance(&tolerances),
+        birth: Birth::InsideReceiver(receiver),
+        level,
+        legs: carriers
+            .iter()
+            .fold(crate::scenario::Legs::NONE, |legs, (_, one)| {
+                legs.and(one.legs)
+            }),
+    }
+}
+
+fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
+    let Birth::InsideReceiver(index) = line.birth else {
+        return;
+    };
+    let Some(receiver) = scene.receivers.get(index) else {
+        return;
+    };
+    let mut order = 0;
+    let mut terms = Vec::new();
+    for &(source, coefficient) in &line.terms {
+        let Source::Transmitter(transmitter) = source else {
+            continue;
+        };
+        let mut one = Budget::default();
+        arrive(scene, transmitter, receiver, &mut one);
+        let level = one.level();
+        let times = coefficient.unsigned_abs();
+        order += times;
+        terms.push((coefficient, level));
+        let name = scene
+            .transmitters
+            .get(transmitter)
+            .map_or("", |one| one.name.as_str());
+        let built: Vec<String> = one
+            .steps
+            .iter()
+            .map(|step| format!("{} {}", step.what, step.change))
+            .collect();
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "a coefficient is a small number"
+        )]
+        let change = starting_at(level) * times as f64;
+        budget.enter(change, || {
+            (
+                format!("{times} × {level}, {name} behind the receiver's filter"),
+                built.join(", "),
+            )
+        });
+        for text in one.assumed {
+            budget.assume(|| text);
+        }
+    }
+    let Some(intercept) = pattern::intercept(&receiver.figures, order) else {
+        return;
+    };
+    let mut levels = Total::default();
+    for (coefficient, level) in &terms {
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "a coefficient is a small number"
+        )]
+        levels.enter(
+            starting_at(*level) * coefficient.unsigned_abs() as f64,
+            || (String::new(), String::new()),
+        );
+    }
+    let product = mixing::intermod_level(&terms, intercept.value);
+    #[expect(clippy::cast_precision_loss, reason = "an order is a small number")]
+    let by_intercept = starting_at(intercept.value) * -(order as f64 - 1.0);
+    budget.enter(by_intercept, || {
+        (
+            format!(
+                "{} × the intercept of order {order}, {}",
+                order - 1,
+                intercept.value
+            ),
+            intercept.origin.to_string(),
+        )
+    });
+    let shape = starting_at(product) - levels.ratio() - by_intercept;
+    if shape.as_db().abs() > 1e-9 {
+        budget.enter(Decibels::db(shape.as_db()), || {
+            (
+                "share of this combination in the expansion".to_owned(),
+                "multinomial coefficient, arithmetic".to_owned(),
+            )
+        });
+    }
+    if !intercept.is_stated() {
+        budget.assume(|| {
+            format!(
+                "intercept of order {order} of {}: {} ({})",
+                receiver.name, intercept.value, intercept.origin
+            )
+        });
+    }
+}
+
+fn why(scene: &Scene<'_>, line: &Line) -> String {
+    let Birth::InsideReceiver(index) = line.birth else {
+        return String::new();
+    };
+    let Some(receiver) = scene.receivers.get(index) else {
+        return String::new();
+    };
+    let names: Vec<&str> = line
+        .transmitters()
+        .filter_map(|index| scene.transmitters.get(index))
+        .map(|transmitter| transmitter.name.as_str())
+        .collect();
+    let order: u64 = line
+        .terms
+        .iter()
+        .map(|(_, coefficient)| coefficient.unsigned_abs())
+        .sum();
+    format!(
+        "{} overload{} the front end of {} together and mix there, a product of order {order}",
+        names.join(" and "),
+        if names.len() == 1 { "s" } else { "" },
+        receiver.name
+    )
+}

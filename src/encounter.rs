@@ -1,0 +1,381 @@
+//! Where a line meets a response: overlap, level and margin.
+//!
+//! An encounter depends only on its sources and its victim, on nothing else in the scene: the search rests on that.
+
+use crate::budget::{Budget, Ledger, Total, starting_at};
+use crate::emissions::{self, Birth, Line, Listening, Request};
+use crate::physics::noise::{external_noise, interference_for_rise, noise_floor};
+use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
+use crate::responses::{self, Response, Shape};
+use crate::scenario::Legs;
+use crate::scene::{Activity, Reach, Receiver, Scene};
+
+/// A line heard by a receiver.
+#[derive(Debug, Clone)]
+pub struct Encounter {
+    /// The receiver, by index into the scene.
+    pub receiver: usize,
+    /// The line.
+    pub line: Line,
+    /// How it is heard.
+    pub response: Response,
+    /// What it amounts to on the channel.
+    pub level: Level,
+    /// What would hurt.
+    pub threshold: Level,
+    /// The legs under trial that sources and victim rest on.
+    pub legs: Legs,
+}
+
+impl Encounter {
+    /// How far the level is below what would hurt; negative hurts.
+    pub fn margin(&self) -> Decibels {
+        self.threshold - self.level
+    }
+
+    /// The id it goes by: the line's kind, unless that is a plain carrier, then the response's.
+    pub fn id(&self) -> &'static str {
+        let line = self
+            .line
+            .emission()
+            .filter(|emission| !emission.is_plain)
+            .map(|emission| emission.topic.id);
+        line.or_else(|| self.response.kind().map(|kind| kind.topic.id))
+            .unwrap_or("encounter")
+    }
+
+    /// How level and threshold come about, step by step.
+    pub fn tell(&self, scene: &Scene<'_>) -> (Budget, Budget) {
+        let (mut level, mut limit) = (Budget::default(), Budget::default());
+        let Some(receiver) = scene.receivers.get(self.receiver) else {
+            return (level, limit);
+        };
+        if let Some(emission) = self.line.emission() {
+            (emission.tell)(scene, &self.line, &mut level);
+        }
+        carry(scene, receiver, &self.line, &self.response, &mut level);
+        threshold(receiver, scene.plan.settings.rise.value, &mut limit);
+        (level, limit)
+    }
+}
+
+/// Every encounter that rests on exactly the legs of the focus and comes within the horizon.
+pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
+    let ears: Vec<Ear<'_>> = scene
+        .receivers
+        .iter()
+        .map(|receiver| Ear::of(scene, receiver))
+        .collect();
+    let listening: Vec<Listening> = ears.iter().map(|ear| ear.listening(scene)).collect();
+    let mut lines = Vec::new();
+    let request = Request {
+        scene,
+        listening: &listening,
+        focus,
+    };
+    for emission in emissions::ALL {
+        (emission.generate)(&request, &mut lines);
+    }
+    let (inside, mut radiated): (Vec<Line>, Vec<Line>) = lines
+        .into_iter()
+        .partition(|line| matches!(line.birth, Birth::InsideReceiver(_)));
+    radiated.sort_by_key(|line| line.frequency);
+    let mut found = Vec::new();
+    for (index, ear) in ears.iter().enumerate() {
+        let own = inside
+            .iter()
+            .filter(|line| line.birth == Birth::InsideReceiver(index));
+        for line in own {
+            // A product of the front end has passed every filter there is before the channel's.
+            ear.hear(index, line, ear.responses.iter().take(1), focus, &mut found);
+        }
+        for response in &ear.responses {
+            for line in ear.candidates(response, &radiated) {
+                ear.hear(index, line, std::iter::once(response), focus, &mut found);
+            }
+        }
+    }
+    found
+}
+
+/// A receiver with everything it hears.
+struct Ear<'a> {
+    scene: &'a Scene<'a>,
+    receiver: &'a Receiver,
+    responses: Vec<Response>,
+    threshold: Level,
+    horizon: Decibels,
+}
+
+impl<'a> Ear<'a> {
+    fn of(scene: &'a Scene<'a>, receiver: &'a Receiver) -> Self {
+        let mut responses = Vec::new();
+        for kind in responses::ALL {
+            (kind.hear)(receiver, &mut responses);
+        }
+        let mut limit = Total::default();
+        threshold(receiver, scene.plan.settings.rise.value, &mut limit);
+        Self {
+            scene,
+            receiver,
+            responses,
+            threshold: limit.level(),
+            horizon: scene.plan.settings.horizon.value,
+        }
+    }
+
+    /// Where a product inside the receiver would be heard: the channel, widened by the widest product there can be.
+    fn listening(&self, scene: &Scene<'_>) -> Listening {
+        let order = i64::from(scene.plan.settings.order.value);
+        let widest = scene
+            .transmitters
+            .iter()
+            .map(|one| {
+                one.emission.bandwidth.as_hz() + 2 * one.figures.tolerance.of(one.frequency).as_hz()
+            })
+            .max()
+            .unwrap_or(0);
+        let reach = Offset::hz(
+            order * widest / 2
+                + self
+                    .receiver
+                    .figures
+                    .tolerance
+                    .of(self.receiver.frequency)
+                    .as_hz()
+                + 1,
+        );
+        let channel = Span::around(
+            self.receiver.frequency,
+            self.receiver.figures.bandwidth.value,
+        );
+        Listening {
+            spans: vec![channel.widened(reach)],
+            floor: Some(self.threshold - self.horizon),
+        }
+    }
+
+    /// The lines that a response can reach at all, by frequency.
+    fn candidates<'b>(
+        &self,
+        response: &Response,
+        radiated: &'b [Line],
+    ) -> impl Iterator<Item = &'b Line> {
+        let span = match response.shape {
+            Shape::Window(bandwidth) => {
+                let widest = radiated
+                    .iter()
+                    .map(|line| line.width.as_hz() + 2 * line.tolerance.as_hz())
+                    .max()
+                    .unwrap_or(0);
+                let own = 2 * self
+                    .receiver
+                    .figures
+                    .tolerance
+                    .of(self.receiver.frequency)
+                    .as_hz();
+                Span::around(
+                    response.centre,
+                    Bandwidth::hz(bandwidth.as_hz() + widest + own + 2),
+                )
+            }
+            Shape::Ring { to, .. } => {
+                let far = Offset::hz(to.as_hz().min(i64::MAX / 4));
+                Span::between(response.centre - far, response.centre + far)
+            }
+        };
+        let begin = radiated.partition_point(|line| line.frequency < span.low);
+        radiated
+            .iter()
+            .skip(begin)
+            .take_while(move |line| line.frequency <= span.high)
+    }
+
+    /// Keeps what a line amounts to if it can happen, rests on the focus and comes within the horizon.
+    fn hear<'r>(
+        &self,
+        index: usize,
+        line: &Line,
+        responses: impl Iterator<Item = &'r Response>,
+        focus: Legs,
+        found: &mut Vec<Encounter>,
+    ) {
+        let legs = line.legs.and(self.receiver.legs);
+        if legs != focus || !self.can_happen(index, line) {
+            return;
+        }
+        for response in responses {
+            if share(self.receiver, line, response).is_none() || self.is_wanted(line, response) {
+                continue;
+            }
+            let mut level = Total::default();
+            level.enter(starting_at(line.level), || (String::new(), String::new()));
+            carry(self.scene, self.receiver, line, response, &mut level);
+            let level = level.level();
+            if self.threshold - level <= self.horizon {
+                found.push(Encounter {
+                    receiver: index,
+                    line: line.clone(),
+                    response: response.clone(),
+                    level,
+                    threshold: self.threshold,
+                    legs,
+                });
+            }
+        }
+    }
+
+    fn can_happen(&self, index: usize, line: &Line) -> bool {
+        match line.birth {
+            Birth::Oscillator(other) => {
+                other != index
+                    && self.scene.receivers.get(other).is_some_and(|other| {
+                        Activity::coexist(&[&other.activity, &self.receiver.activity])
+                    })
+            }
+            Birth::Transmitter(transmitter) => self.scene.coexist(&[transmitter], self.receiver),
+            // The generator has looked already.
+            Birth::InsideReceiver(_) => true,
+        }
+    }
+
+    /// A carrier of the receiver's own net on its own channel is what it is there to hear, not interference.
+    fn is_wanted(&self, line: &Line, response: &Response) -> bool {
+        let is_plain = line.emission().is_some_and(|emission| emission.is_plain);
+        let is_channel = response.centre == self.receiver.frequency;
+        is_plain
+            && is_channel
+            && line
+                .transmitters()
+                .filter_map(|index| self.scene.transmitters.get(index))
+                .all(|transmitter| self.scene.is_wanted(transmitter, self.receiver))
+    }
+}
+
+/// Enters the way of a line from its birth to what it amounts to on the channel.
+fn carry(
+    scene: &Scene<'_>,
+    receiver: &Receiver,
+    line: &Line,
+    response: &Response,
+    ledger: &mut impl Ledger,
+) {
+    let from: Option<Reach> = match line.birth {
+        Birth::Transmitter(index) => scene.reach_of_transmitter(index),
+        Birth::Oscillator(index) => scene.reach_of_receiver(index),
+        Birth::InsideReceiver(_) => None,
+    };
+    let mut arriving = line.level;
+    if let Some(from) = from {
+        arriving = arriving - scene.loss(from, receiver, line.frequency);
+        scene.travel(from, receiver, line.frequency, ledger);
+    }
+    response.enter(receiver, line.frequency, arriving, ledger);
+    let share = share(receiver, line, response).unwrap_or(0.0);
+    if share < 1.0 {
+        ledger.enter(Decibels::of_power(share), || {
+            (
+                "share of the line inside the channel".to_owned(),
+                format!(
+                    "{} wide against {}; evenly spread over its width",
+                    line.width, receiver.figures.bandwidth.value
+                ),
+            )
+        });
+    }
+}
+
+/// The share of a line's power that a response takes in; none when they do not meet.
+///
+/// The line is taken as evenly spread over its width, and as far towards the response as the tolerances allow.
+fn share(receiver: &Receiver, line: &Line, response: &Response) -> Option<f64> {
+    let off = (line.frequency - response.centre).abs().as_hz();
+    let own = receiver.figures.tolerance.of(receiver.frequency).as_hz();
+    match response.shape {
+        Shape::Ring { from, to } => (off >= from.as_hz() && off < to.as_hz()).then_some(1.0),
+        Shape::Window(bandwidth) => {
+            let off = (response.multiple * (off - line.tolerance.as_hz()) - own).max(0) as f64;
+            let width = (response.multiple * line.width.as_hz()).max(1) as f64;
+            let half = bandwidth.as_hz() as f64 / 2.0;
+            let inside = (off + width / 2.0).min(half) - (off - width / 2.0).max(-half);
+            (inside > 0.0).then(|| (inside / width).min(1.0))
+        }
+    }
+}
+
+/// Enters the level on the channel that would hurt a receiver.
+///
+/// The noise floor and what raises it by the stated amount; or, where the level of the wanted signal is known, what is
+/// too close to that. A safety service is protected further.
+///
+/// # Source
+/// ITU-R P.372 for external noise; I/N from the rise by arithmetic; the co-channel protection from the profile.
+pub fn threshold(receiver: &Receiver, rise: Decibels, ledger: &mut impl Ledger) {
+    let figures = &receiver.figures;
+    if let Some(wanted) = &receiver.wanted {
+        ledger.enter(starting_at(wanted.value), || {
+            (
+                format!("signal that {} wants", receiver.name),
+                wanted.origin.to_string(),
+            )
+        });
+        ledger.enter(-figures.protection.value, || {
+            (
+                "co-channel protection".to_owned(),
+                figures.protection.origin.to_string(),
+            )
+        });
+    } else {
+        let noise = external_noise(receiver.noise.value, receiver.frequency);
+        let floor = noise_floor(
+            figures.bandwidth.value,
+            noise.above_thermal,
+            figures.noise_figure.value,
+        );
+        ledger.enter(starting_at(floor), || {
+            (
+                format!(
+                    "noise floor of {} in {}",
+                    receiver.name, figures.bandwidth.value
+                ),
+                format!(
+                    "ITU-R P.372{}, external {} over thermal, noise figure {}",
+                    if noise.extrapolated {
+                        " (beyond its range)"
+                    } else {
+                        ""
+                    },
+                    noise.above_thermal,
+                    figures.noise_figure.value
+                ),
+            )
+        });
+        ledger.enter(interference_for_rise(rise), || {
+            (
+                format!("a rise of the floor by {rise}"),
+                "powers add".to_owned(),
+            )
+        });
+        if !receiver.noise.is_stated() {
+            ledger.assume(|| {
+                format!(
+                    "man-made noise at {}: {}",
+                    receiver.name, receiver.noise.origin
+                )
+            });
+        }
+    }
+    if let Some(safety) = &receiver.safety {
+        ledger.enter(-safety.value, || {
+            (
+                "protection of a safety service".to_owned(),
+                safety.origin.to_string(),
+            )
+        });
+    }
+}
+
+/// Where a line lies against the place it is heard.
+pub fn offset(line: Frequency, response: &Response) -> Offset {
+    line - response.centre
+}

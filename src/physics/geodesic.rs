@@ -1,0 +1,79 @@
+//! Distance and direction between two places on the earth.
+
+use std::fmt;
+
+use geographiclib_rs::{Geodesic, InverseGeodesic};
+
+use crate::quantity::{Length, Position};
+
+/// A direction, in degrees from true north through east, from 0 up to 360.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bearing(f64);
+
+impl Bearing {
+    /// A direction in degrees, brought into one turn.
+    pub fn degrees(value: f64) -> Self {
+        let turn = value.rem_euclid(360.0);
+        // A tiny negative angle comes out as a full turn.
+        Self(if turn < 360.0 { turn } else { 0.0 })
+    }
+
+    /// This direction in degrees.
+    pub const fn as_degrees(self) -> f64 {
+        self.0
+    }
+}
+
+impl fmt::Display for Bearing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&format!("{:03.0}°", self.0.round() % 360.0))
+    }
+}
+
+/// The shortest way between two places: how far, and which way to set out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Course {
+    /// Length of the geodesic.
+    pub distance: Length,
+    /// Direction at its start.
+    pub bearing: Bearing,
+}
+
+/// The geodesic from one place to another on the WGS 84 ellipsoid.
+///
+/// # Source
+/// C. F. F. Karney, Algorithms for geodesics, J. Geodesy 87 (2013), through the geographiclib port.
+///
+/// # Example
+/// One degree of the equator: 111 319.49 m.
+pub fn course(from: Position, to: Position) -> Course {
+    let (distance, azimuth, _, _): (f64, f64, f64, f64) = Geodesic::wgs84().inverse(
+        from.latitude(),
+        from.longitude(),
+        to.latitude(),
+        to.longitude(),
+    );
+    Course {
+        distance: Length::metres(distance),
+        bearing: Bearing::degrees(azimuth),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bearing_is_one_turn_and_shows_three_digits() {
+        assert_eq!(Bearing::degrees(-90.0).to_string(), "270°");
+        assert_eq!(Bearing::degrees(359.6).to_string(), "000°");
+        assert_eq!(Bearing::degrees(-1e-20).to_string(), "000°");
+        assert_eq!(Bearing::degrees(7.2).to_string(), "007°");
+    }
+
+    #[test]
+    fn a_place_is_no_distance_from_itself() {
+        let here = Position::degrees(54.4, -0.5).unwrap();
+        assert_eq!(course(here, here).distance, Length::metres(0.0));
+    }
+}

@@ -1,0 +1,13 @@
+//! Published formulas on quantities, each with its source: nothing here knows a scenario, a radio or a rule.
+//!
+//! A formula that has a range of validity returns it with the figure, so that a later stage can say when it was left.
+
+pub mod coupling;
+pub mod exposure;
+pub mod geodesic;
+pub mod horizon;
+pub mod mixing;
+pub mod noise;
+pub mod path;
+pub mod statistics;
+pub mod superhet;

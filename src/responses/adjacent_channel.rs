@@ -1,0 +1,45 @@
+#![doc = include_str!("adjacent_channel.md")]
+
+use super::{Kind, Response, Shape, Strength, index_of};
+use crate::quantity::Offset;
+use crate::scene::Receiver;
+use crate::topic::Topic;
+
+pub(super) const KIND: Kind = Kind {
+    topic: TOPIC,
+    hear,
+    why,
+};
+
+const TOPIC: Topic = Topic {
+    id: "adjacent-channel",
+    title: "On the adjacent channel",
+    text: include_str!("adjacent_channel.md"),
+};
+
+fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
+    let spacing = receiver.figures.channel_spacing.as_hz();
+    responses.push(Response {
+        kind: index_of(&TOPIC),
+        centre: receiver.frequency,
+        arithmetic: format!(
+            "{} ± {}",
+            receiver.frequency.digits(),
+            receiver.figures.channel_spacing.value
+        ),
+        multiple: 1,
+        shape: Shape::Ring {
+            from: Offset::hz((spacing + 1) / 2),
+            to: Offset::hz(spacing + spacing / 2),
+        },
+        strength: Strength::Rejected(receiver.figures.adjacent.clone()),
+        supposed: None,
+    });
+}
+
+fn why(receiver: &Receiver, _: &Response) -> String {
+    format!(
+        "the channel filter of {} rejects the next channel, {} off, by {} only",
+        receiver.name, receiver.figures.channel_spacing.value, receiver.figures.adjacent.value
+    )
+}

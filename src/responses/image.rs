@@ -1,0 +1,42 @@
+#![doc = include_str!("image.md")]
+
+use super::tuning::tunings;
+use super::{Kind, Response, Shape, Strength, index_of};
+use crate::scene::Receiver;
+use crate::topic::Topic;
+
+pub(super) const KIND: Kind = Kind {
+    topic: TOPIC,
+    hear,
+    why,
+};
+
+const TOPIC: Topic = Topic {
+    id: "image",
+    title: "On the first image",
+    text: include_str!("image.md"),
+};
+
+fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
+    for tuning in tunings(receiver) {
+        let Some(place) = tuning.superhet.image() else {
+            continue;
+        };
+        responses.push(Response {
+            kind: index_of(&TOPIC),
+            centre: place.frequency,
+            arithmetic: place.arithmetic,
+            multiple: 1,
+            shape: Shape::Window(receiver.figures.bandwidth.value),
+            strength: Strength::Rejected(receiver.figures.image.clone()),
+            supposed: tuning.supposed,
+        });
+    }
+}
+
+fn why(receiver: &Receiver, response: &Response) -> String {
+    format!(
+        "the image of {} lies at {}",
+        receiver.name, response.arithmetic
+    )
+}

@@ -1,0 +1,167 @@
+//! Every place where a receiver hears: how it comes about, told once.
+//!
+//! A kind of response knows nothing of how a line arises. To add one: its file, its chapter and its lines here.
+
+use crate::budget::Ledger;
+use crate::provenance::Sourced;
+use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
+use crate::scene::Receiver;
+use crate::topic::Topic;
+
+mod adjacent_channel;
+mod alternate_channel;
+mod blocking;
+mod channel;
+mod half_if;
+mod image;
+mod second_image;
+mod tuning;
+
+/// Every kind of response.
+pub const ALL: &[Kind] = &[
+    channel::KIND,
+    adjacent_channel::KIND,
+    alternate_channel::KIND,
+    image::KIND,
+    half_if::KIND,
+    second_image::KIND,
+    blocking::KIND,
+];
+
+/// A kind of response.
+#[derive(Debug, Clone, Copy)]
+pub struct Kind {
+    /// What `explain` says of it; its id names the findings of plain carriers.
+    pub topic: Topic,
+    /// Adds every place of this kind where a receiver hears.
+    pub hear: fn(&Receiver, &mut Vec<Response>),
+    /// How the receiver comes to hear there, in a sentence.
+    pub why: fn(&Receiver, &Response) -> String,
+}
+
+/// A place where a receiver hears.
+#[derive(Debug, Clone)]
+pub struct Response {
+    /// Index of its kind in [`ALL`].
+    pub kind: usize,
+    /// Where a line must be.
+    pub centre: Frequency,
+    /// The sum behind the place, as a planner would write it.
+    pub arithmetic: String,
+    /// How often the line's frequency enters: a line off by δ is off by this times δ in the channel.
+    pub multiple: i64,
+    /// How far from the centre it hears.
+    pub shape: Shape,
+    /// How strongly it hears.
+    pub strength: Strength,
+    /// What had to be assumed for it to exist at all; such a finding is never more than a caution.
+    pub supposed: Option<String>,
+}
+
+/// How far from its centre a response hears.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    /// Like the channel filter, this wide in the channel; the part of a line inside it counts.
+    Window(Bandwidth),
+    /// Anything whose middle is from one distance up to another, either side.
+    Ring {
+        /// The least distance, included.
+        from: Offset,
+        /// The distance where another response takes over, not included.
+        to: Offset,
+    },
+}
+
+/// How strongly a response hears.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Strength {
+    /// In full.
+    Full,
+    /// Less by a rejection, dB for dB.
+    Rejected(Sourced<Decibels>),
+    /// Less by a rejection stated near the channel, and by the receiver's own filter at the line's frequency.
+    Filtered(Sourced<Decibels>),
+    /// By a non-linearity: `order` dB for every dB of the line, from an intercept.
+    Mixed {
+        /// The order.
+        order: u32,
+        /// The intercept behind the stated rejection.
+        intercept: Level,
+        /// The stated rejection.
+        rejection: Sourced<Decibels>,
+    },
+}
+
+impl Response {
+    /// Its kind.
+    pub fn kind(&self) -> Option<&'static Kind> {
+        ALL.get(self.kind)
+    }
+
+    /// Enters what the receiver makes of a level that arrives at its socket, as if it had come on the channel.
+    pub fn enter(
+        &self,
+        receiver: &Receiver,
+        line: Frequency,
+        arriving: Level,
+        ledger: &mut impl Ledger,
+    ) {
+        let title = self.kind().map_or("", |kind| kind.topic.title);
+        match &self.strength {
+            Strength::Full => {}
+            Strength::Rejected(rejection) => {
+                ledger.enter(-rejection.value, || {
+                    (format!("rejection: {title}"), rejection.origin.to_string())
+                });
+                assume(rejection, receiver, title, ledger);
+            }
+            Strength::Filtered(rejection) => {
+                ledger.enter(-rejection.value, || {
+                    (format!("rejection: {title}"), rejection.origin.to_string())
+                });
+                let filter = receiver.figures.preselector.loss_at(line);
+                if filter != Decibels::ZERO {
+                    ledger.enter(-filter, || {
+                        ("the receiver's own filter".to_owned(), "profile".to_owned())
+                    });
+                }
+                assume(rejection, receiver, title, ledger);
+            }
+            Strength::Mixed {
+                order,
+                intercept,
+                rejection,
+            } => {
+                let change = (arriving - *intercept) * (f64::from(*order) - 1.0);
+                ledger.enter(change, || {
+                    (
+                        format!("{title}: order {order} from an intercept of {intercept}"),
+                        format!(
+                            "from a rejection of {}: {}",
+                            rejection.value, rejection.origin
+                        ),
+                    )
+                });
+                assume(rejection, receiver, title, ledger);
+            }
+        }
+    }
+}
+
+fn assume(figure: &Sourced<Decibels>, receiver: &Receiver, title: &str, ledger: &mut impl Ledger) {
+    if !figure.is_stated() {
+        ledger.assume(|| {
+            format!(
+                "{}, {title}: {} ({})",
+                receiver.name, figure.value, figure.origin
+            )
+        });
+    }
+}
+
+/// The index of a kind in [`ALL`], by its id.
+fn index_of(topic: &Topic) -> usize {
+    ALL.iter()
+        .position(|kind| kind.topic.id == topic.id)
+        .unwrap_or(usize::MAX)
+}

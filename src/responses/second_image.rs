@@ -1,0 +1,46 @@
+#![doc = include_str!("second_image.md")]
+
+use super::tuning::tunings;
+use super::{Kind, Response, Shape, Strength, index_of};
+use crate::scene::Receiver;
+use crate::topic::Topic;
+
+pub(super) const KIND: Kind = Kind {
+    topic: TOPIC,
+    hear,
+    why,
+};
+
+const TOPIC: Topic = Topic {
+    id: "second-image",
+    title: "On the image of the second mixer",
+    text: include_str!("second_image.md"),
+};
+
+fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
+    let Some(second) = &receiver.figures.second_if else {
+        return;
+    };
+    // The second image does not depend on the first IF: one tuning answers for all.
+    let Some(tuning) = tunings(receiver).into_iter().next() else {
+        return;
+    };
+    for place in tuning.superhet.second_images(second.value) {
+        responses.push(Response {
+            kind: index_of(&TOPIC),
+            centre: place.frequency,
+            arithmetic: place.arithmetic,
+            multiple: 1,
+            shape: Shape::Window(receiver.figures.bandwidth.value),
+            strength: Strength::Rejected(receiver.figures.second_image.clone()),
+            supposed: None,
+        });
+    }
+}
+
+fn why(receiver: &Receiver, response: &Response) -> String {
+    format!(
+        "the image of the second mixer of {} lies at {}",
+        receiver.name, response.arithmetic
+    )
+}

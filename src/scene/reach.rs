@@ -1,0 +1,288 @@
+//! How much is lost between where a line is born and a receiver's socket.
+
+use super::{Mast, Owner, Receiver, Scene};
+use crate::budget::{Ledger, Total};
+use crate::physics::coupling::{Separation, isolation};
+use crate::physics::geodesic::{Bearing, course};
+use crate::physics::path::{PathEnd, PathGeometry, Polarisation, optimistic};
+use crate::quantity::{Decibels, Frequency, Length};
+
+/// Where something leaves from: a box and its antenna.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Reach {
+    /// The radio box.
+    pub unit: usize,
+    /// Its antenna, by index into the scene.
+    pub mast: usize,
+}
+
+impl Scene<'_> {
+    /// The loss from a socket to a receiver's socket at a frequency.
+    pub fn loss(&self, from: Reach, to: &Receiver, frequency: Frequency) -> Decibels {
+        let mut total = Total::default();
+        self.travel(from, to, frequency, &mut total);
+        -total.ratio()
+    }
+
+    /// Enters the way from a socket to a receiver's socket, step by step.
+    ///
+    /// Inside one box by its isolation; at one site by a measured figure or the separation formulas; between sites by
+    /// the kindest path model, since interference is judged on the optimistic path.
+    pub fn travel(
+        &self,
+        from: Reach,
+        to: &Receiver,
+        frequency: Frequency,
+        ledger: &mut impl Ledger,
+    ) {
+        if from.unit == to.unit {
+            ledger.enter(-to.isolation.value, || {
+                (
+                    "isolation between the sides inside the radio".to_owned(),
+                    to.isolation.origin.to_string(),
+                )
+            });
+            if !to.isolation.is_stated() {
+                ledger.assume(|| {
+                    format!(
+                        "{} between the sides of {} ({})",
+                        to.isolation.value, to.name, to.isolation.origin
+                    )
+                });
+            }
+            return;
+        }
+        let (Some(start), Some(end)) = (self.masts.get(from.mast), self.masts.get(to.mast)) else {
+            return;
+        };
+        if let Some(measured) = self.measured(from.mast, to.mast, frequency) {
+            ledger.enter(-measured.value, || {
+                ("measured isolation".to_owned(), measured.origin.to_string())
+            });
+        } else {
+            feeder(start, "its feeder", ledger);
+            if start.site.is_some() && start.site == end.site {
+                self.across_the_site(start, end, frequency, ledger);
+            } else {
+                self.between_sites(start, end, frequency, ledger);
+            }
+            feeder(end, "the victim's feeder", ledger);
+        }
+        for mast in [start, end] {
+            for filter in mast
+                .filters
+                .iter()
+                .filter(|filter| filter.span.contains(frequency))
+            {
+                ledger.enter(-filter.loss.value, || {
+                    (
+                        format!("filter {}", filter.name),
+                        filter.loss.origin.to_string(),
+                    )
+                });
+            }
+        }
+    }
+
+    /// An isolation that somebody measured between two of our stations.
+    fn measured(
+        &self,
+        one: usize,
+        other: usize,
+        frequency: Frequency,
+    ) -> Option<&crate::provenance::Sourced<Decibels>> {
+        let pair = (one.min(other), one.max(other));
+        let site = self.plan.stations.get(one)?.site;
+        let found = self.plan.sites.get(site)?.measured.iter().find(|measured| {
+            measured.stations == pair && measured.at.is_none_or(|span| span.contains(frequency))
+        });
+        found.map(|measured| &measured.loss)
+    }
+
+    fn across_the_site(
+        &self,
+        start: &Mast,
+        end: &Mast,
+        frequency: Frequency,
+        ledger: &mut impl Ledger,
+    ) {
+        let east = start.antenna.offset.0.as_metres() - end.antenna.offset.0.as_metres();
+        let north = start.antenna.offset.1.as_metres() - end.antenna.offset.1.as_metres();
+        let up = start.antenna.height.as_metres() - end.antenna.height.as_metres();
+        let closest = &self.plan.settings.closest;
+        let apart = east.hypot(north);
+        let is_too_close = apart.hypot(up) < closest.as_metres();
+        let separation = Separation {
+            horizontal: if is_too_close {
+                closest.value
+            } else {
+                Length::metres(apart)
+            },
+            vertical: Length::metres(if is_too_close { 0.0 } else { up.abs() }),
+            gains: start.antenna.gain_at(frequency, None) + end.antenna.gain_at(frequency, None),
+        };
+        let found = isolation(frequency, separation);
+        ledger.enter(-found.loss, || {
+            let mut note = format!(
+                "{}, {} apart and {} in height; common practice",
+                found.formula, separation.horizontal, separation.vertical
+            );
+            for remark in &found.remarks {
+                note.push_str("; ");
+                note.push_str(remark);
+            }
+            (
+                "isolation between the antennas at one site".to_owned(),
+                note,
+            )
+        });
+        if is_too_close {
+            ledger.assume(|| {
+                format!(
+                    "the two antennas stand {} apart ({})",
+                    closest.value, closest.origin
+                )
+            });
+        }
+    }
+
+    fn between_sites(
+        &self,
+        start: &Mast,
+        end: &Mast,
+        frequency: Frequency,
+        ledger: &mut impl Ledger,
+    ) {
+        let way = self.way(start, end);
+        let geometry = PathGeometry {
+            frequency,
+            distance: way.distance,
+            ends: [start, end].map(|mast| PathEnd {
+                antenna: mast.antenna.height.value,
+                ground: mast.ground,
+            }),
+            polarisation: Polarisation::Vertical,
+            environment: self.plan.settings.terrain.value,
+            obstacle: None,
+        };
+        let (out, back) = way
+            .bearings
+            .map_or((None, None), |(out, back)| (Some(out), Some(back)));
+        let sent = start.antenna.gain_at(frequency, out);
+        ledger.enter(sent, || {
+            (
+                "gain of the sending antenna".to_owned(),
+                start.antenna.gain.origin.to_string(),
+            )
+        });
+        let path = optimistic(&geometry);
+        ledger.enter(-path.loss, || {
+            (
+                format!("path of {} by {}", way.distance, path.model),
+                path.why.clone(),
+            )
+        });
+        let received = end.antenna.gain_at(frequency, back);
+        ledger.enter(received, || {
+            (
+                "gain of the victim's antenna".to_owned(),
+                end.antenna.gain.origin.to_string(),
+            )
+        });
+        if let Some(assumed) = way.assumed {
+            ledger.assume(|| assumed);
+        }
+    }
+
+    /// How far two antennas are apart, in which directions they see each other, and what had to be assumed for that.
+    fn way(&self, start: &Mast, end: &Mast) -> Way {
+        let closest = self.plan.settings.closest.value;
+        if let (Some(from), Some(to)) = (start.position, end.position) {
+            let there = course(from, to);
+            return Way {
+                distance: there.distance.max(closest),
+                bearings: Some((there.bearing, course(to, from).bearing)),
+                assumed: None,
+            };
+        }
+        let (distance, said) = match (&start.distance, &end.distance) {
+            // Two that are only known by their distance from us may be as close to each other as the nearer is to us.
+            (Some(one), Some(other)) => {
+                let nearer = if one.value <= other.value { one } else { other };
+                (self.roaming(start, end, nearer.value), nearer)
+            }
+            (Some(one), None) => (self.roaming(start, end, one.value), one),
+            (None, Some(other)) => (self.roaming(start, end, other.value), other),
+            (None, None) => {
+                let usual = &self.plan.settings.distance;
+                (usual.value, usual)
+            }
+        };
+        let assumed =
+            (!said.is_stated()).then(|| format!("a distance of {} ({})", distance, said.origin));
+        Way {
+            distance: distance.max(closest),
+            bearings: None,
+            assumed,
+        }
+    }
+
+    /// The least distance between an antenna known only by its distance from our stations and another one: to ours it
+    /// is the stated distance, to somebody else's what is left of theirs from our nearest site.
+    fn roaming(&self, start: &Mast, end: &Mast, stated: Length) -> Length {
+        let fixed = [start, end]
+            .into_iter()
+            .find_map(|mast| mast.position.filter(|_| mast.site.is_none()));
+        let Some(fixed) = fixed else { return stated };
+        let nearest = self
+            .plan
+            .sites
+            .iter()
+            .filter_map(|site| site.position)
+            .map(|position| course(position, fixed).distance)
+            .min();
+        match nearest {
+            Some(nearest) => Length::metres((nearest.as_metres() - stated.as_metres()).max(0.0)),
+            None => stated,
+        }
+    }
+
+    /// Where one of the scene's transmitters leaves from.
+    pub fn reach_of_transmitter(&self, index: usize) -> Option<Reach> {
+        self.transmitters.get(index).map(|one| Reach {
+            unit: one.unit,
+            mast: one.mast,
+        })
+    }
+
+    /// Where a receiver's own oscillator leaves from.
+    pub fn reach_of_receiver(&self, index: usize) -> Option<Reach> {
+        self.receivers.get(index).map(|one| Reach {
+            unit: one.unit,
+            mast: one.mast,
+        })
+    }
+}
+
+/// The way between two antennas.
+struct Way {
+    distance: Length,
+    bearings: Option<(Bearing, Bearing)>,
+    assumed: Option<String>,
+}
+
+fn feeder(mast: &Mast, what: &'static str, ledger: &mut impl Ledger) {
+    let feeder = &mast.antenna.feeder;
+    if feeder.value != Decibels::ZERO {
+        ledger.enter(-feeder.value, || {
+            (what.to_owned(), feeder.origin.to_string())
+        });
+    }
+}
+
+impl Owner {
+    /// Whether it is one of our stations.
+    pub const fn is_ours(self) -> bool {
+        matches!(self, Self::Station(_))
+    }
+}
