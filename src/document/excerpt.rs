@@ -10,8 +10,8 @@ use super::source::{Place, Source};
 const SHOWN: usize = 50;
 
 /// Characters of a long line kept before and after the beginning of the fault.
-const BEFORE: usize = 50;
-const AFTER: usize = 90;
+const BEFORE: usize = 40;
+const AFTER: usize = 70;
 
 /// The faults without colour.
 pub(super) fn plain(source: &Source, faults: &[Fault]) -> String {
@@ -37,16 +37,17 @@ fn render(source: &Source, faults: &[Fault], renderer: &Renderer) -> String {
 }
 
 fn group<'a>(source: &'a Source, fault: &'a Fault) -> Group<'a> {
+    let title = Level::ERROR.primary_title(fault.message.as_str());
     let primary = Excerpt::of(source, fault.place);
-    let mut group = Level::ERROR
-        .primary_title(fault.message.as_str())
-        .element(primary.origin(source))
-        .element(primary.snippet(AnnotationKind::Primary, None));
+    let mut group = primary.show(
+        Group::with_title(title),
+        source,
+        AnnotationKind::Primary,
+        None,
+    );
     for (place, label) in &fault.also {
         let excerpt = Excerpt::of(source, *place);
-        group = group
-            .element(excerpt.origin(source))
-            .element(excerpt.snippet(AnnotationKind::Context, Some(label)));
+        group = excerpt.show(group, source, AnnotationKind::Context, Some(label));
     }
     match &fault.help {
         Some(help) => group.element(Level::HELP.message(help.as_str())),
@@ -60,6 +61,8 @@ struct Excerpt {
     marked: std::ops::Range<usize>,
     line: usize,
     column: usize,
+    /// Whether the beginning of the line is in the text.
+    whole: bool,
 }
 
 impl Excerpt {
@@ -86,24 +89,29 @@ impl Excerpt {
             marked: start..end,
             line: source.line(place.start),
             column: source.column(place.start),
+            whole: hidden == 0,
         }
     }
 
-    fn origin<'a>(&self, source: &'a Source) -> Origin<'a> {
-        Origin::path(source.name())
-            .line(self.line)
-            .char_column(self.column)
-    }
-
-    fn snippet<'a>(
-        &self,
+    fn show<'a>(
+        self,
+        group: Group<'a>,
+        source: &'a Source,
         kind: AnnotationKind,
         label: Option<&'a str>,
-    ) -> Snippet<'a, annotate_snippets::Annotation<'a>> {
-        Snippet::source(self.text.clone())
+    ) -> Group<'a> {
+        let snippet = Snippet::source(self.text)
             .line_start(self.line)
             .fold(false)
-            .annotation(kind.span(self.marked.clone()).label(label))
+            .annotation(kind.span(self.marked).label(label));
+        if self.whole {
+            return group.element(snippet.path(source.name()));
+        }
+        // The renderer counts the column in what it is shown, which is not where the line begins.
+        let origin = Origin::path(source.name()).line(self.line);
+        group
+            .element(origin.char_column(self.column))
+            .element(snippet)
     }
 }
 

@@ -55,7 +55,8 @@ pub(super) fn grow(source: &Source, faults: &mut Vec<Fault>) -> Option<Rc<Node>>
 fn scan_fault(place: Place, kind: &ErrorKind) -> Fault {
     match kind {
         ErrorKind::RecursionLimitExceeded => too_deep(place),
-        kind => Fault::new(place, format!("this is not valid YAML: {kind}")),
+        kind => Fault::new(place, format!("this is not valid YAML: {kind}"))
+            .help("indent with spaces, alike in one list; quote a text with a colon, `#` or a symbol at its front"),
     }
 }
 

@@ -8,6 +8,7 @@
 //! reason, and to keep places, words use neither `flatten` nor untagged or internally tagged enums.
 
 mod access;
+mod desk;
 mod entries;
 mod excerpt;
 mod fault;
@@ -20,6 +21,9 @@ mod said;
 mod source;
 mod tree;
 
+#[cfg(test)]
+mod tests;
+
 use serde::de::{Deserialize, DeserializeOwned};
 
 pub use entries::Entries;
@@ -27,7 +31,8 @@ pub use fault::{Fault, Faults};
 pub use said::Said;
 pub use source::{Place, Source, SourceError};
 
-use read::{Desk, Reader};
+use desk::Desk;
+use read::Reader;
 
 /// What was read of a source: the value as far as there is one, and everything that is wrong.
 #[derive(Debug, Clone)]

@@ -1,73 +1,14 @@
 //! The tree read as the types a stage asks for; a fault is told at once, and reading goes on where it can.
 
-use std::cell::RefCell;
-use std::collections::{BTreeMap, BTreeSet};
-
 use serde::Deserializer;
 use serde::de::{Error, Unexpected, Visitor};
 
 use super::access::{Choice, Fields, List, SaidParts};
+use super::desk::Desk;
 use super::fault::Fault;
 use super::refusal::{Refusal, quoted, unknown};
 use super::said::SAID;
 use super::tree::{Entry, Kind, Node};
-
-/// Faults kept of one file; nobody mends more in one go, and a hostile file could have millions.
-const MOST_FAULTS: usize = 10_000;
-
-/// What is found out while a tree is read.
-#[derive(Default)]
-pub(super) struct Desk {
-    faults: RefCell<Vec<Fault>>,
-    /// Keys known to be missing, by the mapping that lacks them.
-    missing: RefCell<BTreeMap<usize, BTreeSet<&'static str>>>,
-}
-
-impl Desk {
-    /// A desk that has these faults on it.
-    pub(super) fn with(faults: Vec<Fault>) -> Self {
-        Self {
-            faults: RefCell::new(faults),
-            missing: RefCell::default(),
-        }
-    }
-
-    /// Keeps a fault.
-    pub(super) fn tell(&self, fault: Fault) {
-        let mut faults = self.faults.borrow_mut();
-        if faults.len() < MOST_FAULTS {
-            faults.push(fault);
-        }
-    }
-
-    /// How many faults there are.
-    pub(super) fn told(&self) -> usize {
-        self.faults.borrow().len()
-    }
-
-    /// Forgets the faults after the first `kept`, because what they are about is read once more.
-    pub(super) fn forget(&self, kept: usize) {
-        self.faults.borrow_mut().truncate(kept);
-    }
-
-    /// The faults.
-    pub(super) fn into_faults(self) -> Vec<Fault> {
-        self.faults.into_inner()
-    }
-
-    fn lacks(&self, mapping: &Node, name: &'static str) {
-        let mut missing = self.missing.borrow_mut();
-        missing.entry(mapping.id).or_default().insert(name);
-    }
-
-    fn lacking(&self, mapping: &Node) -> Vec<&'static str> {
-        let missing = self.missing.borrow();
-        missing
-            .get(&mapping.id)
-            .map(|names| names.iter().copied().collect())
-            .unwrap_or_default()
-    }
-}
 
 /// One value of the tree, about to be read.
 #[derive(Clone, Copy)]

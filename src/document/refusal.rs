@@ -88,8 +88,8 @@ impl Refusal {
 /// An unknown word: the nearest known one, or all of them when they are few.
 pub(super) fn unknown(kind: &str, word: &str, known: &[&str]) -> (String, Option<String>) {
     let message = match nearest(word, known) {
-        Some(near) => format!("unknown {kind} `{word}`; did you mean `{near}`?"),
-        None => format!("unknown {kind} `{word}`"),
+        Some(near) => format!("unknown {kind} {}; did you mean `{near}`?", quoted(word)),
+        None => format!("unknown {kind} {}", quoted(word)),
     };
     let help = (!known.is_empty() && known.len() <= FEW)
         .then(|| format!("known here: {}", known.join(", ")));
@@ -110,7 +110,7 @@ fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
                 strsim::damerau_levenshtein(&word.to_lowercase(), &candidate.to_lowercase());
             (distance, candidate)
         })
-        .filter(|&(distance, _)| distance <= (length / 3).max(1))
+        .filter(|&(distance, _)| distance < length && distance <= (length / 3).max(1))
         .min_by_key(|&(distance, _)| distance)
         .map(|(_, candidate)| candidate)
 }
@@ -158,7 +158,7 @@ impl de::Error for Refusal {
     }
 
     fn invalid_length(length: usize, wanted: &dyn Expected) -> Self {
-        Self::expected(&wanted, &format!("{length} values"))
+        Self::expected(&wanted, &format!("a list of {length}"))
     }
 
     fn unknown_variant(word: &str, known: &'static [&'static str]) -> Self {
