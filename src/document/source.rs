@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 use thiserror::Error;
 
+use crate::provenance::Origin;
+
 /// A stretch of a source, in bytes from its beginning; the end is not included.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Place {
@@ -124,6 +126,11 @@ impl Source {
         before.iter().filter(|&&byte| byte & 0xC0 != 0x80).count() + 1
     }
 
+    /// Where a value at a place came from: the user's line of this file.
+    pub fn origin(&self, place: Place) -> Origin {
+        Origin::Said(format!("{}, line {}", self.name, self.line(place.start)).into())
+    }
+
     /// The line a byte stands in, without its line break.
     pub fn line_text(&self, byte: usize) -> &str {
         let rest = self.text.get(self.line_start(byte)..).unwrap_or("");
@@ -162,6 +169,9 @@ mod tests {
         assert_eq!((source.line(byte), source.column(byte)), (2, 13));
         assert_eq!(source.line_text(byte), "Ångström: ß x");
         assert_eq!((source.line(0), source.column(0)), (1, 1));
+        let start = byte;
+        let origin = source.origin(Place { start, end: start });
+        assert_eq!(origin, Origin::Said("a.yaml, line 2".into()));
     }
 
     #[test]
