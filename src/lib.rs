@@ -8,6 +8,8 @@ pub mod provenance;
 
 pub mod quantity;
 
+pub mod document;
+
 pub mod budget;
 
 pub mod physics;

@@ -63,7 +63,7 @@ pub(super) fn number_and_unit(text: &str) -> (&str, &str) {
         .char_indices()
         .find(|&(at, character)| {
             !(character.is_ascii_digit()
-                || matches!(character, '.' | '+' | '-')
+                || matches!(character, '.' | ',' | '+' | '-')
                 || (matches!(character, 'e' | 'E') && is_exponent(text, at)))
         })
         .map_or(text.len(), |(at, _)| at);
@@ -85,9 +85,14 @@ fn is_exponent(text: &str, at: usize) -> bool {
 
 /// Reads a finite floating-point number, for quantities that are not exact.
 pub(super) fn finite(text: &str, expected: &str) -> Result<f64, QuantityError> {
+    if text.is_empty() {
+        return Err(QuantityError::new(format!(
+            "there is no number here; expected {expected}"
+        )));
+    }
     text.parse::<f64>()
         .ok()
-        .filter(|value| value.is_finite() && !text.is_empty())
+        .filter(|value| value.is_finite())
         .ok_or_else(|| QuantityError::new(format!("`{text}` is not a number; expected {expected}")))
 }
 
