@@ -337,6 +337,8 @@ pub struct Settings {
     pub terrain: Sourced<Environment>,
     /// Distance taken between two antennas when nothing at all is known of it.
     pub distance: Sourced<Length>,
+    /// Channel raster that proposals to move keep to.
+    pub raster: Sourced<Offset>,
     /// Least distance ever reckoned between two antennas of different stations.
     pub closest: Sourced<Length>,
 }
