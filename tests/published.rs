@@ -43,10 +43,8 @@ impl Inputs {
     }
 
     fn of<T: std::str::FromStr>(&self, name: &str) -> T {
-        match self.text(name).parse() {
-            Ok(value) => value,
-            Err(_) => panic!("{name}={} cannot be read", self.text(name)),
-        }
+        let value = self.text(name).parse().ok();
+        value.unwrap_or_else(|| panic!("{name}={} cannot be read", self.text(name)))
     }
 
     /// `2*145.500 -1*145.700` as coefficients and what they multiply.
@@ -82,7 +80,7 @@ fn found(topic: &str, inputs: &Inputs) -> Option<Found> {
             megahertz(inputs.of::<Frequency>("output") + shift)
         }
         "bandwidth-format" => Text(inputs.of::<Bandwidth>("width").designation()),
-        "bandwidth-fm" | "bandwidth-afsk" => Text(designator(inputs)?),
+        topic if topic.starts_with("bandwidth-") => Text(designator(topic, inputs)?),
         "im-count" => Number(count(inputs)? as f64),
         "im-product" | "harmonic" => megahertz(mixing::combined_frequency(&inputs.terms("terms"))?),
         "im-width" | "harmonic-width" => {
@@ -117,9 +115,8 @@ fn found(topic: &str, inputs: &Inputs) -> Option<Found> {
         }
         "power-unit" => Number(power(inputs)),
         "horizon" => Number(line_of_sight(inputs.of("h1"), inputs.of("h2")).as_km()),
-        "free-space" | "okumura-hata" => Number(path_loss(inputs)?),
         "plane-earth" if inputs.has("crossover") => Number(crossover(inputs)?),
-        "plane-earth" => Number(path_loss(inputs)?),
+        "free-space" | "plane-earth" | "okumura-hata" => Number(path_loss(inputs)?),
         "knife-edge" => Number(knife_edge_loss(inputs.of("v")).as_db()),
         "geodesic" => {
             let (from, to): (Position, Position) = (inputs.of("from"), inputs.of("to"));
@@ -159,10 +156,22 @@ fn found(topic: &str, inputs: &Inputs) -> Option<Found> {
     })
 }
 
-fn designator(inputs: &Inputs) -> Option<String> {
-    let class = inputs.text("class").as_bytes().try_into().ok()?;
-    let (deviation, modulation) = (inputs.of("deviation"), inputs.of("modulation"));
-    Some(Emission::angle_modulated(deviation, modulation, class).designator())
+fn designator(topic: &str, inputs: &Inputs) -> Option<String> {
+    let width = match topic {
+        "bandwidth-fm" | "bandwidth-afsk" => {
+            let class = inputs.text("class").as_bytes().try_into().ok()?;
+            let (deviation, modulation) = (inputs.of("deviation"), inputs.of("modulation"));
+            return Some(Emission::angle_modulated(deviation, modulation, class).designator());
+        }
+        "bandwidth-am" => Bandwidth::amplitude_modulated(inputs.of("modulation")),
+        "bandwidth-ssb" => Bandwidth::single_sideband(inputs.of("highest"), inputs.of("lowest")),
+        "bandwidth-cw" => Bandwidth::keyed(inputs.of("rate")),
+        "bandwidth-fsk" => Bandwidth::shift_keyed(inputs.of("rate"), inputs.of("shift")),
+        _ => return None,
+    };
+    let written = format!("{}{}", width.designation(), inputs.text("class"));
+    // Read back, so that the class is judged too.
+    Some(written.parse::<Emission>().ok()?.designator())
 }
 
 /// Products of one form of neighbouring carriers; for `order5`, those of order 5 whose coefficients sum to one.
