@@ -14,6 +14,7 @@ use crate::scenario::{Antenna, FilterLoss, Legs, Plan};
 mod activity;
 mod build;
 mod reach;
+mod settle;
 
 pub use activity::Activity;
 pub use build::Trial;
