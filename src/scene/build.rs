@@ -2,7 +2,7 @@
 
 use super::Scene;
 use super::activity::{Place, Traffic};
-use super::settle::{masts, settle};
+use super::settle::{guard, masts, settle};
 use crate::law::Purpose;
 use crate::provenance::Sourced;
 use crate::quantity::{Frequency, Level};
@@ -409,6 +409,9 @@ impl<'plan> Builder<'plan, '_> {
         for draft in &self.drafts {
             settle(plan, &nets, draft, &mut scene);
         }
+        scene
+            .receivers
+            .extend((0..plan.guarded.len()).filter_map(|index| guard(plan, index)));
         scene
     }
 }

@@ -10,9 +10,9 @@ use crate::physics::noise::Surroundings;
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::{Decibels, Frequency, Length, Level, Power};
 use crate::radio::{BandFigures, Profile, ReceiverFigures, TransmitterFigures};
-use crate::scenario::{Antenna, InUse, Plan, Station};
+use crate::scenario::{Antenna, InUse, Legs, Plan, Station};
 
-/// Antennas in a fixed order: our stations, their stations, their listeners.
+/// Antennas in a fixed order: our stations, their stations, their listeners, the services that are protected anywhere.
 pub(super) fn masts(plan: &Plan) -> Vec<Mast> {
     let ours = plan.stations.iter().map(|station| {
         let site = plan.sites.get(station.site);
@@ -51,7 +51,15 @@ pub(super) fn masts(plan: &Plan) -> Vec<Mast> {
             filters: Vec::new(),
         }
     });
-    ours.chain(theirs).chain(listeners).collect()
+    let guarded = plan.guarded.iter().map(|service| Mast {
+        site: None,
+        position: None,
+        distance: Some(service.nearest.clone()),
+        antenna: usual_antenna(&service.radio, None),
+        ground: Length::metres(0.0),
+        filters: Vec::new(),
+    });
+    ours.chain(theirs).chain(listeners).chain(guarded).collect()
 }
 
 /// The antenna a radio usually has.
@@ -214,6 +222,35 @@ fn their_listener(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
     .receiver(draft, plan.settings.noise.clone(), protection(plan, entry))
 }
 
+/// A receiver of a service that is protected wherever one is: it may be tuned anywhere in its stretch.
+pub(super) fn guard(plan: &Plan, index: usize) -> Option<Receiver> {
+    let service = plan.guarded.get(index)?;
+    let middle = Frequency::hz(service.span.low.as_hz() + service.span.width().as_hz() / 2);
+    let (_, figures) = band_of(&service.radio, middle, |band| band.receiver.as_ref())?;
+    let before = plan.stations.len() + 2 * plan.in_use.len();
+    Some(Receiver {
+        name: service.name.clone(),
+        station: service.name.clone(),
+        part: "receiver".to_owned(),
+        owner: Owner::Protected(index),
+        unit: before + index,
+        side: 0,
+        frequency: middle,
+        anywhere_in: Some(service.span),
+        tone: None,
+        figures: Arc::new(figures.clone()),
+        mast: before + index,
+        noise: plan.settings.noise.clone(),
+        wanted: None,
+        safety: service.extra.clone(),
+        hears_while_sending: true,
+        is_duplex: false,
+        isolation: service.radio.isolation.clone(),
+        legs: Legs::NONE,
+        activity: Activity::always(&[]),
+    })
+}
+
 /// The extra protection of a safety service.
 fn protection(plan: &Plan, entry: &InUse) -> Option<Sourced<Decibels>> {
     entry.is_safety.then(|| plan.settings.safety.clone())
@@ -250,6 +287,7 @@ impl Listening<'_> {
             unit: draft.unit,
             side: draft.side,
             frequency: draft.frequency,
+            anywhere_in: None,
             tone: draft.tone,
             figures: Arc::new(figures.clone()),
             mast: self.mast,
