@@ -67,6 +67,7 @@ pub(super) fn breaches<'a>(pack: &'a Pack, asked: &Transmission) -> Vec<Breach<'
                 force: Force::Caution,
                 says: format!("{} is kept clear as {}", spot.frequency, spot.title),
                 ways_out: Vec::new(),
+                is_general: false,
                 basis: spot.basis.clone(),
                 lifted_by: None,
             });
@@ -154,6 +155,7 @@ fn of_segment<'a>(pack: &'a Pack, segment: &'a Segment, against: Against) -> Bre
         force,
         says,
         ways_out: Vec::new(),
+        is_general: false,
         basis: segment.basis.clone(),
         lifted_by: None,
     }

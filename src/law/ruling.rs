@@ -8,6 +8,7 @@ use super::plan_fit;
 use super::purpose::{Control, Purpose};
 use super::stack::{Law, Role};
 use super::transmission::{Pair, Transmission};
+use super::zone::Zone;
 use crate::provenance::Authority;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Power, Span};
 
@@ -19,11 +20,11 @@ pub enum Against {
         /// The nearest stretch it opens.
         nearest: Option<Span>,
     },
-    /// The emission reaches past the edge of what is open.
+    /// The carrier lies where it may, but the emission reaches past an edge.
     Edge {
-        /// What is open.
-        inside: Span,
-        /// How far it reaches out.
+        /// The edge.
+        edge: Frequency,
+        /// How far it reaches past it.
         excess: Offset,
     },
     /// This use is not made here.
@@ -141,6 +142,8 @@ pub struct Breach<'a> {
     pub says: String,
     /// What a planner may do about it, as the pack has it.
     pub ways_out: Vec<String>,
+    /// Whether the rule binds everybody everywhere, whatever they send.
+    pub is_general: bool,
     /// Who says so.
     pub basis: Authority,
     /// The permission that lifts it.
@@ -248,6 +251,7 @@ impl Law {
                 },
                 says: rule.says.clone(),
                 ways_out: rule.ways_out.clone(),
+                is_general: false,
                 basis: rule.basis.clone(),
                 lifted_by: None,
             })
@@ -290,6 +294,7 @@ impl Law {
                     force: Force::Note,
                     says: note.clone(),
                     ways_out: Vec::new(),
+                    is_general: false,
                     basis: reading.basis.clone(),
                     lifted_by: None,
                 });
@@ -336,13 +341,8 @@ impl Law {
             return Vec::new();
         };
         let (against, says) = if inside.is_some() {
-            let excess =
-                (band.span.low - asked.occupied.low).max(asked.occupied.high - band.span.high);
             (
-                Against::Edge {
-                    inside: band.span,
-                    excess,
-                },
+                past(band.span, asked),
                 format!("the whole emission must lie inside {}", band.span),
             )
         } else {
@@ -360,6 +360,7 @@ impl Law {
             force: Force::Forbidden,
             says,
             ways_out: Vec::new(),
+            is_general: false,
             basis: band.basis.clone(),
             lifted_by: None,
         }]
@@ -403,38 +404,23 @@ fn breach_of<'a>(
         return None;
     }
     let against = against(rule, stretch, asked, word)?;
-    let (against, force) = match (&rule.zone, in_zone, in_time) {
+    let zone = |zone: &Zone, is_inside| Against::Zone {
+        name: zone.name.clone(),
+        is_inside,
+    };
+    let days = |is_inside| Against::Time {
+        from: rule.from,
+        until: rule.until,
+        is_inside,
+    };
+    let says_where = matches!(rule.demand, Demand::Forbidden | Demand::Duty);
+    let has_days = rule.from.is_some() || rule.until.is_some();
+    let (against, force) = match &rule.zone {
         // Where it is not known whether the rule holds at all, that is all there is to say.
-        (Some(zone), None, _) => (
-            Against::Zone {
-                name: zone.name.clone(),
-                is_inside: false,
-            },
-            Force::Note,
-        ),
-        (_, _, None) => (
-            Against::Time {
-                from: rule.from,
-                until: rule.until,
-                is_inside: false,
-            },
-            rule.force.min(Force::Caution),
-        ),
-        (Some(zone), ..) if rule.demand == Demand::Forbidden => (
-            Against::Zone {
-                name: zone.name.clone(),
-                is_inside: true,
-            },
-            rule.force,
-        ),
-        _ if rule.demand == Demand::Forbidden && (rule.from.is_some() || rule.until.is_some()) => (
-            Against::Time {
-                from: rule.from,
-                until: rule.until,
-                is_inside: true,
-            },
-            rule.force,
-        ),
+        Some(named) if in_zone.is_none() => (zone(named, false), Force::Note),
+        _ if in_time.is_none() => (days(false), rule.force.min(Force::Caution)),
+        Some(named) if says_where => (zone(named, true), rule.force),
+        None if says_where && has_days => (days(true), rule.force),
         _ => (against, rule.force),
     };
     Some(Breach {
@@ -444,6 +430,10 @@ fn breach_of<'a>(
         force,
         says: rule.says.clone(),
         ways_out: rule.ways_out.clone(),
+        is_general: rule.spans.is_empty()
+            && rule.uses.is_empty()
+            && rule.controls.is_empty()
+            && rule.zone.is_none(),
         basis: rule.basis.clone(),
         lifted_by: None,
     })
@@ -514,23 +504,24 @@ fn against(
 /// A stretch that is shut: the carrier lies in it, or the emission reaches into it.
 fn shut(stretch: Option<Span>, asked: &Transmission) -> Against {
     match stretch {
-        Some(span) if !span.contains(asked.carrier) => {
-            let from_below = asked.carrier < span.low;
-            let (inside, excess) = if from_below {
-                (
-                    Span::between(asked.carrier, span.low),
-                    asked.occupied.high - span.low,
-                )
-            } else {
-                (
-                    Span::between(span.high, asked.carrier),
-                    span.high - asked.occupied.low,
-                )
-            };
-            Against::Edge { inside, excess }
-        }
+        Some(span) if asked.carrier < span.low => Against::Edge {
+            edge: span.low,
+            excess: asked.occupied.high - span.low,
+        },
+        Some(span) if asked.carrier > span.high => Against::Edge {
+            edge: span.high,
+            excess: span.high - asked.occupied.low,
+        },
         stretch => Against::Use { stretch },
     }
+}
+
+/// The edge of an open stretch that the emission reaches past furthest.
+fn past(open: Span, asked: &Transmission) -> Against {
+    let below = (open.low - asked.occupied.low, open.low);
+    let above = (asked.occupied.high - open.high, open.high);
+    let (excess, edge) = below.max(above);
+    Against::Edge { edge, excess }
 }
 
 /// Power as a rule measures it.
