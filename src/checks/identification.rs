@@ -42,9 +42,9 @@ fn of_the_relays(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     for (station, legs) in relays(situation) {
         let strictest = legs
             .iter()
-            .flat_map(|&leg| {
+            .filter_map(|&leg| {
                 let asked = Transmission::new(leg, station.emission.value, Purpose::CrossBandRelay);
-                situation.plan.law.ruling(&asked)
+                situation.plan.law.identification(&asked)
             })
             .filter_map(|breach| match breach.against {
                 Against::Identify { minutes } => Some((minutes, breach)),

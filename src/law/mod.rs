@@ -16,6 +16,7 @@ mod ruling;
 mod search;
 mod service;
 mod stack;
+mod translate;
 mod transmission;
 mod words;
 mod zone;

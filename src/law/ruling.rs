@@ -264,6 +264,28 @@ impl Law {
         found
     }
 
+    /// The rule on identification that wants it most often of a transmission.
+    pub fn identification(&self, asked: &Transmission) -> Option<Breach<'_>> {
+        self.laws()
+            .flat_map(|pack| {
+                let licence = self.licence_in(pack).map(|licence| licence.id.as_str());
+                pack.rules
+                    .iter()
+                    .filter(|rule| matches!(rule.demand, Demand::Identify { .. }))
+                    .filter(move |rule| rule.binds_licence(licence))
+                    .filter(|rule| rule.binds_use(asked.purpose, None))
+                    .filter_map(|rule| breach_of(pack, rule, asked, None))
+            })
+            .min_by_key(|breach| match breach.against {
+                Against::Identify { minutes } => minutes,
+                _ => u32::MAX,
+            })
+            .map(|mut breach| {
+                self.lift(&mut breach, asked.occupied, asked.days());
+                breach
+            })
+    }
+
     /// Marks a breach that a permission lifts.
     fn lift<'a>(&'a self, breach: &mut Breach<'a>, occupied: Span, days: Option<(Date, Date)>) {
         breach.lifted_by = self
