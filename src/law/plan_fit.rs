@@ -1,8 +1,8 @@
 //! How a transmission fits a band plan: segments, frequencies kept clear, channels.
 
+use super::breach::{Against, Breach};
 use super::pack::{Force, Pack, Segment, Spot};
 use super::purpose::Purpose;
-use super::ruling::{Against, Breach};
 use super::stack::Law;
 use super::transmission::Transmission;
 use crate::provenance::{Origin, Sourced};
