@@ -35,3 +35,5 @@ pub mod checks;
 pub mod assess;
 
 pub mod search;
+
+pub mod render;
