@@ -5,7 +5,10 @@ use crate::scenario::{Legs, Plan, Proposal};
 use crate::scene::Scene;
 use crate::topic::Topic;
 
+mod handbook;
 mod interference;
+
+pub use handbook::topics;
 
 /// Every check.
 pub const ALL: &[Check] = &[interference::CHECK];

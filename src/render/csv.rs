@@ -3,7 +3,7 @@
 use ::csv::Writer;
 
 use crate::finding::Finding;
-use crate::quantity::{Decibels, Level};
+use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 
 use super::{
     CheckReport, Format, Look, ProductsReport, RankReport, matter_word, severity_word, text::clean,
@@ -109,9 +109,9 @@ fn record(subject: &str, finding: &Finding) -> [String; 20] {
         victim.map_or_else(String::new, |victim| victim.station.clone()),
         victim.map_or_else(String::new, |victim| victim.receiver.clone()),
         hertz(victim.map(|victim| victim.frequency.as_hz())),
-        hertz(finding.product.map(|product| product.as_hz())),
-        hertz(finding.offset.map(|offset| offset.as_hz())),
-        hertz(finding.width.map(|width| width.as_hz())),
+        hertz(finding.product.map(Frequency::as_hz)),
+        hertz(finding.offset.map(Offset::as_hz)),
+        hertz(finding.width.map(Bandwidth::as_hz)),
         dbm(finding.level),
         dbm(finding.threshold),
         db(finding.margin),

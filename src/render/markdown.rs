@@ -78,14 +78,12 @@ fn check(report: &CheckReport<'_>, look: &Look) -> String {
             Some(name) => format!("{name}: {}", judged.verdict),
             None => format!("The plan as it stands: {}", judged.verdict),
         };
-        out.push_str(&format!("\n## {}\n", plain(&heading)));
+        out.extend(["\n## ", &plain(&heading), "\n"]);
         for fold in fold(&judged.findings, look.shows_all) {
             out.push_str(&tell(fold.lead));
             if !fold.others.is_empty() {
-                out.push_str(&format!(
-                    "- alike: and {} more like it\n",
-                    fold.others.len()
-                ));
+                let count = fold.others.len().to_string();
+                out.extend(["- alike: and ", &count, " more like it\n"]);
             }
         }
     }
@@ -119,7 +117,7 @@ fn tell(finding: &Finding) -> String {
     );
     let mut item = |label: &str, text: &str| {
         if !text.is_empty() {
-            out.push_str(&format!("- {label}: {}\n", plain(text)));
+            out.extend(["- ", label, ": ", &plain(text), "\n"]);
         }
     };
     item("sum", &finding.arithmetic);
@@ -162,10 +160,11 @@ fn tell_ranking(ranking: &Ranking) -> String {
         ranking.cautions
     );
     if let Some(blocked) = &ranking.blocked_by {
-        out.push_str(&format!(
-            "Nothing is safe. What blocks most: {}\n\n",
-            plain(blocked)
-        ));
+        out.extend([
+            "Nothing is safe. What blocks most: ",
+            &plain(blocked),
+            "\n\n",
+        ]);
     }
     out.push_str(&table(
         ["place", "frequencies", "verdict", "margin", "limited by"],

@@ -18,7 +18,7 @@ mod markdown;
 mod text;
 
 pub use json::schemas;
-pub use text::{Paper, Tone};
+pub use text::{Paper, Tone, chapter};
 
 /// Every format.
 pub const ALL: &[Format] = &[
@@ -132,5 +132,7 @@ fn legs_text(legs: &[Frequency]) -> String {
     format!("{} MHz", digits.join(" ↔ "))
 }
 
+#[cfg(test)]
+mod conformance;
 #[cfg(test)]
 mod samples;

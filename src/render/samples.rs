@@ -341,3 +341,20 @@ fn every_finding_and_row_is_a_line_of_its_own() {
         assert!(record["subject"].is_string());
     }
 }
+
+#[test]
+fn every_json_document_is_what_its_schema_says() {
+    let documents = [
+        ("check", checked("json", &Look::default(), true)),
+        ("rank", ranked("json", &Look::default())),
+        ("products", combined("json")),
+    ];
+    let schemas = schemas();
+    assert_eq!(schemas.len(), documents.len());
+    for (name, document) in documents {
+        let (_, schema) = schemas.iter().find(|(known, _)| *known == name).unwrap();
+        let document: serde_json::Value = serde_json::from_str(&document).unwrap();
+        assert_eq!(document["format"], format!("quietpair.{name}/1"));
+        assert_eq!(conformance::faults(schema, &document), Vec::<String>::new());
+    }
+}

@@ -30,7 +30,9 @@ pub struct Landing {
 pub enum LandingError {
     /// Too many combinations to go through.
     #[error(
-        "{count} combinations of {signals} frequencies up to order {order} are more than the {MOST_COMBINATIONS} that are gone through"
+        "{} of {signals} frequencies up to order {order} are too many; at most {} million are gone through",
+        counted(*count),
+        MOST_COMBINATIONS / 1_000_000
     )]
     Combinations {
         /// How many there are.
@@ -41,8 +43,17 @@ pub enum LandingError {
         order: u32,
     },
     /// Too many of them land.
-    #[error("more than {MOST_LANDINGS} combinations land within reach")]
+    #[error("more than {} million combinations land within reach", MOST_LANDINGS / 1_000_000)]
     Landings,
+}
+
+/// A count of combinations in words.
+fn counted(count: u64) -> String {
+    if count == u64::MAX {
+        "combinations without number".to_owned()
+    } else {
+        format!("{} million combinations", count / 1_000_000)
+    }
 }
 
 /// How many combinations `landings` goes through: half the points with whole coordinates in which the coordinates

@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::assess::{Assessment, Judged};
 use crate::budget::Step;
 use crate::finding::{Change, Finding, Remedy, Severity};
-use crate::quantity::{Decibels, Frequency, Level};
+use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 use crate::search::{Ranking, Row};
 
 use super::super::{CheckReport, ProductsReport, RankReport, matter_word, severity_word};
@@ -36,9 +36,9 @@ pub(in crate::render) struct Check<'a> {
     /// The worst verdict of all subjects: `clear`, `caution` or `conflict`.
     verdict: String,
     /// The plan as it stands.
-    pub(in crate::render) plan: Subject<'a>,
+    pub(in crate::render) plan: Summary<'a>,
     /// Every proposal, in the scenario's order.
-    pub(in crate::render) proposals: Vec<Subject<'a>>,
+    pub(in crate::render) proposals: Vec<Summary<'a>>,
     /// Everything that was found: the plan first, then by proposal, worst first.
     pub(in crate::render) findings: Vec<Found<'a>>,
     /// Defaults that were taken, when asked for.
@@ -49,7 +49,7 @@ pub(in crate::render) struct Check<'a> {
 /// One thing that was judged.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "subject")]
-pub(in crate::render) struct Subject<'a> {
+pub(in crate::render) struct Summary<'a> {
     /// Name of the proposal; null for the plan as it stands.
     subject: Option<&'a str>,
     /// What was judged, in a line.
@@ -208,8 +208,8 @@ impl<'a> Check<'a> {
                 .max()
                 .unwrap_or(plan.verdict)
                 .to_string(),
-            plan: Subject::of(plan),
-            proposals: proposals.iter().map(Subject::of).collect(),
+            plan: Summary::of(plan),
+            proposals: proposals.iter().map(Summary::of).collect(),
             findings: subjects()
                 .flat_map(|judged| {
                     let subject = judged.proposal.as_deref();
@@ -233,7 +233,7 @@ impl<'a> Check<'a> {
     }
 }
 
-impl<'a> Subject<'a> {
+impl<'a> Summary<'a> {
     fn of(judged: &'a Judged) -> Self {
         let count = |severity| {
             judged
@@ -278,8 +278,8 @@ impl<'a> Found<'a> {
                 })
                 .collect(),
             product_hz: finding.product.map(Frequency::as_hz),
-            offset_hz: finding.offset.map(|offset| offset.as_hz()),
-            width_hz: finding.width.map(|width| width.as_hz()),
+            offset_hz: finding.offset.map(Offset::as_hz),
+            width_hz: finding.width.map(Bandwidth::as_hz),
             level_dbm: finding.level.map(dbm),
             threshold_dbm: finding.threshold.map(dbm),
             margin_db: finding.margin.map(db),
@@ -356,13 +356,13 @@ pub(in crate::render) struct Rank<'a> {
     /// Name of the event.
     event: &'a str,
     /// Every search, in the scenario's order.
-    pub(in crate::render) searches: Vec<Search<'a>>,
+    pub(in crate::render) searches: Vec<Searched<'a>>,
 }
 
 /// One search.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "search")]
-pub(in crate::render) struct Search<'a> {
+pub(in crate::render) struct Searched<'a> {
     /// Its name.
     search: &'a str,
     /// The station it is for.
@@ -380,7 +380,7 @@ pub(in crate::render) struct Search<'a> {
     /// When nothing is safe: what blocks most.
     blocked_by: Option<&'a str>,
     /// The best in order; when nothing is safe, the least bad.
-    pub(in crate::render) rows: Vec<Place<'a>>,
+    pub(in crate::render) rows: Vec<Ranked<'a>>,
 }
 
 /// A check with the number of candidates it refused.
@@ -396,7 +396,7 @@ struct Refused<'a> {
 /// One candidate in its place.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "row")]
-pub(in crate::render) struct Place<'a> {
+pub(in crate::render) struct Ranked<'a> {
     /// 1 for the best.
     place: usize,
     /// Its frequencies.
@@ -420,12 +420,12 @@ impl<'a> Rank<'a> {
         Self {
             format: "quietpair.rank/1",
             event: report.event,
-            searches: report.rankings.iter().map(Search::of).collect(),
+            searches: report.rankings.iter().map(Searched::of).collect(),
         }
     }
 }
 
-impl<'a> Search<'a> {
+impl<'a> Searched<'a> {
     fn of(ranking: &'a Ranking) -> Self {
         Self {
             search: &ranking.search,
@@ -447,13 +447,13 @@ impl<'a> Search<'a> {
                 .rows
                 .iter()
                 .enumerate()
-                .map(|(index, row)| Place::of(index + 1, row))
+                .map(|(index, row)| Ranked::of(index + 1, row))
                 .collect(),
         }
     }
 }
 
-impl<'a> Place<'a> {
+impl<'a> Ranked<'a> {
     fn of(place: usize, row: &'a Row) -> Self {
         Self {
             place,

@@ -302,24 +302,12 @@ fn tell_alike(paper: &mut Paper, fold: &Fold<'_>) {
         &format!("and {} more like it", super::grouped(fold.others.len())),
     );
     for finding in fold.others.iter().take(LISTED) {
-        let mut text = finding
-            .margin
-            .map(|margin| format!("margin {margin}: "))
-            .unwrap_or_default();
-        text.push_str(if finding.arithmetic.is_empty() {
-            &finding.says
-        } else {
-            &finding.arithmetic
-        });
-        if let Some(victim) = &finding.victim {
-            text.push_str(&format!(", on {}", receiver(victim)));
-        }
         paper.labelled(
             4 + LABELS - 2,
             LABELS,
             severity_tone(finding.severity),
             severity_word(finding.severity),
-            &text,
+            &in_short(finding),
         );
     }
     let rest = fold.others.len().saturating_sub(LISTED);
@@ -327,6 +315,19 @@ fn tell_alike(paper: &mut Paper, fold: &Fold<'_>) {
         let text = format!("… {} more; --all shows each in full", super::grouped(rest));
         paper.paragraph(4 + LABELS - 2, Tone::Plain, &text);
     }
+}
+
+/// A finding in a line: its margin, its sum, and who suffers.
+fn in_short(finding: &Finding) -> String {
+    let sum = if finding.arithmetic.is_empty() {
+        &finding.says
+    } else {
+        &finding.arithmetic
+    };
+    let margin = finding.margin.map(|margin| format!("margin {margin}"));
+    let victim = finding.victim.as_ref().map(receiver);
+    let parts = [margin, Some(sum.clone()), victim];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(": ")
 }
 
 /// Every default that was taken.

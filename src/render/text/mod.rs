@@ -2,11 +2,13 @@
 
 use super::Format;
 
+mod chapter;
 mod check;
 mod paper;
 mod products;
 mod rank;
 
+pub use chapter::chapter;
 pub(super) use paper::clean;
 pub use paper::{Paper, Tone};
 

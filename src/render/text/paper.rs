@@ -72,7 +72,7 @@ impl Paper {
 
     /// A word in its tone.
     pub fn paint(&self, tone: Tone, word: &str) -> String {
-        if self.is_coloured && tone != Tone::Plain {
+        if self.is_coloured && tone != Tone::Plain && !word.is_empty() {
             let style = tone.style();
             format!("{style}{word}{style:#}")
         } else {
@@ -90,9 +90,7 @@ impl Paper {
     /// Lines as they are, each indented.
     pub fn verbatim(&mut self, indent: usize, text: &str) {
         for line in text.lines() {
-            let line = format!("{:indent$}{line}", "");
-            self.text.push_str(line.trim_end());
-            self.text.push('\n');
+            self.line(indent, line);
         }
     }
 
@@ -100,7 +98,7 @@ impl Paper {
     pub fn paragraph(&mut self, indent: usize, tone: Tone, text: &str) {
         for line in wrap(text, self.room(indent)) {
             let painted = self.paint(tone, &line);
-            self.text.push_str(&format!("{:indent$}{painted}\n", ""));
+            self.line(indent, &painted);
         }
     }
 
@@ -117,13 +115,17 @@ impl Paper {
             fill = 1;
         }
         let painted = self.paint(tone, &label);
-        let line = format!("{:indent$}{painted}{:fill$}{first}", "", "");
+        self.line(indent, &format!("{painted}{:fill$}{first}", ""));
+        for line in lines {
+            self.line(indent + column, &line);
+        }
+    }
+
+    /// One line, with nothing blank at its end.
+    fn line(&mut self, indent: usize, line: &str) {
+        let line = format!("{:indent$}{line}", "");
         self.text.push_str(line.trim_end());
         self.text.push('\n');
-        let hang = indent + column;
-        for line in lines {
-            self.text.push_str(&format!("{:hang$}{line}\n", ""));
-        }
     }
 
     /// The finished page.
