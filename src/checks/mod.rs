@@ -5,6 +5,7 @@ use crate::scenario::{Legs, Plan, Proposal};
 use crate::scene::Scene;
 use crate::topic::Topic;
 
+mod handbook;
 mod interference;
 
 mod lawful;
@@ -23,6 +24,8 @@ mod relay_pair;
 mod reserved_segment;
 mod time_limited;
 mod zone;
+
+pub use handbook::topics;
 
 /// Every check.
 pub const ALL: &[Check] = &[
