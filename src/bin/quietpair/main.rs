@@ -1,12 +1,12 @@
 //! The command: parse, run, exit code.
 
+#![warn(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing)]
+
 use std::any::Any;
 use std::panic::catch_unwind;
 use std::process::ExitCode;
 
 use clap::Parser;
-
-#![warn(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing)]
 
 mod args;
 mod check;
