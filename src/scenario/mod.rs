@@ -1,8 +1,32 @@
 //! What the user wrote: the file as words, then as a plan with every default filled in.
+//!
+//! [`read()`] takes the bytes of a scenario and a way to the files it names, and gives the [`Plan`] or everything that is
+//! wrong. What the plan means for anybody is left to the stages after it.
 
+mod csv_entries;
+mod csv_rows;
+mod defaults;
+mod desk;
+mod error;
+mod in_use;
 mod legs;
+mod names;
 mod plan;
+mod proposals;
+mod radios;
+mod read;
+mod relays;
+mod resolve;
+mod rules;
+mod signal;
+mod sites;
+mod stations;
+mod time;
+mod uses;
+mod words;
 
+pub use error::ScenarioError;
+pub use read::{Files, NoFiles, read, schema};
 pub use legs::Legs;
 pub use plan::{
     Antenna, Channel, Event, FilterLoss, InUse, Listener, MeasuredIsolation, Plan, Proposal,
