@@ -2,9 +2,11 @@
 
 use std::fmt;
 
+use crate::checks::{self, Situation};
 use crate::finding::{Finding, Severity};
 use crate::quantity::{Decibels, Frequency};
-use crate::scenario::Plan;
+use crate::scenario::{Legs, Plan, Proposal};
+use crate::scene::{Scene, Trial};
 
 /// What comes of it all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -70,14 +72,59 @@ pub struct Assessment {
 pub fn assess(plan: &Plan) -> Assessment {
     Assessment {
         event: plan.event.name.clone(),
-        plan: Judged {
-            proposal: None,
-            what: String::new(),
-            legs: Vec::new(),
-            verdict: Verdict::Clear,
-            worst_margin: None,
-            findings: Vec::new(),
-        },
-        proposals: Vec::new(),
+        plan: judge(plan, None),
+        proposals: plan
+            .proposals
+            .iter()
+            .map(|proposal| judge(plan, Some(proposal)))
+            .collect(),
+    }
+}
+
+/// Judges the plan as it stands, or what a proposal adds to it.
+pub fn judge(plan: &Plan, proposal: Option<&Proposal>) -> Judged {
+    let trial = proposal.map(Trial::whole);
+    let scene = Scene::build(plan, trial);
+    let wanted: &[Legs] = match trial.map(|trial| trial.present) {
+        None => &[Legs::NONE],
+        Some(Legs::BOTH) => &[Legs::FIRST, Legs::SECOND, Legs::BOTH],
+        Some(_) => &[Legs::FIRST],
+    };
+    let findings: Vec<Finding> = wanted
+        .iter()
+        .flat_map(|&focus| findings(&scene, proposal, focus))
+        .collect();
+    Judged::of(proposal, plan, findings)
+}
+
+/// Everything the checks find that rests on exactly the legs of the focus, in no particular order.
+pub fn findings(scene: &Scene<'_>, trial: Option<&Proposal>, focus: Legs) -> Vec<Finding> {
+    let situation = Situation {
+        plan: scene.plan,
+        trial,
+        scene,
+        focus,
+    };
+    let mut found = Vec::new();
+    for check in checks::ALL {
+        (check.run)(&situation, &mut found);
+    }
+    found
+}
+
+impl Judged {
+    /// A verdict from what was found, the findings put in order.
+    fn of(proposal: Option<&Proposal>, plan: &Plan, mut findings: Vec<Finding>) -> Self {
+        findings.sort_by(Finding::worst_first);
+        Self {
+            proposal: proposal.map(|proposal| proposal.name.clone()),
+            what: proposal.map_or_else(|| plan.summary(), |proposal| proposal.summary(plan)),
+            legs: proposal
+                .map(|proposal| proposal.what.frequencies())
+                .unwrap_or_default(),
+            verdict: Verdict::of(&findings),
+            worst_margin: findings.iter().filter_map(|finding| finding.margin).min(),
+            findings,
+        }
     }
 }

@@ -1,5 +1,7 @@
 //! What can be said: how bad it is, about whom, with its numbers, its arithmetic, its source and what would mend it.
 
+use std::cmp::{Ordering, Reverse};
+
 use crate::budget::Step;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 use crate::scenario::Legs;
@@ -132,4 +134,25 @@ pub struct Finding {
     pub budget: Vec<Step>,
     /// How the threshold comes about; the changes add up to it.
     pub limit: Vec<Step>,
+}
+
+impl Finding {
+    /// Orders findings worst first; every field that could tell two apart takes part, so the order is total.
+    pub fn worst_first(&self, other: &Self) -> Ordering {
+        let key = |one: &Self| {
+            (
+                Reverse(one.severity),
+                one.margin.is_none(),
+                one.margin,
+                one.matter,
+                one.check,
+                one.victim.clone(),
+            )
+        };
+        key(self)
+            .cmp(&key(other))
+            .then_with(|| self.sources.cmp(&other.sources))
+            .then_with(|| self.arithmetic.cmp(&other.arithmetic))
+            .then_with(|| self.says.cmp(&other.says))
+    }
 }

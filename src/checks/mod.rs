@@ -5,6 +5,11 @@ use crate::scenario::{Legs, Plan, Proposal};
 use crate::scene::Scene;
 use crate::topic::Topic;
 
+mod interference;
+
+/// Every check.
+pub const ALL: &[Check] = &[interference::CHECK];
+
 /// What a check looks at.
 #[derive(Debug)]
 pub struct Situation<'a> {

@@ -9,6 +9,7 @@ pub(super) const KIND: Emission = Emission {
     topic: TOPIC,
     generate,
     tell,
+    called,
     why,
     is_plain: true,
 };
@@ -62,4 +63,12 @@ fn why(scene: &Scene<'_>, line: &Line) -> String {
         transmitter.frequency,
         transmitter.emission.designator()
     )
+}
+
+fn called(scene: &Scene<'_>, line: &Line) -> String {
+    let name = line
+        .transmitters()
+        .find_map(|index| scene.transmitters.get(index))
+        .map_or("", |one| one.name.as_str());
+    format!("the carrier of {name}")
 }

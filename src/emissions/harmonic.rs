@@ -10,6 +10,7 @@ pub(super) const KIND: Emission = Emission {
     topic: TOPIC,
     generate,
     tell,
+    called,
     why,
     is_plain: false,
 };
@@ -117,4 +118,15 @@ fn ordinal(number: i64) -> String {
         _ => "th",
     };
     format!("{number}{suffix}")
+}
+
+fn called(scene: &Scene<'_>, line: &Line) -> String {
+    let name = line
+        .transmitters()
+        .find_map(|index| scene.transmitters.get(index))
+        .map_or("", |one| one.name.as_str());
+    format!(
+        "the {} harmonic of {name}",
+        ordinal(line.terms.first().map_or(0, |term| term.1))
+    )
 }

@@ -30,6 +30,8 @@ pub struct Emission {
     pub generate: fn(&Request<'_>, &mut Vec<Line>),
     /// The level at birth again, step by step.
     pub tell: fn(&Scene<'_>, &Line, &mut Budget),
+    /// What the line is called: `the 3rd harmonic of Hill relay`.
+    pub called: fn(&Scene<'_>, &Line) -> String,
     /// How the line arises, in a sentence.
     pub why: fn(&Scene<'_>, &Line) -> String,
     /// Whether it is a plain carrier, which lends its name to no finding.

@@ -11,6 +11,7 @@ pub(super) const KIND: Emission = Emission {
     topic: TOPIC,
     generate,
     tell,
+    called,
     why,
     is_plain: false,
 };
@@ -101,5 +102,18 @@ fn why(scene: &Scene<'_>, line: &Line) -> String {
     format!(
         "{} listens on {} with its oscillator at {sum}",
         receiver.name, receiver.frequency
+    )
+}
+
+fn called(scene: &Scene<'_>, line: &Line) -> String {
+    let Birth::Oscillator(index) = line.birth else {
+        return String::new();
+    };
+    format!(
+        "the oscillator of {}",
+        scene
+            .receivers
+            .get(index)
+            .map_or("", |one| one.name.as_str())
     )
 }

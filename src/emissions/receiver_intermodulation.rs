@@ -19,6 +19,7 @@ pub(super) const KIND: Emission = Emission {
     topic: TOPIC,
     generate,
     tell,
+    called,
     why,
     is_plain: false,
 };
@@ -199,11 +200,7 @@ fn why(scene: &Scene<'_>, line: &Line) -> String {
     let Some(receiver) = scene.receivers.get(index) else {
         return String::new();
     };
-    let names: Vec<&str> = line
-        .transmitters()
-        .filter_map(|index| scene.transmitters.get(index))
-        .map(|transmitter| transmitter.name.as_str())
-        .collect();
+    let names: Vec<&str> = names(scene, line).collect();
     let order: u64 = line
         .terms
         .iter()
@@ -215,4 +212,18 @@ fn why(scene: &Scene<'_>, line: &Line) -> String {
         if names.len() == 1 { "s" } else { "" },
         receiver.name
     )
+}
+
+fn called(scene: &Scene<'_>, line: &Line) -> String {
+    let names: Vec<&str> = names(scene, line).collect();
+    match names.as_slice() {
+        [one] => format!("what {one} makes in the front end"),
+        several => format!("the mix of {}", several.join(" and ")),
+    }
+}
+
+fn names<'a>(scene: &'a Scene<'_>, line: &'a Line) -> impl Iterator<Item = &'a str> {
+    line.transmitters()
+        .filter_map(|index| scene.transmitters.get(index))
+        .map(|one| one.name.as_str())
 }

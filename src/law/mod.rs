@@ -1,31 +1,38 @@
 //! The questions asked of rules, and the packs that answer them.
+//!
+//! A pack is a data file in `packs/`, or one that the user names by path; both work alike. A [`Law`] is a stack of packs
+//! with the licence held and the permissions held. What law forbids and what a band plan advises against are told apart by
+//! the kind of the pack that says it, and every answer carries the citation of its entry.
 
-/// The rules that apply to a plan: packs stacked, and the licence held.
-#[derive(Debug, Clone, Default)]
-pub struct Law {}
+mod compare;
+mod entry;
+mod pack;
+mod packs;
+mod permission;
+mod plan_fit;
+mod purpose;
+mod read;
+mod ruling;
+mod search;
+mod service;
+mod stack;
+mod transmission;
+mod words;
+mod zone;
 
-/// What a transmission is for, in the words that licences and band plans use.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Purpose {
-    /// One channel, one talker at a time.
-    Simplex,
-    /// A leg of a cross-band relay: transmitted by the relay and by its users.
-    CrossBandRelay,
-    /// A repeater's output, transmitted by the repeater.
-    RepeaterOutput,
-    /// A repeater's input, transmitted by its users.
-    RepeaterInput,
-    /// Packet and position reports.
-    Packet,
-}
-
-/// Who is in control of a station while it transmits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Control {
-    /// An operator at the set.
-    Attended,
-    /// An operator somewhere else, through a control link.
-    Remote,
-    /// Nobody; devices and procedures.
-    Automatic,
-}
+pub use compare::{Difference, compare};
+pub use entry::Entry;
+pub use pack::{
+    Band, Coordinated, Demand, Ease, Force, Kind, Licence, Measure, Pack, PairRule, Raster,
+    Reading, Rule, Segment, Shift, Spot, Status,
+};
+pub use packs::{ALL, built_in};
+pub use permission::Permission;
+pub use plan_fit::Preference;
+pub use purpose::{Control, Purpose};
+pub use read::{LawError, read, schema};
+pub use ruling::{Against, Breach};
+pub use service::{Protected, Service};
+pub use stack::{Law, Layer, Role};
+pub use transmission::{Pair, Transmission};
+pub use zone::{Shape, Zone};

@@ -64,7 +64,7 @@ pub fn vertical(frequency: Frequency, distance: Length) -> Decibels {
 ///
 /// Side by side, stacked, or between the two by the angle: `Iₕ + (Iᵥ − Iₕ)·angle/90°`, with each formula on its own
 /// component of the distance. Not less than [`LEAST_ISOLATION`]; from stacking not more than [`MOST_FROM_STACKING`],
-/// unless free space alone gives more.
+/// unless free space alone gives more. Gains count for the part side by side only: on the axis an antenna has none.
 ///
 /// # Source
 /// Common practice (formulas, floor and cap): from memory.

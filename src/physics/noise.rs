@@ -182,6 +182,7 @@ mod tests {
         let frequency = Frequency::hz(145_000_000);
         let both = external_noise(Surroundings::QuietRural, frequency).above_thermal;
         let galaxy = galactic_noise(frequency);
+        assert!((galaxy.as_db() - 2.29).abs() < 0.005, "{galaxy:?}");
         assert!(both > galaxy && (both - galaxy).as_db() < 0.5);
     }
 }

@@ -337,6 +337,109 @@ pub struct Settings {
     pub terrain: Sourced<Environment>,
     /// Distance taken between two antennas when nothing at all is known of it.
     pub distance: Sourced<Length>,
+    /// Channel raster that proposals to move keep to.
+    pub raster: Sourced<Offset>,
     /// Least distance ever reckoned between two antennas of different stations.
     pub closest: Sourced<Length>,
+}
+
+impl Use {
+    /// The frequencies it is about, in the order they were written.
+    pub fn frequencies(&self) -> Vec<Frequency> {
+        match self {
+            Self::Talk {
+                transmit, receive, ..
+            } if transmit.frequency == receive.frequency => vec![transmit.frequency],
+            Self::Talk {
+                transmit, receive, ..
+            } => vec![transmit.frequency, receive.frequency],
+            Self::Watch { channel, .. } => vec![channel.frequency],
+            Self::CrossBand { legs } => legs.iter().map(|leg| leg.frequency).collect(),
+            Self::Via { .. } => Vec::new(),
+        }
+    }
+
+    /// What a station does, in a few words: `repeats 433.4500 ↔ 145.2250 MHz`.
+    pub fn summary(&self, plan: &Plan) -> String {
+        match self {
+            Self::Talk {
+                transmit, receive, ..
+            } if transmit.frequency == receive.frequency => {
+                format!("talks on {}", transmit.frequency)
+            }
+            Self::Talk {
+                transmit, receive, ..
+            } => {
+                format!(
+                    "talks on {}, hears {}",
+                    transmit.frequency, receive.frequency
+                )
+            }
+            Self::Watch { channel, .. } => format!("watches {}", channel.frequency),
+            Self::CrossBand {
+                legs: [first, second],
+            } => {
+                format!(
+                    "repeats {} ↔ {}",
+                    first.frequency.digits(),
+                    second.frequency
+                )
+            }
+            Self::Via {
+                target: Target::Relay { station, leg },
+            } => {
+                let name = plan
+                    .stations
+                    .get(*station)
+                    .map_or("", |station| station.name.as_str());
+                let which = if *leg == 0 { "first" } else { "second" };
+                format!("works through {name}, {which} leg")
+            }
+            Self::Via {
+                target: Target::Repeater { in_use },
+            } => {
+                let name = plan
+                    .in_use
+                    .get(*in_use)
+                    .map_or("", |entry| entry.name.as_str());
+                format!("works through {name}")
+            }
+        }
+    }
+}
+
+impl Proposal {
+    /// What it proposes, in a line.
+    pub fn summary(&self, plan: &Plan) -> String {
+        let name = plan
+            .stations
+            .get(self.station)
+            .map_or("", |station| station.name.as_str());
+        format!("{name} {}", self.what.summary(plan))
+    }
+}
+
+impl Plan {
+    /// Whether the plan as it stands already talks on this very frequency.
+    pub fn talks_on(&self, frequency: Frequency) -> bool {
+        self.stations
+            .iter()
+            .flat_map(|station| &station.uses)
+            .any(|one| match &one.what {
+                Use::Talk { .. } | Use::CrossBand { .. } => {
+                    one.what.frequencies().contains(&frequency)
+                }
+                Use::Watch { .. } | Use::Via { .. } => false,
+            })
+    }
+
+    /// What the plan is, in a line.
+    pub fn summary(&self) -> String {
+        format!(
+            "{} stations at {} sites, {} frequencies in use by others",
+            self.stations.len(),
+            self.sites.len(),
+            self.in_use.len()
+        )
+    }
 }

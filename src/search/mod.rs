@@ -1,5 +1,7 @@
-//! Searching asks, it does not judge: every verdict comes from `assess`.
+//! Searching asks, it does not judge: every verdict comes from the same findings that `assess` gives.
 
+mod candidates;
 mod rank;
+mod tally;
 
-pub use rank::{Ranking, Row, rank};
+pub use rank::{Ranking, Row, candidate_count, rank};

@@ -17,6 +17,8 @@ pub(super) struct Arrival {
     pub(super) level: Level,
     /// The leg under trial it rests on.
     pub(super) legs: Legs,
+    /// Whether it is one of our own.
+    pub(super) is_ours: bool,
 }
 
 /// Every carrier that can take part in a product a receiver would notice.
@@ -61,6 +63,7 @@ impl Arrivals {
                     frequency: transmitter.frequency,
                     level: level.level(),
                     legs: transmitter.legs,
+                    is_ours: transmitter.owner.is_ours(),
                 }
             })
             .collect();

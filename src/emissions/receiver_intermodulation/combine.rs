@@ -21,10 +21,7 @@ pub(super) fn combine(
     show: &mut dyn FnMut(&[(usize, i64)], Level),
 ) {
     let Some(floor) = listening.floor else { return };
-    let missing: Vec<Legs> = [Legs::FIRST, Legs::SECOND]
-        .into_iter()
-        .filter(|&leg| focus.holds(leg) && !receiver.legs.holds(leg))
-        .collect();
+    let missing = missing(receiver, focus);
     let Some(strongest) = arrivals.by_level.first() else {
         return;
     };
@@ -71,6 +68,38 @@ pub(super) fn combine(
     }
 }
 
+/// Something that a source of the product must bring.
+#[derive(Debug, Clone, Copy)]
+enum Need {
+    /// A leg under trial.
+    Leg(Legs),
+    /// One of our own transmitters: what others do to each other is not our concern.
+    Ours,
+}
+
+impl Need {
+    fn is_met_by(self, arrival: &Arrival) -> bool {
+        match self {
+            Self::Leg(leg) => arrival.legs.holds(leg),
+            Self::Ours => arrival.is_ours,
+        }
+    }
+}
+
+/// What the sources must bring that the victim does not. A leg under trial is ours.
+fn missing(receiver: &Receiver, focus: Legs) -> Vec<Need> {
+    let legs: Vec<Need> = [Legs::FIRST, Legs::SECOND]
+        .into_iter()
+        .filter(|&leg| focus.holds(leg) && !receiver.legs.holds(leg))
+        .map(Need::Leg)
+        .collect();
+    if legs.is_empty() && !receiver.owner.is_ours() {
+        vec![Need::Ours]
+    } else {
+        legs
+    }
+}
+
 struct Search<'a> {
     arrivals: &'a Arrivals,
     pattern: &'a Pattern,
@@ -87,8 +116,8 @@ impl Search<'_> {
     /// Puts a source of every missing leg at each position in turn, then fills the rest.
     ///
     /// `sum` is what the chosen sources bring, `left` how many times the strongest could still enter.
-    fn place_required(&mut self, missing: &[Legs], sum: f64, left: f64) {
-        let Some((&leg, rest)) = missing.split_first() else {
+    fn place_required(&mut self, missing: &[Need], sum: f64, left: f64) {
+        let Some((&need, rest)) = missing.split_first() else {
             self.fill(sum, left);
             return;
         };
@@ -97,13 +126,15 @@ impl Search<'_> {
                 continue;
             }
             for (place, arrival) in self.arrivals.by_level.iter().enumerate() {
-                if !arrival.legs.holds(leg) {
+                if !need.is_met_by(arrival)
+                    || !self.focus.holds(arrival.legs)
+                    || !self.is_free(place)
+                {
                     continue;
                 }
                 let Some((sum, left)) = self.with(position, arrival, sum, left) else {
                     break;
                 };
-                // Another source of this leg further left would have been found from there.
                 self.choose(position, Some(place));
                 self.place_required(rest, sum, left);
                 self.choose(position, None);

@@ -158,6 +158,19 @@ mod tests {
         assert!(cities.as_db().abs() < 0.5, "{cities:?}");
     }
 
+    /// Both city corrections are made to vanish for a mobile at 1.5 m, so that the urban formula stands alone there.
+    #[test]
+    fn in_a_large_city_a_mobile_at_the_reference_height_needs_no_correction() {
+        for (megahertz, urban) in [(435, 153.38), (150, 141.29)] {
+            let path = PathGeometry {
+                environment: Environment::LargeCity,
+                ..level_path(megahertz, 10_000.0, [30.0, 1.5])
+            };
+            let found = loss(&path).unwrap().loss.as_db();
+            assert!((found - urban).abs() < 0.01, "{megahertz} MHz: {found}");
+        }
+    }
+
     #[test]
     fn either_end_may_be_the_base() {
         let up = loss(&level_path(435, 5_000.0, [50.0, 1.5]));

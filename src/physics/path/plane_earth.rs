@@ -41,10 +41,11 @@ fn plane_earth(path: &PathGeometry) -> Decibels {
 mod tests {
     use super::super::sample::level_path;
     use super::*;
+    use crate::quantity::Length;
 
     /// The two rays themselves, with a reflection factor of −1.
     fn two_rays(path: &PathGeometry) -> f64 {
-        let [one, other] = path.heights().map(|height| height.as_metres());
+        let [one, other] = path.heights().map(Length::as_metres);
         let distance = path.distance.as_metres();
         let turn = std::f64::consts::TAU / path.frequency.wavelength_m();
         let difference = distance.hypot(one + other) - distance.hypot(one - other);

@@ -1,0 +1,244 @@
+#![doc = include_str!("interference.md")]
+
+mod remedy;
+
+use std::collections::BTreeMap;
+
+use super::{Check, Situation};
+use crate::emissions::Source;
+use crate::encounter::{Encounter, meet, offset};
+use crate::finding::{Finding, Matter, Severity, Term, Victim};
+use crate::physics::mixing;
+use crate::quantity::{Decibels, Frequency};
+use crate::scene::{Owner, Scene};
+use crate::topic::Topic;
+
+pub(super) const CHECK: Check = Check {
+    topic: Topic {
+        id: "interference",
+        title: "Emissions that meet a receiver",
+        text: include_str!("interference.md"),
+    },
+    run,
+};
+
+fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
+    let scene = situation.scene;
+    let encounters = meet(scene, situation.focus)
+        .into_iter()
+        .filter(|encounter| concerns_us(scene, encounter));
+    found.extend(
+        worst_of_each(scene, encounters)
+            .iter()
+            .map(|(encounter, others)| judge(scene, encounter, *others)),
+    );
+}
+
+/// What happens between others only is theirs to know.
+fn concerns_us(scene: &Scene<'_>, encounter: &Encounter) -> bool {
+    let victim = scene
+        .receivers
+        .get(encounter.receiver)
+        .map(|receiver| receiver.owner);
+    let sources = encounter
+        .line
+        .terms
+        .iter()
+        .filter_map(|&(source, _)| owner(scene, source));
+    victim.into_iter().chain(sources).any(Owner::is_ours)
+}
+
+fn owner(scene: &Scene<'_>, source: Source) -> Option<Owner> {
+    match source {
+        Source::Transmitter(index) => scene.transmitters.get(index).map(|one| one.owner),
+        Source::Oscillator(index) => scene.receivers.get(index).map(|one| one.owner),
+    }
+}
+
+fn carrier(scene: &Scene<'_>, source: Source) -> Frequency {
+    match source {
+        Source::Transmitter(index) => scene.transmitters.get(index).map(|one| one.frequency),
+        Source::Oscillator(index) => scene.receivers.get(index).map(|one| one.frequency),
+    }
+    .unwrap_or_default()
+}
+
+/// Several stations on one channel make the same product: the worst is told, and how many more there are.
+fn worst_of_each(
+    scene: &Scene<'_>,
+    encounters: impl Iterator<Item = Encounter>,
+) -> Vec<(Encounter, usize)> {
+    let mut groups: BTreeMap<_, (Encounter, usize)> = BTreeMap::new();
+    for encounter in encounters {
+        let mut recipe: Vec<(Frequency, i64)> = encounter
+            .line
+            .terms
+            .iter()
+            .map(|&(source, c)| (carrier(scene, source), c))
+            .collect();
+        recipe.sort_unstable();
+        let key = (
+            encounter.receiver,
+            encounter.id(),
+            encounter.response.kind,
+            encounter.response.centre,
+            recipe,
+        );
+        match groups.entry(key) {
+            std::collections::btree_map::Entry::Vacant(vacant) => {
+                vacant.insert((encounter, 0));
+            }
+            std::collections::btree_map::Entry::Occupied(mut occupied) => {
+                let (worst, others) = occupied.get_mut();
+                *others += 1;
+                if encounter.level > worst.level {
+                    *worst = encounter;
+                }
+            }
+        }
+    }
+    groups.into_values().collect()
+}
+
+/// How bad an encounter is.
+///
+/// A margin below zero hurts; one below the reserve wants a look. What rests on a supposition, or lands faintly on a
+/// safety service, is a caution.
+fn severity(scene: &Scene<'_>, encounter: &Encounter) -> Severity {
+    let margin = encounter.margin();
+    let is_safety = scene
+        .receivers
+        .get(encounter.receiver)
+        .is_some_and(|receiver| receiver.safety.is_some());
+    if margin < Decibels::ZERO && encounter.response.supposed.is_none() {
+        Severity::Conflict
+    } else if margin < scene.plan.settings.reserve.value || is_safety {
+        Severity::Caution
+    } else {
+        Severity::Note
+    }
+}
+
+fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
+    let (level, limit) = encounter.tell(scene);
+    let margin = encounter.margin();
+    let receiver = scene.receivers.get(encounter.receiver);
+    let victim_name = receiver.map_or("", |receiver| receiver.name.as_str());
+    let called = encounter
+        .line
+        .emission()
+        .map_or_else(String::new, |one| (one.called)(scene, &encounter.line));
+    let line_why = encounter
+        .line
+        .emission()
+        .map_or_else(String::new, |one| (one.why)(scene, &encounter.line));
+    let response_why = receiver
+        .zip(encounter.response.kind())
+        .map_or_else(String::new, |(one, kind)| {
+            (kind.why)(one, &encounter.response)
+        });
+    let mut says = if margin < Decibels::ZERO {
+        format!(
+            "{called} comes {} above what {victim_name} can stand",
+            -margin
+        )
+    } else {
+        format!("{called} stays {margin} below what {victim_name} can stand")
+    };
+    if others > 0 {
+        says.push_str(&format!(
+            "; {others} more on the same channel do so less strongly"
+        ));
+    }
+    let mut assumed = level.assumed.clone();
+    for text in limit.assumed.iter().chain(&encounter.response.supposed) {
+        if !assumed.contains(text) {
+            assumed.push(text.clone());
+        }
+    }
+    Finding {
+        check: encounter.id(),
+        severity: severity(scene, encounter),
+        matter: Matter::Interference,
+        legs: encounter.legs,
+        says,
+        victim: receiver.map(|receiver| Victim {
+            station: receiver.station.clone(),
+            receiver: receiver.part.clone(),
+            frequency: receiver.frequency,
+        }),
+        sources: encounter
+            .line
+            .terms
+            .iter()
+            .map(|&(source, coefficient)| term(scene, source, coefficient))
+            .collect(),
+        product: Some(encounter.line.frequency),
+        offset: Some(offset(encounter.line.frequency, &encounter.response)),
+        width: Some(encounter.line.width),
+        level: Some(encounter.level),
+        threshold: Some(encounter.threshold),
+        margin: Some(margin),
+        arithmetic: arithmetic(scene, encounter),
+        why: format!("{line_why}; {response_why}"),
+        remedies: remedy::remedies(scene, encounter),
+        citation: CITATION.to_owned(),
+        assumed,
+        budget: level.steps,
+        limit: limit.steps,
+    }
+}
+
+/// Where the formulas behind every encounter are published; the figures carry their own sources.
+const CITATION: &str = "widths by ITU-R SM.1138 and 47 CFR 2.202, noise by ITU-R P.372, paths by ITU-R P.525 and P.526";
+
+fn term(scene: &Scene<'_>, source: Source, coefficient: i64) -> Term {
+    let name = match source {
+        Source::Transmitter(index) => scene.transmitters.get(index).map(|one| one.name.clone()),
+        Source::Oscillator(index) => scene
+            .receivers
+            .get(index)
+            .map(|one| format!("oscillator of {}", one.name)),
+    };
+    Term {
+        name: name.unwrap_or_default(),
+        frequency: carrier(scene, source),
+        coefficient: i32::try_from(coefficient).unwrap_or(0),
+    }
+}
+
+/// The sum that gives the line, and the one that gives the place it meets.
+fn arithmetic(scene: &Scene<'_>, encounter: &Encounter) -> String {
+    let line = &encounter.line;
+    let is_oscillator = line
+        .terms
+        .iter()
+        .any(|(source, _)| matches!(source, Source::Oscillator(_)));
+    let terms: Vec<(i64, Frequency)> = line
+        .terms
+        .iter()
+        .map(|&(source, c)| (c, carrier(scene, source)))
+        .collect();
+    let is_bare = terms.iter().all(|&(coefficient, _)| coefficient == 1) && terms.len() == 1;
+    let mut text = if is_bare || is_oscillator {
+        line.frequency.to_string()
+    } else {
+        format!("{} = {}", mixing::arithmetic(&terms), line.frequency)
+    };
+    let listens = scene
+        .receivers
+        .get(encounter.receiver)
+        .map(|receiver| receiver.frequency);
+    if listens != Some(encounter.response.centre)
+        || encounter.response.arithmetic != encounter.response.centre.to_string()
+    {
+        text.push_str(&format!(" meets {}", encounter.response.arithmetic));
+    } else if listens != Some(line.frequency) {
+        text.push_str(&format!(
+            ", {} from {}",
+            offset(line.frequency, &encounter.response),
+            encounter.response.centre
+        ));
+    }
+    text
+}

@@ -1,0 +1,239 @@
+//! What would mend an encounter, with figures.
+
+use crate::emissions::{Birth, Source};
+use crate::encounter::Encounter;
+use crate::finding::{Change, Remedy};
+use crate::quantity::{Decibels, Frequency, Level, Offset, Power};
+use crate::responses::{Shape, Strength};
+use crate::scenario::Legs;
+use crate::scene::{Owner, Scene, Transmitter};
+
+/// The least that is worth proposing: a tenth of a dB beyond the margin, so that rounding does not leave it short.
+const BEYOND: Decibels = Decibels::db(0.1);
+
+/// No remedy is proposed that takes more than this; nobody turns a transmitter down by more, or buys such a filter.
+const MOST: Decibels = Decibels::db(60.0);
+
+/// What would bring an encounter to a margin of the reserve, best first; nothing for one that has it already.
+pub(super) fn remedies(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
+    let lacking = scene.plan.settings.reserve.value - encounter.margin();
+    if lacking <= Decibels::ZERO {
+        return Vec::new();
+    }
+    let mut found = moves(scene, encounter);
+    found.extend(less_power(scene, encounter, lacking));
+    found.extend(filter(scene, encounter, lacking));
+    found
+}
+
+/// Moving a leg of the trial until the line no longer meets the response.
+fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
+    let Shape::Window(bandwidth) = encounter.response.shape else {
+        return Vec::new();
+    };
+    let Some(receiver) = scene.receivers.get(encounter.receiver) else {
+        return Vec::new();
+    };
+    let line = &encounter.line;
+    let multiple = encounter.response.multiple;
+    let own = receiver.figures.tolerance.of(receiver.frequency).as_hz();
+    // The whole line outside the whole channel, whatever the tolerances do, and one more hertz.
+    let clear = multiple * (line.tolerance.as_hz() + line.width.as_hz() / 2)
+        + bandwidth.as_hz() / 2
+        + own
+        + multiple
+        + 2;
+    let now = multiple * (line.frequency - encounter.response.centre).as_hz();
+    let step = scene.plan.settings.raster.as_hz().max(1);
+    let mut found = Vec::new();
+    for (index, leg) in [Legs::FIRST, Legs::SECOND].into_iter().enumerate() {
+        if !encounter.legs.holds(leg) {
+            continue;
+        }
+        let victim_moves = i64::from(receiver.legs.holds(leg));
+        let slope = multiple * (line.leg_coefficient(scene, leg) - victim_moves);
+        let Some(here) = leg_frequency(scene, encounter, leg).filter(|_| slope != 0) else {
+            continue;
+        };
+        // now + slope·shift must leave ±clear; the nearest whole number of steps on either side.
+        let reach = |edge: i64| (edge - now) as f64 / (slope * step) as f64;
+        let (one, other) = (reach(clear), reach(-clear));
+        #[expect(clippy::cast_possible_truncation, reason = "a number of channel steps")]
+        let steps = [one.max(other).ceil() as i64, one.min(other).floor() as i64];
+        let nearest = steps
+            .into_iter()
+            .min_by_key(|steps| (steps.abs(), *steps))
+            .unwrap_or(0);
+        let to = here + Offset::hz(nearest * step);
+        found.push(Remedy {
+            text: format!(
+                "move {here} by {} to {to}: the two no longer meet",
+                Offset::hz(nearest * step)
+            ),
+            change: Some(Change::Move { leg: index, to }),
+        });
+    }
+    found
+}
+
+/// Where a leg of the trial lies, as its source or victim has it.
+fn leg_frequency(scene: &Scene<'_>, encounter: &Encounter, leg: Legs) -> Option<Frequency> {
+    let of_source = encounter.line.terms.iter().find_map(|&(source, _)| {
+        match source {
+            Source::Transmitter(index) => scene
+                .transmitters
+                .get(index)
+                .map(|one| (one.legs, one.frequency)),
+            Source::Oscillator(index) => scene
+                .receivers
+                .get(index)
+                .map(|one| (one.legs, one.frequency)),
+        }
+        .filter(|(legs, _)| legs.holds(leg))
+    });
+    let of_victim = scene
+        .receivers
+        .get(encounter.receiver)
+        .map(|one| (one.legs, one.frequency));
+    of_source
+        .or_else(|| of_victim.filter(|(legs, _)| legs.holds(leg)))
+        .map(|(_, frequency)| frequency)
+}
+
+/// How many dB the level falls for one dB less of a source.
+fn slope(encounter: &Encounter, coefficient: i64) -> f64 {
+    let order = match encounter.response.strength {
+        Strength::Mixed { order, .. } => f64::from(order),
+        Strength::Full | Strength::Rejected(_) | Strength::Filtered(_) => 1.0,
+    };
+    // A harmonic's suppression is stated below its carrier, so it falls with the carrier dB for dB.
+    let of_line = match encounter.line.birth {
+        Birth::InsideReceiver(_) => coefficient.unsigned_abs() as f64,
+        Birth::Transmitter(_) | Birth::Oscillator(_) => 1.0,
+    };
+    order * of_line
+}
+
+/// Turning down one of our transmitters.
+fn less_power(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option<Remedy> {
+    let ours = our_sources(scene, encounter);
+    let (source, coefficient) = ours
+        .into_iter()
+        .max_by_key(|&(_, coefficient)| coefficient.abs())?;
+    let by = round_up(lacking * (1.0 / slope(encounter, coefficient)) + BEYOND);
+    let to: Level = source.power.value - by;
+    (by <= MOST).then(|| Remedy {
+        text: format!(
+            "turn {} down by {by} to {}",
+            source.name,
+            Power::of_level(to)
+        ),
+        change: Some(Change::LowerPower {
+            station: station_name(scene, source.owner),
+            to,
+        }),
+    })
+}
+
+/// A filter at our end: at the transmitter for what is radiated, at the receiver for what mixes inside it.
+fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option<Remedy> {
+    let receiver = scene.receivers.get(encounter.receiver)?;
+    let is_outside = |unit: usize| unit != receiver.unit;
+    match encounter.line.birth {
+        Birth::Transmitter(index) => {
+            let source = scene
+                .transmitters
+                .get(index)
+                .filter(|one| one.owner.is_ours() && is_outside(one.unit))?;
+            let is_its_carrier = encounter.line.frequency == source.frequency;
+            let loss = round_up(lacking * (1.0 / slope(encounter, 1)) + BEYOND);
+            // The carrier itself can only be filtered where it is not wanted: at the victim.
+            if is_its_carrier {
+                at_victim(scene, encounter, loss)
+            } else {
+                at(scene, source.owner, encounter.line.frequency, loss)
+            }
+        }
+        Birth::Oscillator(_) => None,
+        Birth::InsideReceiver(_) => {
+            let outside = encounter
+                .line
+                .terms
+                .iter()
+                .filter_map(|&(source, coefficient)| match source {
+                    Source::Transmitter(index) => {
+                        scene.transmitters.get(index).map(|one| (one, coefficient))
+                    }
+                    Source::Oscillator(_) => None,
+                });
+            let (source, coefficient) = outside
+                .filter(|(one, _)| is_outside(one.unit) && !is_near(one, receiver.frequency))
+                .max_by_key(|(_, coefficient)| coefficient.abs())?;
+            let loss = round_up(lacking * (1.0 / slope(encounter, coefficient)) + BEYOND);
+            at(scene, receiver.owner, source.frequency, loss)
+        }
+    }
+    .filter(|remedy| matches!(&remedy.change, Some(Change::Filter { loss, .. }) if *loss <= MOST))
+}
+
+/// A filter cannot tell apart what is less than a hundredth of the frequency away from the channel.
+fn is_near(source: &Transmitter, wanted: Frequency) -> bool {
+    (source.frequency - wanted).abs().as_hz() * 100 < wanted.as_hz()
+}
+
+fn at_victim(scene: &Scene<'_>, encounter: &Encounter, loss: Decibels) -> Option<Remedy> {
+    let receiver = scene.receivers.get(encounter.receiver)?;
+    let is_apart = (encounter.line.frequency - receiver.frequency)
+        .abs()
+        .as_hz()
+        * 100
+        >= receiver.frequency.as_hz();
+    at(scene, receiver.owner, encounter.line.frequency, loss).filter(|_| is_apart)
+}
+
+fn at(scene: &Scene<'_>, owner: Owner, frequency: Frequency, loss: Decibels) -> Option<Remedy> {
+    owner.is_ours().then(|| {
+        let station = station_name(scene, owner);
+        Remedy {
+            text: format!("a filter at {station} that takes {loss} at {frequency}"),
+            change: Some(Change::Filter {
+                station,
+                at: frequency,
+                loss,
+            }),
+        }
+    })
+}
+
+fn our_sources<'a>(scene: &'a Scene<'_>, encounter: &Encounter) -> Vec<(&'a Transmitter, i64)> {
+    encounter
+        .line
+        .terms
+        .iter()
+        .filter_map(|&(source, coefficient)| match source {
+            Source::Transmitter(index) => {
+                scene.transmitters.get(index).map(|one| (one, coefficient))
+            }
+            Source::Oscillator(_) => None,
+        })
+        .filter(|(one, _)| one.owner.is_ours())
+        .collect()
+}
+
+fn station_name(scene: &Scene<'_>, owner: Owner) -> String {
+    match owner {
+        Owner::Station(index) => scene
+            .plan
+            .stations
+            .get(index)
+            .map(|station| station.name.clone()),
+        Owner::InUse(index) => scene.plan.in_use.get(index).map(|entry| entry.name.clone()),
+        Owner::Protected(_) => None,
+    }
+    .unwrap_or_default()
+}
+
+/// Up to the next tenth of a dB.
+fn round_up(ratio: Decibels) -> Decibels {
+    Decibels::db((ratio.as_db() * 10.0).ceil() / 10.0)
+}

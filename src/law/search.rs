@@ -1,0 +1,95 @@
+//! Where the law lets a search look.
+
+use std::sync::Arc;
+
+use super::pack::{Demand, Force, Pack, Rule};
+use super::purpose::Purpose;
+use super::stack::{Law, meet};
+use crate::quantity::Span;
+
+impl Law {
+    /// The stretches of a band that the law leaves open for a purpose, lowest first.
+    ///
+    /// Rules that hold only in a zone, for some days or under some control are left to the judging: where a station is
+    /// may differ from candidate to candidate. Near an edge the emission may still reach out; that too is judged.
+    pub fn open_for(&self, band: &str, purpose: Purpose) -> Vec<Span> {
+        let band = self.band(band);
+        self.laws().fold(band, |open, pack| {
+            meet(&open, &self.open_in(pack, &open, purpose))
+        })
+    }
+
+    /// What one pack leaves of the band: what any of its readings of the purpose leaves.
+    fn open_in(&self, pack: &Arc<Pack>, band: &[Span], purpose: Purpose) -> Vec<Span> {
+        let words: Vec<Option<&str>> = pack.words_for(purpose);
+        let mut open: Vec<Span> = words
+            .iter()
+            .flat_map(|word| {
+                pack.rules
+                    .iter()
+                    .filter(|rule| {
+                        closes(
+                            rule,
+                            purpose,
+                            *word,
+                            self.licence_in(pack).map(|licence| licence.id.as_str()),
+                        )
+                    })
+                    .flat_map(|rule| &rule.spans)
+                    .fold(band.to_vec(), |open, closed| without(&open, *closed))
+            })
+            .collect();
+        open.sort_unstable();
+        joined(&open)
+    }
+}
+
+/// Whether a rule closes its stretches to a purpose everywhere and always.
+fn closes(rule: &Rule, purpose: Purpose, word: Option<&str>, licence: Option<&str>) -> bool {
+    let everywhere = rule.zone.is_none()
+        && rule.from.is_none()
+        && rule.until.is_none()
+        && rule.controls.is_empty();
+    let shut = match &rule.demand {
+        Demand::Forbidden => rule.binds_use(purpose, word),
+        Demand::Only(uses) => {
+            rule.binds_use(purpose, word)
+                && !uses
+                    .iter()
+                    .any(|name| name == purpose.word() || Some(name.as_str()) == word)
+        }
+        _ => false,
+    };
+    everywhere && shut && rule.force == Force::Forbidden && rule.binds_licence(licence)
+}
+
+/// What is left of some stretches when one is taken out.
+fn without(open: &[Span], closed: Span) -> Vec<Span> {
+    open.iter()
+        .flat_map(|span| {
+            if !span.overlaps(closed) {
+                return vec![*span];
+            }
+            let mut left = Vec::new();
+            if span.low < closed.low {
+                left.push(Span::between(span.low, closed.low));
+            }
+            if closed.high < span.high {
+                left.push(Span::between(closed.high, span.high));
+            }
+            left
+        })
+        .collect()
+}
+
+/// Sorted stretches with those that touch made one.
+fn joined(spans: &[Span]) -> Vec<Span> {
+    let mut whole: Vec<Span> = Vec::new();
+    for span in spans {
+        match whole.last_mut() {
+            Some(last) if span.low <= last.high => last.high = last.high.max(span.high),
+            _ => whole.push(*span),
+        }
+    }
+    whole
+}

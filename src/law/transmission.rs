@@ -1,0 +1,84 @@
+//! What is put to the law.
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+
+use super::purpose::{Control, Purpose};
+use crate::quantity::{Decibels, Emission, Frequency, Level, Offset, Position, Power, Span};
+
+/// A transmission, with everything that a rule may ask about it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Transmission {
+    /// The carrier.
+    pub carrier: Frequency,
+    /// What it occupies, tolerance included.
+    pub occupied: Span,
+    /// Its modulation.
+    pub emission: Emission,
+    /// What it is for.
+    pub purpose: Purpose,
+    /// Who is in control.
+    pub control: Control,
+    /// Power at the transmitter's output; for angle modulation mean and peak envelope power are the same.
+    pub output: Power,
+    /// Gain of the antenna over an isotropic one less feeder and filters.
+    pub gain: Decibels,
+    /// Where it is transmitted.
+    pub position: Option<Position>,
+    /// From when to when.
+    pub period: Option<(Timestamp, Timestamp)>,
+}
+
+impl Transmission {
+    /// A transmission of which only frequency, emission and purpose are known: attended, 1 W into a lossless dipole, any
+    /// place, any time.
+    pub fn new(carrier: Frequency, emission: Emission, purpose: Purpose) -> Self {
+        Self {
+            carrier,
+            occupied: Span::around(carrier, emission.bandwidth),
+            emission,
+            purpose,
+            control: Control::Attended,
+            output: Power::watts(1.0),
+            gain: Power::dipole_over_isotropic(),
+            position: None,
+            period: None,
+        }
+    }
+
+    /// The same with a carrier that may be off by as much.
+    pub fn within(mut self, tolerance: Offset) -> Self {
+        self.occupied = Span::around(self.carrier, self.emission.bandwidth).widened(tolerance);
+        self
+    }
+
+    /// Radiated power over an isotropic antenna.
+    pub(super) fn eirp(&self) -> Level {
+        self.output.level() + self.gain
+    }
+
+    /// The first and the last day, in UTC.
+    pub(super) fn days(&self) -> Option<(Date, Date)> {
+        Self::days_of(self.period)
+    }
+
+    /// The first and the last day of a period, in UTC.
+    pub(super) fn days_of(period: Option<(Timestamp, Timestamp)>) -> Option<(Date, Date)> {
+        let day = |at: Timestamp| at.to_zoned_datetime(TimeZone::UTC).date();
+        period.map(|(from, to)| (day(from), day(to)))
+    }
+}
+
+/// The two legs of a relay, put to the law together.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pair {
+    /// Their carriers.
+    pub legs: [Frequency; 2],
+    /// What it is for.
+    pub purpose: Purpose,
+    /// Who is in control of the relay.
+    pub control: Control,
+    /// From when to when.
+    pub period: Option<(Timestamp, Timestamp)>,
+}

@@ -1,0 +1,148 @@
+//! What findings add up to, small enough to keep for every candidate of a search.
+//!
+//! A finding rests on exactly the legs it names, so the tally of a pair is the sum of what rests on its first leg, on its
+//! second, and on both: each leg is judged once.
+
+use std::collections::BTreeMap;
+
+use crate::assess::Verdict;
+use crate::finding::{Finding, Matter, Severity};
+use crate::quantity::Decibels;
+
+/// The sum of some findings.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Tally {
+    pub(super) conflicts: usize,
+    pub(super) cautions: usize,
+    /// Least margin; none when nothing came within the horizon.
+    pub(super) worst_margin: Option<Decibels>,
+    /// What the finding with the least margin says, or else the worst finding.
+    pub(super) limited_by: Option<(Severity, String)>,
+    /// Conflicts by check.
+    pub(super) refused_by: BTreeMap<&'static str, usize>,
+    /// Conflicts by whom they are with.
+    pub(super) blocked_by: BTreeMap<String, usize>,
+}
+
+impl Tally {
+    pub(super) fn of(findings: &[Finding]) -> Self {
+        let mut tally = Self::default();
+        for finding in findings {
+            tally.add(finding);
+        }
+        tally
+    }
+
+    fn add(&mut self, finding: &Finding) {
+        match finding.severity {
+            Severity::Conflict => {
+                self.conflicts += 1;
+                *self.refused_by.entry(finding.check).or_default() += 1;
+                for name in partners(finding) {
+                    *self.blocked_by.entry(name).or_default() += 1;
+                }
+            }
+            Severity::Caution => self.cautions += 1,
+            Severity::Note => {}
+        }
+        let is_closer = match (finding.margin, self.worst_margin) {
+            (Some(margin), Some(worst)) => margin < worst,
+            (Some(_), None) => true,
+            (None, _) => false,
+        };
+        let is_worse = self
+            .limited_by
+            .as_ref()
+            .is_none_or(|(severity, _)| finding.severity > *severity);
+        if is_closer {
+            self.worst_margin = finding.margin;
+        }
+        if is_worse
+            || (is_closer
+                && self
+                    .limited_by
+                    .as_ref()
+                    .is_some_and(|(severity, _)| finding.severity == *severity))
+        {
+            self.limited_by = Some((finding.severity, limit(finding)));
+        }
+    }
+
+    /// Both together.
+    pub(super) fn and(&self, other: &Self) -> Self {
+        let mut sum = self.clone();
+        sum.conflicts += other.conflicts;
+        sum.cautions += other.cautions;
+        let is_closer = match (other.worst_margin, sum.worst_margin) {
+            (Some(margin), Some(worst)) => margin < worst,
+            (Some(_), None) => true,
+            (None, _) => false,
+        };
+        if let Some((severity, _)) = &other.limited_by
+            && sum
+                .limited_by
+                .as_ref()
+                .is_none_or(|(mine, _)| severity > mine || (severity == mine && is_closer))
+        {
+            sum.limited_by.clone_from(&other.limited_by);
+        }
+        if is_closer {
+            sum.worst_margin = other.worst_margin;
+        }
+        for (check, count) in &other.refused_by {
+            *sum.refused_by.entry(check).or_default() += count;
+        }
+        for (name, count) in &other.blocked_by {
+            *sum.blocked_by.entry(name.clone()).or_default() += count;
+        }
+        sum
+    }
+
+    pub(super) const fn verdict(&self) -> Verdict {
+        if self.conflicts > 0 {
+            Verdict::Conflict
+        } else if self.cautions > 0 {
+            Verdict::Caution
+        } else {
+            Verdict::Clear
+        }
+    }
+}
+
+/// The others that a conflict is with.
+fn partners(finding: &Finding) -> Vec<String> {
+    let mut names: Vec<String> = finding
+        .sources
+        .iter()
+        .map(|term| term.name.clone())
+        .collect();
+    names.extend(finding.victim.iter().map(|victim| victim.station.clone()));
+    names.sort_unstable();
+    names.dedup();
+    names
+}
+
+/// What limits a candidate, in one line.
+fn limit(finding: &Finding) -> String {
+    match (&finding.victim, finding.margin, finding.matter) {
+        (Some(victim), Some(margin), Matter::Interference) => {
+            let sources: Vec<&str> = finding
+                .sources
+                .iter()
+                .map(|term| term.name.as_str())
+                .collect();
+            let amount = if margin < Decibels::ZERO {
+                format!("{} too strong", -margin)
+            } else {
+                format!("{margin} to spare")
+            };
+            format!(
+                "{} of {} at {}, {amount}",
+                finding.check,
+                sources.join(" + "),
+                victim.station
+            )
+        }
+        _ => finding.says.clone(),
+    }
+}
