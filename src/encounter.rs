@@ -6,7 +6,7 @@ use crate::budget::{Budget, Ledger, Total, starting_at};
 use crate::emissions::{self, Birth, Line, Listening, Request};
 use crate::physics::noise::{external_noise, interference_for_rise, noise_floor};
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
-use crate::responses::{self, Response, Shape};
+use crate::responses::{Response, Shape, responses};
 use crate::scenario::Legs;
 use crate::scene::{Activity, Reach, Receiver, Scene};
 
@@ -109,10 +109,7 @@ struct Ear<'a> {
 
 impl<'a> Ear<'a> {
     fn of(scene: &'a Scene<'a>, receiver: &'a Receiver) -> Self {
-        let mut responses = Vec::new();
-        for kind in responses::ALL {
-            (kind.hear)(receiver, &mut responses);
-        }
+        let responses = responses(receiver);
         let mut limit = Total::default();
         threshold(receiver, scene.plan.settings.rise.value, &mut limit);
         Self {
@@ -298,7 +295,9 @@ fn share(receiver: &Receiver, line: &Line, response: &Response) -> Option<f64> {
             let width = (response.multiple * line.width.as_hz()).max(1) as f64;
             let half = bandwidth.as_hz() as f64 / 2.0;
             let inside = (off + width / 2.0).min(half) - (off - width / 2.0).max(-half);
-            (inside > 0.0).then(|| (inside / width).min(1.0))
+            // Tuned anywhere in a wide stretch, it still takes in one channel at a time.
+            let channel = receiver.figures.bandwidth.as_hz() as f64;
+            (inside > 0.0).then(|| (inside.min(channel) / width).min(1.0))
         }
     }
 }

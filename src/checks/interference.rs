@@ -146,9 +146,7 @@ fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
         format!("{called} stays {margin} below what {victim_name} can stand")
     };
     if others > 0 {
-        says.push_str(&format!(
-            "; {others} more on the same channel do so less strongly"
-        ));
+        says = format!("{says}; {others} more on the same channel do so less strongly");
     }
     let mut assumed = level.assumed.clone();
     for text in limit.assumed.iter().chain(&encounter.response.supposed) {
@@ -232,13 +230,10 @@ fn arithmetic(scene: &Scene<'_>, encounter: &Encounter) -> String {
     if listens != Some(encounter.response.centre)
         || encounter.response.arithmetic != encounter.response.centre.to_string()
     {
-        text.push_str(&format!(" meets {}", encounter.response.arithmetic));
+        text = format!("{text} meets {}", encounter.response.arithmetic);
     } else if listens != Some(line.frequency) {
-        text.push_str(&format!(
-            ", {} from {}",
-            offset(line.frequency, &encounter.response),
-            encounter.response.centre
-        ));
+        let off = offset(line.frequency, &encounter.response);
+        text = format!("{text}, {off} from {}", encounter.response.centre);
     }
     text
 }

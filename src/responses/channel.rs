@@ -1,6 +1,7 @@
 #![doc = include_str!("channel.md")]
 
 use super::{Kind, Response, Shape, Strength, index_of};
+use crate::quantity::Bandwidth;
 use crate::scene::Receiver;
 use crate::topic::Topic;
 
@@ -17,20 +18,29 @@ const TOPIC: Topic = Topic {
 };
 
 fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
+    let own = receiver.figures.bandwidth.as_hz();
+    let reach = receiver
+        .anywhere_in
+        .map_or(own, |stretch| stretch.width().as_hz() + own);
     responses.push(Response {
         kind: index_of(&TOPIC),
         centre: receiver.frequency,
         arithmetic: receiver.frequency.to_string(),
         multiple: 1,
-        shape: Shape::Window(receiver.figures.bandwidth.value),
+        shape: Shape::Window(Bandwidth::hz(reach)),
         strength: Strength::Full,
         supposed: None,
     });
 }
 
 fn why(receiver: &Receiver, _: &Response) -> String {
-    format!(
-        "{} listens on {}, {} wide",
-        receiver.name, receiver.frequency, receiver.figures.bandwidth.value
-    )
+    match receiver.anywhere_in {
+        None => {
+            format!(
+                "{} listens on {}, {} wide",
+                receiver.name, receiver.frequency, receiver.figures.bandwidth.value
+            )
+        }
+        Some(stretch) => format!("{} may be listening anywhere in {stretch}", receiver.name),
+    }
 }

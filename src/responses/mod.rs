@@ -28,6 +28,22 @@ pub const ALL: &[Kind] = &[
     blocking::KIND,
 ];
 
+/// Every place where a receiver hears.
+///
+/// One that may be tuned anywhere in a band is judged on its channels alone: its images move with its tuning.
+pub fn responses(receiver: &Receiver) -> Vec<Response> {
+    let kinds = if receiver.anywhere_in.is_some() {
+        &[channel::KIND][..]
+    } else {
+        ALL
+    };
+    let mut found = Vec::new();
+    for kind in kinds {
+        (kind.hear)(receiver, &mut found);
+    }
+    found
+}
+
 /// A kind of response.
 #[derive(Debug, Clone, Copy)]
 pub struct Kind {

@@ -29,6 +29,6 @@ pub use error::ScenarioError;
 pub use read::{Files, NoFiles, read, schema};
 pub use legs::Legs;
 pub use plan::{
-    Antenna, Channel, Event, FilterLoss, InUse, Listener, MeasuredIsolation, Plan, Proposal,
-    Search, SearchRange, Settings, Site, Station, StationUse, Target, Use, Window,
+    Antenna, Channel, Event, FilterLoss, Guarded, InUse, Listener, MeasuredIsolation, Plan,
+    Proposal, Search, SearchRange, Settings, Site, Station, StationUse, Target, Use, Window,
 };

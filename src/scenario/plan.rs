@@ -34,6 +34,8 @@ pub struct Plan {
     pub stations: Vec<Station>,
     /// What others have on the air.
     pub in_use: Vec<InUse>,
+    /// Services that the rule packs protect wherever one is.
+    pub guarded: Vec<Guarded>,
     /// What is put to the plan.
     pub proposals: Vec<Proposal>,
     /// What is to be searched for.
@@ -262,6 +264,21 @@ pub struct InUse {
     pub wanted: Option<Sourced<Level>>,
     /// Where the scenario says so (`race.yaml, line 31`, `neighbours.csv, line 7`).
     pub place: Arc<str>,
+}
+
+/// A service that a rule pack protects wherever one is.
+#[derive(Debug, Clone)]
+pub struct Guarded {
+    /// Its name.
+    pub name: String,
+    /// Where its receivers may listen.
+    pub span: Span,
+    /// How near one of them may be to any of our antennas.
+    pub nearest: Sourced<Length>,
+    /// Its receivers' figures.
+    pub radio: Arc<Profile>,
+    /// Protection beyond the ordinary; none where it is no service of safety.
+    pub extra: Option<Sourced<Decibels>>,
 }
 
 /// Somebody who listens to an output, at the least distance that must be reckoned with.

@@ -1,15 +1,12 @@
 //! From the plan, with one thing under trial or none, to what is on the air.
 
-use std::sync::Arc;
-
-use super::activity::{Activity, Nets, Place, Traffic};
-use super::{Mast, Owner, Receiver, Scene, Transmitter};
-use crate::law::{Control, Purpose};
-use crate::physics::noise::Surroundings;
-use crate::provenance::{Origin, Sourced};
-use crate::quantity::{Decibels, Emission, Frequency, Length, Level};
-use crate::radio::{BandFigures, Profile};
-use crate::scenario::{Antenna, Channel, InUse, Legs, Plan, Proposal, Station, Target, Use};
+use super::Scene;
+use super::activity::{Place, Traffic};
+use super::settle::{guard, masts, settle};
+use crate::law::Purpose;
+use crate::provenance::Sourced;
+use crate::quantity::{Frequency, Level};
+use crate::scenario::{Channel, InUse, Legs, Plan, Proposal, Station, Target, Use};
 
 /// Something put to the plan, or a part of it.
 #[derive(Debug, Clone, Copy)]
@@ -63,17 +60,17 @@ impl<'plan> Scene<'plan> {
 }
 
 /// A use before the nets are known.
-struct Draft {
-    unit: usize,
-    side: usize,
-    place: Place,
-    frequency: Frequency,
-    tone: Option<u32>,
-    legs: Legs,
-    kind: DraftKind,
+pub(super) struct Draft {
+    pub(super) unit: usize,
+    pub(super) side: usize,
+    pub(super) place: Place,
+    pub(super) frequency: Frequency,
+    pub(super) tone: Option<u32>,
+    pub(super) legs: Legs,
+    pub(super) kind: DraftKind,
 }
 
-enum DraftKind {
+pub(super) enum DraftKind {
     /// A station of ours sends; whether it repeats (keyed by others) or talks.
     Sends {
         station: usize,
@@ -409,349 +406,12 @@ impl<'plan> Builder<'plan, '_> {
             transmitters: Vec::new(),
             receivers: Vec::new(),
         };
-        for draft in self.drafts {
-            place(plan, &nets, draft, &mut scene);
+        for draft in &self.drafts {
+            settle(plan, &nets, draft, &mut scene);
         }
         scene
+            .receivers
+            .extend((0..plan.guarded.len()).filter_map(|index| guard(plan, index)));
+        scene
     }
-}
-
-/// Antennas in a fixed order: our stations, their stations, their listeners.
-fn masts(plan: &Plan) -> Vec<Mast> {
-    let ours = plan.stations.iter().map(|station| {
-        let site = plan.sites.get(station.site);
-        Mast {
-            site: Some(station.site),
-            position: site.and_then(|site| site.position),
-            distance: None,
-            antenna: station.antenna.clone(),
-            ground: site.map_or(Length::metres(0.0), |site| site.ground.value),
-            filters: station.filters.clone(),
-        }
-    });
-    let theirs = plan.in_use.iter().map(|entry| Mast {
-        site: None,
-        position: entry.position,
-        distance: entry.position.is_none().then(|| entry.distance.clone()),
-        antenna: usual_antenna(&entry.radio, Some(&entry.height)),
-        ground: entry.ground.value,
-        filters: Vec::new(),
-    });
-    let listeners = plan.in_use.iter().map(|entry| {
-        let radio = entry
-            .listener
-            .as_ref()
-            .map_or(&entry.radio, |listener| &listener.radio);
-        let nearest = entry
-            .listener
-            .as_ref()
-            .map_or(&entry.distance, |listener| &listener.nearest);
-        Mast {
-            site: None,
-            position: None,
-            distance: Some(nearest.clone()),
-            antenna: usual_antenna(radio, None),
-            ground: entry.ground.value,
-            filters: Vec::new(),
-        }
-    });
-    ours.chain(theirs).chain(listeners).collect()
-}
-
-/// The antenna a radio usually has.
-fn usual_antenna(radio: &Profile, height: Option<&Sourced<Length>>) -> Antenna {
-    Antenna {
-        height: height.unwrap_or(&radio.antenna_height).clone(),
-        offset: (Length::metres(0.0), Length::metres(0.0)),
-        gains: Vec::new(),
-        gain: radio.antenna_gain.clone(),
-        feeder: radio.feeder_loss.clone(),
-        beam: None,
-    }
-}
-
-/// Turns a draft into a transmitter or a receiver; one that its radio does not cover is left out, since the scenario
-/// has refused it for our own stations.
-fn place(plan: &Plan, nets: &Nets, draft: Draft, scene: &mut Scene<'_>) {
-    match &draft.kind {
-        DraftKind::Sends {
-            station: index,
-            purpose,
-            repeats,
-        } => {
-            let Some(station) = plan.stations.get(*index) else {
-                return;
-            };
-            let Some((band, figures)) = band_of(&station.radio, draft.frequency, |band| {
-                band.transmitter.as_ref()
-            }) else {
-                return;
-            };
-            let activity = if *repeats {
-                nets.repeating(draft.place, &station.windows)
-            } else {
-                nets.talking(draft.place, *index, &station.windows)
-            };
-            scene.transmitters.push(Transmitter {
-                name: side_name(station, band),
-                owner: Owner::Station(*index),
-                unit: draft.unit,
-                side: draft.side,
-                frequency: draft.frequency,
-                tone: draft.tone,
-                emission: station.emission.clone(),
-                power: station_power(station, figures),
-                figures: Arc::new(figures.clone()),
-                mast: *index,
-                purpose: *purpose,
-                control: station.control.value,
-                legs: draft.legs,
-                activity,
-            });
-        }
-        DraftKind::Listens {
-            station: index,
-            repeats,
-            wanted,
-        } => {
-            let Some(station) = plan.stations.get(*index) else {
-                return;
-            };
-            let site = plan.sites.get(station.site);
-            let noise = site.map(|site| site.noise.clone());
-            let windows = &station.windows;
-            let listening = Listening {
-                name: station.name.clone(),
-                owner: Owner::Station(*index),
-                radio: &station.radio,
-                mast: *index,
-                wanted: wanted.clone(),
-                activity: nets.listening(draft.place, Some(*index), *repeats, windows),
-            };
-            scene
-                .receivers
-                .extend(noise.and_then(|noise| listening.receiver(&draft, noise, None)));
-        }
-        DraftKind::TheirOutput {
-            in_use: index,
-            repeats,
-        } => {
-            let Some(entry) = plan.in_use.get(*index) else {
-                return;
-            };
-            let activity = if *repeats {
-                nets.repeating(draft.place, &entry.windows)
-            } else {
-                nets.talking(draft.place, draft.unit, &entry.windows)
-            };
-            scene
-                .transmitters
-                .extend(their_transmitter(plan, *index, entry, &draft, activity));
-        }
-        DraftKind::TheirInput { in_use: index } => {
-            let Some(entry) = plan.in_use.get(*index) else {
-                return;
-            };
-            let listening = Listening {
-                name: entry.name.clone(),
-                owner: Owner::InUse(*index),
-                radio: &entry.radio,
-                mast: plan.stations.len() + index,
-                wanted: entry.wanted.clone(),
-                activity: nets.listening(draft.place, Some(draft.unit), false, &entry.windows),
-            };
-            scene.receivers.extend(listening.receiver(
-                &draft,
-                plan.settings.noise.clone(),
-                protection(plan, entry),
-            ));
-        }
-        DraftKind::TheirListener { in_use: index } => {
-            let Some(entry) = plan.in_use.get(*index) else {
-                return;
-            };
-            let Some(listener) = &entry.listener else {
-                return;
-            };
-            let listening = Listening {
-                name: format!("{}, a listener", entry.name),
-                owner: Owner::InUse(*index),
-                radio: &listener.radio,
-                mast: plan.stations.len() + plan.in_use.len() + index,
-                wanted: None,
-                activity: nets.listening(draft.place, None, false, &entry.windows),
-            };
-            scene.receivers.extend(listening.receiver(
-                &draft,
-                plan.settings.noise.clone(),
-                protection(plan, entry),
-            ));
-        }
-    }
-}
-
-/// The extra protection of a safety service.
-fn protection(plan: &Plan, entry: &InUse) -> Option<Sourced<Decibels>> {
-    entry.is_safety.then(|| plan.settings.safety.clone())
-}
-
-/// A receiver as far as it is known before its draft is looked at.
-struct Listening<'a> {
-    name: String,
-    owner: Owner,
-    radio: &'a Profile,
-    mast: usize,
-    wanted: Option<Sourced<Level>>,
-    activity: Activity,
-}
-
-impl Listening<'_> {
-    fn receiver(
-        self,
-        draft: &Draft,
-        noise: Sourced<Surroundings>,
-        safety: Option<Sourced<Decibels>>,
-    ) -> Option<Receiver> {
-        let (band, figures) = band_of(self.radio, draft.frequency, |band| band.receiver.as_ref())?;
-        let part = part_name(self.owner, band);
-        Some(Receiver {
-            name: if self.owner.is_ours() {
-                format!("{}, {part}", self.name)
-            } else {
-                self.name.clone()
-            },
-            station: self.name,
-            part,
-            owner: self.owner,
-            unit: draft.unit,
-            side: draft.side,
-            frequency: draft.frequency,
-            tone: draft.tone,
-            figures: Arc::new(figures.clone()),
-            mast: self.mast,
-            noise,
-            wanted: self.wanted,
-            safety,
-            hears_while_sending: self.radio.hears_while_sending.value,
-            is_duplex: self.radio.is_duplex.value,
-            isolation: self.radio.isolation.clone(),
-            legs: draft.legs,
-            activity: self.activity,
-        })
-    }
-}
-
-fn part_name(owner: Owner, band: &BandFigures) -> String {
-    match owner {
-        Owner::Station(_) => format!("{} side", band.name),
-        Owner::InUse(_) | Owner::Protected(_) => "receiver".to_owned(),
-    }
-}
-
-fn side_name(station: &Station, band: &BandFigures) -> String {
-    let is_single = station
-        .radio
-        .bands
-        .iter()
-        .filter(|band| band.transmitter.is_some())
-        .count()
-        == 1;
-    if is_single {
-        station.name.clone()
-    } else {
-        format!("{}, {} side", station.name, band.name)
-    }
-}
-
-/// The band of a radio that covers a frequency, with the figures wanted of it.
-fn band_of<'a, T>(
-    radio: &'a Profile,
-    frequency: Frequency,
-    figures: impl Fn(&'a BandFigures) -> Option<&'a T>,
-) -> Option<(&'a BandFigures, &'a T)>
-where
-    T: Tuned,
-{
-    radio
-        .bands
-        .iter()
-        .filter_map(|band| figures(band).map(|figures| (band, figures)))
-        .find(|(_, figures)| figures.covers(frequency))
-}
-
-/// Figures that hold over a span.
-trait Tuned {
-    fn covers(&self, frequency: Frequency) -> bool;
-}
-
-impl Tuned for crate::radio::TransmitterFigures {
-    fn covers(&self, frequency: Frequency) -> bool {
-        self.span.contains(frequency)
-    }
-}
-
-impl Tuned for crate::radio::ReceiverFigures {
-    fn covers(&self, frequency: Frequency) -> bool {
-        self.span.contains(frequency)
-    }
-}
-
-/// Power at the socket: what the scenario states, or the step it names, or the usual step.
-fn station_power(station: &Station, figures: &crate::radio::TransmitterFigures) -> Sourced<Level> {
-    if let Some(power) = &station.power {
-        return power.clone().map(crate::quantity::Power::level);
-    }
-    let wanted = station
-        .step
-        .as_ref()
-        .map_or(&figures.usual_step, |step| &step.value);
-    let step = figures
-        .steps
-        .iter()
-        .find(|step| &step.name == wanted)
-        .or_else(|| figures.steps.first());
-    step.map_or_else(
-        || {
-            Sourced::new(
-                Level::dbm(f64::NEG_INFINITY),
-                Origin::Said(Arc::from("no power step")),
-            )
-        },
-        |step| step.power.clone().map(crate::quantity::Power::level),
-    )
-}
-
-/// Somebody else's transmitter: the power at its socket is what gives the radiated power that is known.
-fn their_transmitter(
-    plan: &Plan,
-    index: usize,
-    entry: &InUse,
-    draft: &Draft,
-    activity: Activity,
-) -> Option<Transmitter> {
-    let (_, figures) = band_of(&entry.radio, draft.frequency, |band| {
-        band.transmitter.as_ref()
-    })?;
-    let antenna = usual_antenna(&entry.radio, None);
-    let at_socket = entry.eirp.value.level() - antenna.gain.value + antenna.feeder.value;
-    Some(Transmitter {
-        name: entry.name.clone(),
-        owner: Owner::InUse(index),
-        unit: draft.unit,
-        side: draft.side,
-        frequency: draft.frequency,
-        tone: draft.tone,
-        emission: Sourced::<Emission>::clone(&entry.emission),
-        power: Sourced::new(at_socket, entry.eirp.origin.clone()),
-        figures: Arc::new(figures.clone()),
-        mast: plan.stations.len() + index,
-        purpose: if entry.is_simplex {
-            Purpose::Simplex
-        } else {
-            Purpose::RepeaterOutput
-        },
-        control: Control::Automatic,
-        legs: draft.legs,
-        activity,
-    })
 }

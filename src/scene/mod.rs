@@ -7,13 +7,14 @@ use std::sync::Arc;
 use crate::law::{Control, Purpose};
 use crate::physics::noise::Surroundings;
 use crate::provenance::Sourced;
-use crate::quantity::{Decibels, Emission, Frequency, Length, Level, Position};
+use crate::quantity::{Decibels, Emission, Frequency, Length, Level, Position, Span};
 use crate::radio::{ReceiverFigures, TransmitterFigures};
 use crate::scenario::{Antenna, FilterLoss, Legs, Plan};
 
 mod activity;
 mod build;
 mod reach;
+mod settle;
 
 pub use activity::Activity;
 pub use build::Trial;
@@ -98,6 +99,8 @@ pub struct Receiver {
     pub side: usize,
     /// Where it listens.
     pub frequency: Frequency,
+    /// The stretch it may be tuned to anywhere in, where nobody knows its channel.
+    pub anywhere_in: Option<Span>,
     /// Tone it waits for, in tenths of a hertz.
     pub tone: Option<u32>,
     /// Its figures in this band.

@@ -8,6 +8,7 @@ use rayon::prelude::*;
 use super::candidates::channels;
 use super::tally::Tally;
 use crate::assess::{Verdict, findings};
+use crate::law::Purpose;
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
 use crate::scene::{Scene, Trial};
@@ -107,7 +108,7 @@ fn proposal(search: &Search, legs: &[Frequency]) -> Option<Proposal> {
         (SearchRange::Talk(_), [one]) => Use::Talk {
             transmit: channel(one),
             receive: channel(one),
-            purpose: crate::law::Purpose::Simplex,
+            purpose: Purpose::Simplex,
         },
         _ => return None,
     };
@@ -143,7 +144,7 @@ fn singles(plan: &Plan, search: &Search, channels: &[Frequency]) -> Vec<Candidat
         .map(|&channel| Candidate {
             legs: vec![channel],
             tally: tally(plan, search, &[channel], Legs::FIRST, &[Legs::FIRST]),
-            preference: preference(plan, &[channel]),
+            preference: preference(plan, search, &[channel]),
         })
         .collect()
 }
@@ -202,7 +203,7 @@ fn pairs(
                             .and(&tally(plan, search, &legs, Legs::BOTH, &[Legs::BOTH]))
                     };
                     Candidate {
-                        preference: preference(plan, &legs),
+                        preference: preference(plan, search, &legs),
                         legs,
                         tally,
                     }
@@ -212,8 +213,16 @@ fn pairs(
 }
 
 /// How well the band plan likes some channels, together.
-fn preference(_: &Plan, _: &[Frequency]) -> i32 {
-    0
+fn preference(plan: &Plan, search: &Search, legs: &[Frequency]) -> i32 {
+    let purpose = match search.range {
+        SearchRange::CrossBand(_) => Purpose::CrossBandRelay,
+        // Listening needs nobody's leave.
+        SearchRange::Watch(_) => return 0,
+        SearchRange::Talk(_) => Purpose::Simplex,
+    };
+    legs.iter()
+        .map(|&leg| plan.law.preference(leg, purpose).0)
+        .sum()
 }
 
 fn ranking(plan: &Plan, search: &Search, mut candidates: Vec<Candidate>, keep: usize) -> Ranking {

@@ -10,6 +10,9 @@ use crate::quantity::{Frequency, Level, Span};
 use crate::scenario::Legs;
 use crate::scene::{Receiver, Scene};
 
+/// Where products are shown: transmitters with their coefficients, and the level.
+pub(super) type Show<'a> = &'a mut dyn FnMut(&[(usize, i64)], Level);
+
 /// Shows every product that lands in one of the receiver's spans, is strong enough to be told, and can happen.
 pub(super) fn combine(
     scene: &Scene<'_>,
@@ -18,7 +21,7 @@ pub(super) fn combine(
     listening: &Listening,
     focus: Legs,
     patterns: &[Pattern],
-    show: &mut dyn FnMut(&[(usize, i64)], Level),
+    show: Show<'_>,
 ) {
     let Some(floor) = listening.floor else { return };
     let missing = missing(receiver, focus);

@@ -1,0 +1,384 @@
+//! From drafts of uses to transmitters, receivers and antennas.
+
+use std::sync::Arc;
+
+use super::activity::{Activity, Nets};
+use super::build::{Draft, DraftKind};
+use super::{Mast, Owner, Receiver, Scene, Transmitter};
+use crate::law::{Control, Purpose};
+use crate::physics::noise::Surroundings;
+use crate::provenance::{Origin, Sourced};
+use crate::quantity::{Decibels, Frequency, Length, Level, Power};
+use crate::radio::{BandFigures, Profile, ReceiverFigures, TransmitterFigures};
+use crate::scenario::{Antenna, InUse, Legs, Plan, Station};
+
+/// Antennas in a fixed order: our stations, their stations, their listeners, the services that are protected anywhere.
+pub(super) fn masts(plan: &Plan) -> Vec<Mast> {
+    let ours = plan.stations.iter().map(|station| {
+        let site = plan.sites.get(station.site);
+        Mast {
+            site: Some(station.site),
+            position: site.and_then(|site| site.position),
+            distance: None,
+            antenna: station.antenna.clone(),
+            ground: site.map_or(Length::metres(0.0), |site| site.ground.value),
+            filters: station.filters.clone(),
+        }
+    });
+    let theirs = plan.in_use.iter().map(|entry| Mast {
+        site: None,
+        position: entry.position,
+        distance: entry.position.is_none().then(|| entry.distance.clone()),
+        antenna: usual_antenna(&entry.radio, Some(&entry.height)),
+        ground: entry.ground.value,
+        filters: Vec::new(),
+    });
+    let listeners = plan.in_use.iter().map(|entry| {
+        let radio = entry
+            .listener
+            .as_ref()
+            .map_or(&entry.radio, |listener| &listener.radio);
+        let nearest = entry
+            .listener
+            .as_ref()
+            .map_or(&entry.distance, |listener| &listener.nearest);
+        Mast {
+            site: None,
+            position: None,
+            distance: Some(nearest.clone()),
+            antenna: usual_antenna(radio, None),
+            ground: entry.ground.value,
+            filters: Vec::new(),
+        }
+    });
+    let guarded = plan.guarded.iter().map(|service| Mast {
+        site: None,
+        position: None,
+        distance: Some(service.nearest.clone()),
+        antenna: usual_antenna(&service.radio, None),
+        ground: Length::metres(0.0),
+        filters: Vec::new(),
+    });
+    ours.chain(theirs).chain(listeners).chain(guarded).collect()
+}
+
+/// The antenna a radio usually has.
+fn usual_antenna(radio: &Profile, height: Option<&Sourced<Length>>) -> Antenna {
+    Antenna {
+        height: height.unwrap_or(&radio.antenna_height).clone(),
+        offset: (Length::metres(0.0), Length::metres(0.0)),
+        gains: Vec::new(),
+        gain: radio.antenna_gain.clone(),
+        feeder: radio.feeder_loss.clone(),
+        beam: None,
+    }
+}
+
+/// Turns a draft into a transmitter or a receiver; one that its radio does not cover is left out, since the scenario
+/// has refused it for our own stations.
+pub(super) fn settle(plan: &Plan, nets: &Nets, draft: &Draft, scene: &mut Scene<'_>) {
+    match &draft.kind {
+        DraftKind::Sends { .. } => scene
+            .transmitters
+            .extend(our_transmitter(plan, nets, draft)),
+        DraftKind::TheirOutput { .. } => scene
+            .transmitters
+            .extend(their_transmitter(plan, nets, draft)),
+        DraftKind::Listens { .. } => scene.receivers.extend(our_receiver(plan, nets, draft)),
+        DraftKind::TheirInput { .. } => scene.receivers.extend(their_receiver(plan, nets, draft)),
+        DraftKind::TheirListener { .. } => {
+            scene.receivers.extend(their_listener(plan, nets, draft));
+        }
+    }
+}
+
+fn our_transmitter(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Transmitter> {
+    let DraftKind::Sends {
+        station: index,
+        purpose,
+        repeats,
+    } = draft.kind
+    else {
+        return None;
+    };
+    let station = plan.stations.get(index)?;
+    let (band, figures) = band_of(&station.radio, draft.frequency, |band| {
+        band.transmitter.as_ref()
+    })?;
+    Some(Transmitter {
+        name: side_name(station, band),
+        owner: Owner::Station(index),
+        unit: draft.unit,
+        side: draft.side,
+        frequency: draft.frequency,
+        tone: draft.tone,
+        emission: station.emission.clone(),
+        power: station_power(station, figures),
+        figures: Arc::new(figures.clone()),
+        mast: index,
+        purpose,
+        control: station.control.value,
+        legs: draft.legs,
+        activity: if repeats {
+            nets.repeating(draft.place, &station.windows)
+        } else {
+            nets.talking(draft.place, index, &station.windows)
+        },
+    })
+}
+
+/// Somebody else's transmitter: the power at its socket is what gives the radiated power that is known.
+fn their_transmitter(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Transmitter> {
+    let DraftKind::TheirOutput {
+        in_use: index,
+        repeats,
+    } = draft.kind
+    else {
+        return None;
+    };
+    let entry = plan.in_use.get(index)?;
+    let (_, figures) = band_of(&entry.radio, draft.frequency, |band| {
+        band.transmitter.as_ref()
+    })?;
+    let antenna = usual_antenna(&entry.radio, None);
+    let at_socket = entry.eirp.value.level() - antenna.gain.value + antenna.feeder.value;
+    Some(Transmitter {
+        name: entry.name.clone(),
+        owner: Owner::InUse(index),
+        unit: draft.unit,
+        side: draft.side,
+        frequency: draft.frequency,
+        tone: draft.tone,
+        emission: entry.emission.clone(),
+        power: Sourced::new(at_socket, entry.eirp.origin.clone()),
+        figures: Arc::new(figures.clone()),
+        mast: plan.stations.len() + index,
+        purpose: if entry.is_simplex {
+            Purpose::Simplex
+        } else {
+            Purpose::RepeaterOutput
+        },
+        control: Control::Automatic,
+        legs: draft.legs,
+        activity: if repeats {
+            nets.repeating(draft.place, &entry.windows)
+        } else {
+            nets.talking(draft.place, draft.unit, &entry.windows)
+        },
+    })
+}
+
+fn our_receiver(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
+    let DraftKind::Listens {
+        station: index,
+        repeats,
+        wanted,
+    } = &draft.kind
+    else {
+        return None;
+    };
+    let station = plan.stations.get(*index)?;
+    let noise = plan.sites.get(station.site)?.noise.clone();
+    Listening {
+        name: station.name.clone(),
+        owner: Owner::Station(*index),
+        radio: &station.radio,
+        mast: *index,
+        wanted: wanted.clone(),
+        activity: nets.listening(draft.place, Some(*index), *repeats, &station.windows),
+    }
+    .receiver(draft, noise, None)
+}
+
+fn their_receiver(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
+    let DraftKind::TheirInput { in_use: index } = draft.kind else {
+        return None;
+    };
+    let entry = plan.in_use.get(index)?;
+    Listening {
+        name: entry.name.clone(),
+        owner: Owner::InUse(index),
+        radio: &entry.radio,
+        mast: plan.stations.len() + index,
+        wanted: entry.wanted.clone(),
+        activity: nets.listening(draft.place, Some(draft.unit), false, &entry.windows),
+    }
+    .receiver(draft, plan.settings.noise.clone(), protection(plan, entry))
+}
+
+fn their_listener(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
+    let DraftKind::TheirListener { in_use: index } = draft.kind else {
+        return None;
+    };
+    let entry = plan.in_use.get(index)?;
+    Listening {
+        name: format!("{}, a listener", entry.name),
+        owner: Owner::InUse(index),
+        radio: &entry.listener.as_ref()?.radio,
+        mast: plan.stations.len() + plan.in_use.len() + index,
+        wanted: None,
+        activity: nets.listening(draft.place, None, false, &entry.windows),
+    }
+    .receiver(draft, plan.settings.noise.clone(), protection(plan, entry))
+}
+
+/// A receiver of a service that is protected wherever one is: it may be tuned anywhere in its stretch.
+pub(super) fn guard(plan: &Plan, index: usize) -> Option<Receiver> {
+    let service = plan.guarded.get(index)?;
+    let middle = Frequency::hz(service.span.low.as_hz() + service.span.width().as_hz() / 2);
+    let (_, figures) = band_of(&service.radio, middle, |band| band.receiver.as_ref())?;
+    let before = plan.stations.len() + 2 * plan.in_use.len();
+    Some(Receiver {
+        name: service.name.clone(),
+        station: service.name.clone(),
+        part: "receiver".to_owned(),
+        owner: Owner::Protected(index),
+        unit: before + index,
+        side: 0,
+        frequency: middle,
+        anywhere_in: Some(service.span),
+        tone: None,
+        figures: Arc::new(figures.clone()),
+        mast: before + index,
+        noise: plan.settings.noise.clone(),
+        wanted: None,
+        safety: service.extra.clone(),
+        hears_while_sending: true,
+        is_duplex: false,
+        isolation: service.radio.isolation.clone(),
+        legs: Legs::NONE,
+        activity: Activity::always(&[]),
+    })
+}
+
+/// The extra protection of a safety service.
+fn protection(plan: &Plan, entry: &InUse) -> Option<Sourced<Decibels>> {
+    entry.is_safety.then(|| plan.settings.safety.clone())
+}
+
+/// A receiver as far as it is known before its draft is looked at.
+struct Listening<'a> {
+    name: String,
+    owner: Owner,
+    radio: &'a Profile,
+    mast: usize,
+    wanted: Option<Sourced<Level>>,
+    activity: Activity,
+}
+
+impl Listening<'_> {
+    fn receiver(
+        self,
+        draft: &Draft,
+        noise: Sourced<Surroundings>,
+        safety: Option<Sourced<Decibels>>,
+    ) -> Option<Receiver> {
+        let (band, figures) = band_of(self.radio, draft.frequency, |band| band.receiver.as_ref())?;
+        let part = part_name(self.owner, band);
+        Some(Receiver {
+            name: if self.owner.is_ours() {
+                format!("{}, {part}", self.name)
+            } else {
+                self.name.clone()
+            },
+            station: self.name,
+            part,
+            owner: self.owner,
+            unit: draft.unit,
+            side: draft.side,
+            frequency: draft.frequency,
+            anywhere_in: None,
+            tone: draft.tone,
+            figures: Arc::new(figures.clone()),
+            mast: self.mast,
+            noise,
+            wanted: self.wanted,
+            safety,
+            hears_while_sending: self.radio.hears_while_sending.value,
+            is_duplex: self.radio.is_duplex.value,
+            isolation: self.radio.isolation.clone(),
+            legs: draft.legs,
+            activity: self.activity,
+        })
+    }
+}
+
+fn part_name(owner: Owner, band: &BandFigures) -> String {
+    match owner {
+        Owner::Station(_) => format!("{} side", band.name),
+        Owner::InUse(_) | Owner::Protected(_) => "receiver".to_owned(),
+    }
+}
+
+fn side_name(station: &Station, band: &BandFigures) -> String {
+    let is_single = station
+        .radio
+        .bands
+        .iter()
+        .filter(|band| band.transmitter.is_some())
+        .count()
+        == 1;
+    if is_single {
+        station.name.clone()
+    } else {
+        format!("{}, {} side", station.name, band.name)
+    }
+}
+
+/// The band of a radio that covers a frequency, with the figures wanted of it.
+fn band_of<'a, T>(
+    radio: &'a Profile,
+    frequency: Frequency,
+    figures: impl Fn(&'a BandFigures) -> Option<&'a T>,
+) -> Option<(&'a BandFigures, &'a T)>
+where
+    T: Tuned,
+{
+    radio
+        .bands
+        .iter()
+        .filter_map(|band| figures(band).map(|figures| (band, figures)))
+        .find(|(_, figures)| figures.covers(frequency))
+}
+
+/// Figures that hold over a span.
+trait Tuned {
+    fn covers(&self, frequency: Frequency) -> bool;
+}
+
+impl Tuned for TransmitterFigures {
+    fn covers(&self, frequency: Frequency) -> bool {
+        self.span.contains(frequency)
+    }
+}
+
+impl Tuned for ReceiverFigures {
+    fn covers(&self, frequency: Frequency) -> bool {
+        self.span.contains(frequency)
+    }
+}
+
+/// Power at the socket: what the scenario states, or the step it names, or the usual step.
+fn station_power(station: &Station, figures: &TransmitterFigures) -> Sourced<Level> {
+    if let Some(power) = &station.power {
+        return power.clone().map(Power::level);
+    }
+    let wanted = station
+        .step
+        .as_ref()
+        .map_or(&figures.usual_step, |step| &step.value);
+    let step = figures
+        .steps
+        .iter()
+        .find(|step| &step.name == wanted)
+        .or_else(|| figures.steps.first());
+    step.map_or_else(
+        || {
+            Sourced::new(
+                Level::dbm(f64::NEG_INFINITY),
+                Origin::Said(Arc::from("no power step")),
+            )
+        },
+        |step| step.power.clone().map(Power::level),
+    )
+}
