@@ -1,7 +1,9 @@
 //! A stretch of the frequency axis.
 
 use std::fmt;
+use std::str::FromStr;
 
+use super::decimal::QuantityError;
 use super::{Bandwidth, Frequency, Offset};
 
 /// From one frequency to another, both ends included.
@@ -63,9 +65,55 @@ impl fmt::Display for Span {
     }
 }
 
+impl FromStr for Span {
+    type Err = QuantityError;
+
+    /// Reads two frequencies with a dash between them; a unit behind the second one holds for both.
+    fn from_str(text: &str) -> Result<Self, QuantityError> {
+        let wrong = || {
+            QuantityError::new(format!(
+                "`{text}` is not a stretch of spectrum such as \"144 - 148 MHz\""
+            ))
+        };
+        let (low, high) = text.split_once(['-', '\u{2013}']).ok_or_else(wrong)?;
+        let (low, high) = (low.trim(), high.trim());
+        let unit = high.trim_start_matches(|character: char| {
+            character.is_ascii_digit() || matches!(character, '.' | ' ')
+        });
+        let low = if low.ends_with(|character: char| character.is_ascii_digit()) {
+            format!("{low} {unit}")
+        } else {
+            low.to_owned()
+        };
+        let (low, high): (Frequency, Frequency) = (low.parse()?, high.parse()?);
+        if low > high {
+            return Err(QuantityError::new(format!(
+                "`{text}` ends below its beginning"
+            )));
+        }
+        Ok(Self { low, high })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_span_is_read_with_its_unit_once_or_twice() {
+        let expected = Span::between(Frequency::hz(144_000_000), Frequency::hz(148_500_000));
+        for text in [
+            "144-148.5",
+            "144 - 148.5 MHz",
+            "144.0\u{2013}148.5",
+            "144000 kHz - 148.5 MHz",
+        ] {
+            assert_eq!(text.parse(), Ok(expected), "{text}");
+        }
+        for text in ["144", "148-144", "144-", "-144", "a-b", ""] {
+            assert!(text.parse::<Span>().is_err(), "{text}");
+        }
+    }
 
     #[test]
     fn an_edge_belongs_to_the_span_and_a_touch_is_no_overlap() {
