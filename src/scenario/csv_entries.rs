@@ -52,7 +52,10 @@ pub(super) fn rows(shared: &InUseWords, files: &dyn Files, desk: &mut Desk) -> V
         return Vec::new();
     };
     if rows.is_empty() {
-        desk.tell(path.spot, format!("`{}` has a heading but no rows", path.value));
+        desk.tell(
+            path.spot,
+            format!("`{}` has a heading but no rows", path.value),
+        );
     }
     let columns = Columns::new(shared, header, &path, desk);
     rows.iter()
@@ -135,7 +138,13 @@ impl Columns {
             tone: index("tone", &|words| &words.tone),
             duty: index("duty", &|words| &words.duty),
         };
-        if !is_mapped && columns.frequency.or(columns.output).or(columns.input).is_none() {
+        if !is_mapped
+            && columns
+                .frequency
+                .or(columns.output)
+                .or(columns.input)
+                .is_none()
+        {
             desk.tell_with_help(
                 path.spot,
                 format!("no heading of `{}` is a frequency", path.value),
@@ -180,7 +189,9 @@ impl Cells<'_> {
     /// The text of a cell; an empty one says nothing.
     fn text(&self, column: Option<usize>) -> Option<Said<String>> {
         let cell = self.row.cells.get(column?)?;
-        cell.value().is_some_and(|text| !text.is_empty()).then(|| cell.clone())
+        cell.value()
+            .is_some_and(|text| !text.is_empty())
+            .then(|| cell.clone())
     }
 
     fn quantity<T: FromStr<Err = QuantityError>>(

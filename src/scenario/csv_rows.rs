@@ -56,7 +56,11 @@ pub(super) fn rows(source: &Source, delimiter: char) -> Result<Vec<Row>, OpenQuo
                 end: at,
             },
         };
-        if row.cells.iter().any(|cell| cell.value().is_some_and(|text| !text.is_empty())) {
+        if row
+            .cells
+            .iter()
+            .any(|cell| cell.value().is_some_and(|text| !text.is_empty()))
+        {
             rows.push(row);
         }
         let after = text.get(at..).unwrap_or("");

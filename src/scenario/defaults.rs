@@ -25,11 +25,6 @@ impl<T: Clone> Figure<T> {
         Sourced::new(self.value.clone(), self.origin())
     }
 
-    /// The value.
-    pub(super) const fn value(&self) -> &T {
-        &self.value
-    }
-
     fn origin(&self) -> Origin {
         Origin::Default(Authority {
             text: self.source.as_str().into(),
@@ -72,6 +67,7 @@ pub(super) struct SettingsDefaults {
     pub(super) terrain: Figure<TerrainWord>,
     pub(super) noise: Figure<NoiseWord>,
     pub(super) distance: Figure<Length>,
+    pub(super) raster: Figure<Offset>,
     pub(super) closest: Figure<Length>,
 }
 
@@ -152,10 +148,13 @@ mod tests {
     #[test]
     fn every_default_is_read_and_has_a_source() {
         let defaults = Defaults::built_in().unwrap_or_else(|faults| {
-            panic!("{}", faults.iter().map(Faults::to_string).collect::<String>())
+            panic!(
+                "{}",
+                faults.iter().map(Faults::to_string).collect::<String>()
+            )
         });
-        assert_eq!(*defaults.settings.harm_rise.value(), Decibels::db(1.0));
-        assert_eq!(*defaults.search.step.value(), Offset::hz(12_500));
+        assert_eq!(*defaults.settings.harm_rise.sourced(), Decibels::db(1.0));
+        assert_eq!(*defaults.search.step.sourced(), Offset::hz(12_500));
         let text = include_str!("defaults.yaml");
         let count = |key: &str| text.matches(key).count();
         assert_eq!(count("value: "), count("source: "));

@@ -94,7 +94,7 @@ struct Entry<'w> {
 
 impl<'w> Entry<'w> {
     /// One key, from where it is said.
-    fn said<T: Clone>(
+    fn said<T: Clone + 'w>(
         &self,
         key: impl Fn(&'w InUseWords) -> &'w Option<Said<T>>,
     ) -> Option<Stated<T>> {
@@ -268,7 +268,10 @@ fn name(entry: &Entry<'_>, desk: &mut Desk) -> String {
         .said(|words| &words.output)
         .or_else(|| entry.said(|words| &words.frequency))
         .or_else(|| entry.said(|words| &words.input));
-    frequency.map_or_else(|| "unnamed".to_owned(), |frequency| frequency.value.to_string())
+    frequency.map_or_else(
+        || "unnamed".to_owned(),
+        |frequency| frequency.value.to_string(),
+    )
 }
 
 fn channels(entry: &Entry<'_>, desk: &mut Desk) -> Option<Channels> {
@@ -286,7 +289,11 @@ fn channels(entry: &Entry<'_>, desk: &mut Desk) -> Option<Channels> {
         return None;
     }
     let said = |key: &Option<Said<Frequency>>| Stated::of(file, key.as_ref());
-    let (output, input, channel) = (said(&words.output), said(&words.input), said(&words.frequency));
+    let (output, input, channel) = (
+        said(&words.output),
+        said(&words.input),
+        said(&words.frequency),
+    );
     if let (Some(channel), true) = (&channel, output.is_some() || input.is_some()) {
         desk.tell_with_help(
             channel.spot,
@@ -298,7 +305,10 @@ fn channels(entry: &Entry<'_>, desk: &mut Desk) -> Option<Channels> {
     let receives_only = entry.said(|words| &words.receives_only);
     let transmits_only = entry.said(|words| &words.transmits_only);
     let is_set = |flag: &Option<Stated<bool>>| flag.as_ref().is_some_and(|flag| flag.value);
-    if let (Some(flag), true) = (&transmits_only, is_set(&receives_only) && is_set(&transmits_only)) {
+    if let (Some(flag), true) = (
+        &transmits_only,
+        is_set(&receives_only) && is_set(&transmits_only),
+    ) {
         desk.tell(flag.spot, "it cannot both receive only and transmit only");
         return None;
     }
@@ -318,7 +328,10 @@ fn channels(entry: &Entry<'_>, desk: &mut Desk) -> Option<Channels> {
             _ => words.input.is_some(),
         };
         if is_written {
-            desk.tell(flag.spot, format!("this contradicts the `{key}` of the entry"));
+            desk.tell(
+                flag.spot,
+                format!("this contradicts the `{key}` of the entry"),
+            );
             return None;
         }
         *lost = None;
@@ -326,7 +339,8 @@ fn channels(entry: &Entry<'_>, desk: &mut Desk) -> Option<Channels> {
     if output.is_none() && input.is_none() {
         return None;
     }
-    let is_simplex = matches!((&output, &input), (Some(output), Some(input)) if output.value == input.value);
+    let is_simplex =
+        matches!((&output, &input), (Some(output), Some(input)) if output.value == input.value);
     Some(Channels {
         output,
         input,
@@ -343,7 +357,11 @@ fn service<'a>(
 ) -> Option<(Sourced<String>, &'a Service)> {
     if let Some(stated) = entry.said(|words| &words.service) {
         let Some(service) = around.law.service(stated.value.trim()) else {
-            let known: Vec<&str> = around.law.services().map(|service| service.id.as_str()).collect();
+            let known: Vec<&str> = around
+                .law
+                .services()
+                .map(|service| service.id.as_str())
+                .collect();
             names::tell_unknown("kind of service", &stated, &known, desk);
             return None;
         };
@@ -393,7 +411,10 @@ fn eirp(
         .filter_map(|stated| Some(stated.as_ref()?.spot))
         .collect();
     if let [_, second, ..] = given.as_slice() {
-        desk.tell(*second, "power is stated twice: give one of `erp`, `eirp` and `power`");
+        desk.tell(
+            *second,
+            "power is stated twice: give one of `erp`, `eirp` and `power`",
+        );
     }
     if let (Some(gain), None) = (&gain, &power) {
         desk.tell(gain.spot, "`gain` has a meaning with `power` only");
@@ -455,7 +476,11 @@ fn radio(
         &draft.name,
         "radio",
         entry.spot,
-        &[&service.receiver, &neighbour.listener_radio.sourced(), &neighbour.any_radio.sourced()],
+        &[
+            &service.receiver,
+            &neighbour.listener_radio.sourced(),
+            &neighbour.any_radio.sourced(),
+        ],
         covers,
         radios,
         desk,
@@ -529,7 +554,10 @@ fn listener(
         profile
     } else {
         let neighbour = &defaults.neighbour;
-        let (any, usual_set) = (neighbour.any_radio.sourced(), neighbour.listener_radio.sourced());
+        let (any, usual_set) = (
+            neighbour.any_radio.sourced(),
+            neighbour.listener_radio.sourced(),
+        );
         // Where output and input differ, the service's radio is the repeater, not its listeners.
         let own = if what.is_simplex || draft.input.is_none() {
             &what.service.receiver

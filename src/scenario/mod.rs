@@ -8,6 +8,7 @@ mod csv_rows;
 mod defaults;
 mod desk;
 mod error;
+mod guarded;
 mod in_use;
 mod legs;
 mod names;
@@ -26,9 +27,9 @@ mod uses;
 mod words;
 
 pub use error::ScenarioError;
-pub use read::{Files, NoFiles, read, schema};
 pub use legs::Legs;
 pub use plan::{
     Antenna, Channel, Event, FilterLoss, Guarded, InUse, Listener, MeasuredIsolation, Plan,
     Proposal, Search, SearchRange, Settings, Site, Station, StationUse, Target, Use, Window,
 };
+pub use read::{Files, NoFiles, read, schema};

@@ -50,11 +50,23 @@ pub(super) fn tell_unknown(kind: &str, wanted: &Stated<String>, names: &[&str], 
         Some(near) => format!("`{}`: no such {kind}; did you mean `{near}`?", wanted.value),
         None => format!("`{}`: no such {kind}", wanted.value),
     };
-    let known: Vec<&str> = names.iter().copied().filter(|name| !name.is_empty()).collect();
+    let known: Vec<&str> = names
+        .iter()
+        .copied()
+        .filter(|name| !name.is_empty())
+        .collect();
     if known.is_empty() {
-        desk.tell_with_help(wanted.spot, message, format!("there is no {kind} in this plan"));
+        desk.tell_with_help(
+            wanted.spot,
+            message,
+            format!("there is no {kind} in this plan"),
+        );
     } else if known.len() <= FEW {
-        desk.tell_with_help(wanted.spot, message, format!("there is {}", known.join(", ")));
+        desk.tell_with_help(
+            wanted.spot,
+            message,
+            format!("there is {}", known.join(", ")),
+        );
     } else {
         desk.tell(wanted.spot, message);
     }

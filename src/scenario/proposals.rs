@@ -5,7 +5,7 @@ use super::desk::{Desk, Spot, Stated};
 use super::names;
 use super::plan::{Proposal, Search, SearchRange};
 use super::signal;
-use super::sites::is_whole;
+use super::sites::{is_step, is_whole};
 use super::stations::Draft;
 use super::uses::{self, Around, Asked, can_repeat, must_hear_all};
 use super::words::{PlacesWords, ProposalWords, ScenarioWords, SearchWords};
@@ -103,7 +103,15 @@ pub(super) fn searches(
             let station = Stated::in_scenario(Some(&words.station))
                 .and_then(|station| names::find("station", &station, names_of_stations, desk))?;
             let radio = stations.get(station)?.radio.as_ref()?;
-            search(words, Spot::scenario(said.place()), station, radio, law, defaults, desk)
+            search(
+                words,
+                Spot::scenario(said.place()),
+                station,
+                radio,
+                law,
+                defaults,
+                desk,
+            )
         })
         .collect()
 }
@@ -122,13 +130,7 @@ fn search(
         Some(tone) => Some(signal::tone(&tone, desk)?),
         None => None,
     };
-    let step = Stated::in_scenario(words.step.as_ref()).filter(|step| {
-        let is_one = step.value.as_hz() > 0;
-        if !is_one {
-            desk.tell(step.spot, format!("{} is no step from channel to channel", step.value));
-        }
-        is_one
-    });
+    let step = Stated::in_scenario(words.step.as_ref()).filter(|step| is_step(step, desk));
     let keep = Stated::in_scenario(words.keep.as_ref())
         .filter(|keep| is_whole(keep, 1, MOST_ROWS, "number of rows to keep", desk));
     let range = range(words, spot, radio, law, desk);
@@ -141,7 +143,9 @@ fn search(
         desk.tell_with_help(
             step_spot,
             format!("a step of {} makes {candidates} candidates", step.value),
-            format!("up to {MOST_CANDIDATES} are searched: take a larger step, or less of the band"),
+            format!(
+                "up to {MOST_CANDIDATES} are searched: take a larger step, or less of the band"
+            ),
         );
         return None;
     }
@@ -350,7 +354,11 @@ pub(super) fn legs_of(words: &SearchWords) -> Option<[Span; 2]> {
             .filter_map(|text| {
                 let text = text.trim();
                 signal::band(text)
-                    .or_else(|| text.parse::<Frequency>().ok().map(|one| Span::between(one, one)))
+                    .or_else(|| {
+                        text.parse::<Frequency>()
+                            .ok()
+                            .map(|one| Span::between(one, one))
+                    })
                     .or_else(|| text.parse().ok())
             })
             .reduce(|a, b| Span::between(a.low.min(b.low), a.high.max(b.high)))

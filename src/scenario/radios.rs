@@ -39,7 +39,9 @@ impl Radios {
             let is_there = match said.value() {
                 Some(RadioWords::Figures(figures)) => {
                     let figures = figures.as_ref().clone();
-                    radios.library.add(&name.value, said.place(), figures, scenario);
+                    radios
+                        .library
+                        .add(&name.value, said.place(), figures, scenario);
                     true
                 }
                 Some(RadioWords::File(path)) => radios.add_file(&name.value, path, files, desk),
@@ -64,7 +66,8 @@ impl Radios {
         files: &dyn Files,
         desk: &mut Desk,
     ) -> bool {
-        let source = Stated::in_scenario(Some(path)).and_then(|path| named_file(&path, files, desk));
+        let source =
+            Stated::in_scenario(Some(path)).and_then(|path| named_file(&path, files, desk));
         let Some(source) = source else { return false };
         let reading = document::read::<ProfileWords>(&source);
         let is_right = reading.faults.is_empty();
@@ -79,7 +82,11 @@ impl Radios {
     }
 
     /// The radio of a name; what is wrong with it is told once.
-    pub(super) fn profile(&mut self, name: &Stated<String>, desk: &mut Desk) -> Option<Arc<Profile>> {
+    pub(super) fn profile(
+        &mut self,
+        name: &Stated<String>,
+        desk: &mut Desk,
+    ) -> Option<Arc<Profile>> {
         if let Some(known) = self.known.get(&name.value) {
             return known.clone();
         }
@@ -133,7 +140,8 @@ impl Radios {
         }
         words.based_on = Some(Said::new(base.value.clone(), changes.place()));
         let id = format!("{} of {station}", base.value);
-        self.library.add(&id, changes.place(), words, &self.scenario);
+        self.library
+            .add(&id, changes.place(), words, &self.scenario);
         let name = Stated {
             value: id,
             spot: base.spot,

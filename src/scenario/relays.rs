@@ -23,7 +23,10 @@ pub(super) struct Relays(BTreeMap<usize, Vec<Relay>>);
 impl Relays {
     /// Adds a pair of legs.
     pub(super) fn add(&mut self, station: usize, what: String, legs: [Span; 2]) {
-        self.0.entry(station).or_default().push(Relay { what, legs });
+        self.0
+            .entry(station)
+            .or_default()
+            .push(Relay { what, legs });
     }
 
     /// Whether a station repeats at all.
@@ -33,13 +36,21 @@ impl Relays {
 
     /// Where a leg of a station is, in each place that says so.
     pub(super) fn spans(&self, station: usize, leg: usize) -> impl Iterator<Item = (String, Span)> {
-        self.of(station)
-            .iter()
-            .filter_map(move |relay| Some((format!("{} ({})", name(leg), relay.what), *relay.legs.get(leg)?)))
+        self.of(station).iter().filter_map(move |relay| {
+            Some((
+                format!("{} ({})", name(leg), relay.what),
+                *relay.legs.get(leg)?,
+            ))
+        })
     }
 
     /// Which leg a word means: `first`, `second`, or the band it is in.
-    pub(super) fn leg(&self, station: usize, word: &Stated<String>, desk: &mut Desk) -> Option<usize> {
+    pub(super) fn leg(
+        &self,
+        station: usize,
+        word: &Stated<String>,
+        desk: &mut Desk,
+    ) -> Option<usize> {
         match word.value.as_str() {
             "first" => return Some(0),
             "second" => return Some(1),
@@ -61,7 +72,10 @@ impl Relays {
             let Some(index) = relay.legs.iter().position(touches) else {
                 desk.tell(
                     word.spot,
-                    format!("neither leg of {} is in the band {}", relay.what, word.value),
+                    format!(
+                        "neither leg of {} is in the band {}",
+                        relay.what, word.value
+                    ),
                 );
                 return None;
             };

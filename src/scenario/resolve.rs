@@ -2,6 +2,7 @@
 
 use super::defaults::Defaults;
 use super::desk::{Desk, Spot};
+use super::guarded;
 use super::in_use;
 use super::plan::{Plan, StationUse};
 use super::proposals;
@@ -78,6 +79,7 @@ pub(super) fn resolve(
     }
     let proposals = proposals::proposals(words, &drafts, &around, desk);
     let searches = proposals::searches(words, &drafts, &station_names, &law, defaults, desk);
+    let guarded = guarded::guarded(&law, &settings, defaults, &mut radios, desk);
     Plan {
         event,
         law,
@@ -90,6 +92,7 @@ pub(super) fn resolve(
             .into_iter()
             .filter_map(|draft| draft.entry)
             .collect(),
+        guarded,
         proposals,
         searches,
         settings,

@@ -59,7 +59,10 @@ fn tell_at(said: &Said<String>, error: &LawError, desk: &mut Desk) {
 /// A pack by name, or by the path of a file.
 fn pack(stated: &Stated<String>, files: &dyn Files, desk: &mut Desk) -> Option<Arc<Pack>> {
     let built_in = law::built_in();
-    if let Some(pack) = built_in.iter().find(|pack| pack.id.as_ref() == stated.value) {
+    if let Some(pack) = built_in
+        .iter()
+        .find(|pack| pack.id.as_ref() == stated.value)
+    {
         return Some(Arc::clone(pack));
     }
     if !looks_like_a_path(&stated.value) {

@@ -14,13 +14,19 @@ pub(super) fn emission(word: &Stated<String>, desk: &mut Desk) -> Option<Emissio
     if let Some(emission) = emission_of(text) {
         return Some(emission);
     }
-    let names: Vec<&str> = radio::modes().iter().map(|mode| mode.name.as_str()).collect();
-    let near = nearest(text, &names)
-        .map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
+    let names: Vec<&str> = radio::modes()
+        .iter()
+        .map(|mode| mode.name.as_str())
+        .collect();
+    let near =
+        nearest(text, &names).map_or_else(String::new, |near| format!("; did you mean `{near}`?"));
     desk.tell_with_help(
         word.spot,
         format!("`{text}` is no mode{near}"),
-        format!("write an emission designator such as 16K0F3E, or one of {}", names.join(", ")),
+        format!(
+            "write an emission designator such as 16K0F3E, or one of {}",
+            names.join(", ")
+        ),
     );
     None
 }
@@ -55,7 +61,10 @@ pub(super) fn tone(word: &Stated<String>, desk: &mut Desk) -> Option<u32> {
         [one] => format!("the nearest is {one} Hz"),
         several => format!("the nearest are {} Hz", several.join(" and ")),
     };
-    desk.tell(word.spot, format!("`{text}`: not a standard tone; {nearest}"));
+    desk.tell(
+        word.spot,
+        format!("`{text}`: not a standard tone; {nearest}"),
+    );
     None
 }
 
@@ -81,7 +90,10 @@ pub(super) fn stretch(word: &Stated<String>, desk: &mut Desk) -> Option<Span> {
 /// Tells that a word is no band, with the nearest one, or else what is wrong with its figures.
 pub(super) fn tell_no_band(word: &Stated<String>, error: &str, desk: &mut Desk) {
     let text = word.value.trim();
-    let names: Vec<&str> = radio::bands().iter().map(|band| band.name.as_str()).collect();
+    let names: Vec<&str> = radio::bands()
+        .iter()
+        .map(|band| band.name.as_str())
+        .collect();
     let message = match nearest(text, &names) {
         Some(near) => format!("`{text}` is no band; did you mean `{near}`?"),
         None if text.starts_with(|first: char| first.is_ascii_digit()) => error.to_owned(),

@@ -7,7 +7,7 @@ use super::plan::{MeasuredIsolation, Settings, Site};
 use super::signal;
 use super::words::{ScenarioWords, SettingsWords, SiteWords};
 use crate::document::Said;
-use crate::quantity::{Decibels, Length};
+use crate::quantity::{Decibels, Length, Offset};
 
 /// Nothing that is planned here stands or hangs further from sea level.
 const HIGHEST: Length = Length::metres(10_000.0);
@@ -58,12 +58,24 @@ fn site(
 
 /// Whether a ground can be so high; told if not.
 pub(super) fn is_ground(ground: &Stated<Length>, desk: &mut Desk) -> bool {
-    is_between(ground, LOWEST, HIGHEST, "a height of ground above sea level", desk)
+    is_between(
+        ground,
+        LOWEST,
+        HIGHEST,
+        "a height of ground above sea level",
+        desk,
+    )
 }
 
 /// Whether an antenna can be so high above ground; told if not.
 pub(super) fn is_height(height: &Stated<Length>, desk: &mut Desk) -> bool {
-    is_between(height, Length::default(), HIGHEST, "a height of an antenna above ground", desk)
+    is_between(
+        height,
+        Length::default(),
+        HIGHEST,
+        "a height of an antenna above ground",
+        desk,
+    )
 }
 
 /// Whether a length lies between two others; told if not.
@@ -110,9 +122,10 @@ pub(super) fn measured(
                 continue;
             };
             let between = Stated::in_scenario(Some(&isolation.between));
-            let span = isolation.at.as_ref().map(|at| {
-                Stated::in_scenario(Some(at)).and_then(|at| signal::stretch(&at, desk))
-            });
+            let span = isolation
+                .at
+                .as_ref()
+                .map(|at| Stated::in_scenario(Some(at)).and_then(|at| signal::stretch(&at, desk)));
             let loss = Stated::in_scenario(Some(&isolation.loss))
                 .filter(|loss| is_loss(loss, "isolation", desk));
             let Some(pair) = between
@@ -142,7 +155,10 @@ fn two_stations(
     let [one, other] = between.value.as_slice() else {
         desk.tell(
             between.spot,
-            format!("an isolation is between two stations, not {}", between.value.len()),
+            format!(
+                "an isolation is between two stations, not {}",
+                between.value.len()
+            ),
         );
         return None;
     };
@@ -175,7 +191,10 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
         Stated::in_scenario(said.as_ref()).filter(|stated| {
             let is_one = stated.value >= Decibels::ZERO;
             if !is_one {
-                desk.tell(stated.spot, format!("{} is no {what}: it is not below 0 dB", stated.value));
+                desk.tell(
+                    stated.spot,
+                    format!("{} is no {what}: it is not below 0 dB", stated.value),
+                );
             }
             is_one
         })
@@ -194,10 +213,11 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
     let harmonics = whole(words.harmonics.as_ref(), 2, 20, "highest harmonic", desk);
     let order = whole(words.order.as_ref(), 2, 7, "order of intermodulation", desk);
     let signals = whole(words.signals.as_ref(), 2, 4, "number of signals", desk);
-    let distance = Stated::in_scenario(words.distance.as_ref())
-        .filter(|distance| is_distance(distance, desk));
-    let closest = Stated::in_scenario(words.closest.as_ref())
-        .filter(|closest| is_distance(closest, desk));
+    let distance =
+        Stated::in_scenario(words.distance.as_ref()).filter(|distance| is_distance(distance, desk));
+    let closest =
+        Stated::in_scenario(words.closest.as_ref()).filter(|closest| is_distance(closest, desk));
+    let raster = Stated::in_scenario(words.raster.as_ref()).filter(|raster| is_step(raster, desk));
     let noise = Stated::in_scenario(words.noise.as_ref());
     let terrain = Stated::in_scenario(words.terrain.as_ref());
     Settings {
@@ -209,8 +229,11 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
         order: desk.or_default(order, "", &figures.order),
         signals: desk.or_default(signals, "", &figures.signals),
         noise: desk.or_default(noise, "", &figures.noise).map(Into::into),
-        terrain: desk.or_default(terrain, "", &figures.terrain).map(Into::into),
+        terrain: desk
+            .or_default(terrain, "", &figures.terrain)
+            .map(Into::into),
         distance: desk.or_default(distance, "", &figures.distance),
+        raster: desk.or_default(raster, "", &figures.raster),
         closest: desk.or_default(closest, "", &figures.closest),
     }
 }
@@ -224,6 +247,18 @@ pub(super) fn is_distance(distance: &Stated<Length>, desk: &mut Desk) -> bool {
         "a distance between antennas",
         desk,
     )
+}
+
+/// Whether an offset leads from one channel to the next; told if not.
+pub(super) fn is_step(step: &Stated<Offset>, desk: &mut Desk) -> bool {
+    let is_one = step.value.as_hz() > 0;
+    if !is_one {
+        desk.tell(
+            step.spot,
+            format!("{} is no step from channel to channel", step.value),
+        );
+    }
+    is_one
 }
 
 fn whole(

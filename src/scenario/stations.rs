@@ -81,12 +81,11 @@ fn draft<'w>(
     let site_names: Vec<&str> = ground.sites.iter().map(|site| site.name.as_str()).collect();
     let site = Stated::in_scenario(Some(&words.site))
         .and_then(|site| names::find("site", &site, &site_names, desk));
-    let radio = Stated::in_scenario(Some(&words.radio)).and_then(|radio| {
-        match &words.radio_overrides {
+    let radio =
+        Stated::in_scenario(Some(&words.radio)).and_then(|radio| match &words.radio_overrides {
             Some(changes) => radios.changed(&radio, &name, changes, desk),
             None => radios.profile(&radio, desk),
-        }
-    });
+        });
     let control = control(words, &name, ground.defaults, desk);
     let emission = emission(words, &name, ground, desk);
     let filters = words
@@ -183,7 +182,10 @@ fn power(
         .collect();
     let Some(stated) = Stated::in_scenario(words.power.as_ref()) else {
         for (band, figures) in transmitters {
-            let usual = figures.steps.iter().find(|step| step.name == figures.usual_step);
+            let usual = figures
+                .steps
+                .iter()
+                .find(|step| step.name == figures.usual_step);
             if let Some(step) = usual {
                 desk.noted(name, &format!("power on {band}"), step.power.clone());
             }
@@ -192,7 +194,10 @@ fn power(
     };
     let text = stated.value.trim().to_owned();
     if transmitters.is_empty() {
-        desk.tell(stated.spot, format!("{} does not transmit, so it has no power", radio.id));
+        desk.tell(
+            stated.spot,
+            format!("{} does not transmit, so it has no power", radio.id),
+        );
         return (None, None);
     }
     let mut steps: Vec<&str> = Vec::new();
@@ -207,7 +212,8 @@ fn power(
     match text.parse::<Power>() {
         Ok(power) => (None, Some(desk.sourced(stated).map(|_| power))),
         Err(error) => {
-            let is_number = text.starts_with(|first: char| first.is_ascii_digit() || "+-.".contains(first));
+            let is_number =
+                text.starts_with(|first: char| first.is_ascii_digit() || "+-.".contains(first));
             let message = match nearest(&text, &steps) {
                 _ if is_number => error.to_string(),
                 Some(near) => format!("`{text}` is no power step; did you mean `{near}`?"),
@@ -216,7 +222,11 @@ fn power(
             desk.tell_with_help(
                 stated.spot,
                 message,
-                format!("{} has the steps {}; or write a power such as 25 W", radio.id, steps.join(", ")),
+                format!(
+                    "{} has the steps {}; or write a power such as 25 W",
+                    radio.id,
+                    steps.join(", ")
+                ),
             );
             (None, None)
         }
@@ -269,10 +279,7 @@ fn antenna(
 fn gains(
     words: Option<Stated<GainWords>>,
     desk: &mut Desk,
-) -> (
-    Option<Stated<Decibels>>,
-    Vec<(Span, Sourced<Decibels>)>,
-) {
+) -> (Option<Stated<Decibels>>, Vec<(Span, Sourced<Decibels>)>) {
     match words {
         None => (None, Vec::new()),
         Some(Stated {
@@ -291,7 +298,8 @@ fn gains(
                 .filter_map(|(band, gain)| {
                     let span = Stated::in_scenario(Some(band))
                         .and_then(|band| signal::stretch(&band, desk));
-                    let gain = Stated::in_scenario(Some(gain)).filter(|gain| is_gain(gain, desk))?;
+                    let gain =
+                        Stated::in_scenario(Some(gain)).filter(|gain| is_gain(gain, desk))?;
                     Some((span?, desk.sourced(gain)))
                 })
                 .collect();
@@ -305,7 +313,10 @@ fn is_gain(gain: &Stated<Decibels>, desk: &mut Desk) -> bool {
     if !is_one {
         desk.tell(
             gain.spot,
-            format!("{} is no gain of an antenna: from {LEAST_GAIN} to {MOST_GAIN}", gain.value),
+            format!(
+                "{} is no gain of an antenna: from {LEAST_GAIN} to {MOST_GAIN}",
+                gain.value
+            ),
         );
     }
     is_one
@@ -345,8 +356,8 @@ fn beam(
 
 fn filter(words: &FilterWords, desk: &mut Desk) -> Option<FilterLoss> {
     let span = Stated::in_scenario(Some(&words.at)).and_then(|at| signal::stretch(&at, desk));
-    let loss = Stated::in_scenario(Some(&words.loss))
-        .filter(|loss| is_loss(loss, "filter loss", desk));
+    let loss =
+        Stated::in_scenario(Some(&words.loss)).filter(|loss| is_loss(loss, "filter loss", desk));
     Some(FilterLoss {
         name: words.name.value()?.clone(),
         span: span?,

@@ -9,7 +9,8 @@ use super::words::{EventWords, WindowWords};
 use crate::document::Said;
 
 /// How a time must look.
-const EXPECTED: &str = "write date, time, offset and zone, as in 2027-05-16T07:30+01:00[Europe/London]";
+const EXPECTED: &str =
+    "write date, time, offset and zone, as in 2027-05-16T07:30+01:00[Europe/London]";
 
 /// The event, and the day and zone in which its clock times are read.
 pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option<ZonedDateTime>) {
@@ -88,11 +89,7 @@ struct Moment {
     is_clock_time: bool,
 }
 
-fn moment(
-    stated: &Stated<String>,
-    day: Option<&ZonedDateTime>,
-    desk: &mut Desk,
-) -> Option<Moment> {
+fn moment(stated: &Stated<String>, day: Option<&ZonedDateTime>, desk: &mut Desk) -> Option<Moment> {
     let text = stated.value.trim();
     let Some(clock) = clock_time(text) else {
         return match zoned(text) {
@@ -119,7 +116,7 @@ fn moment(
     };
     let zone = day.time_zone();
     let wanted = DateTime::from_parts(day.date(), clock);
-    if let Ok(time) = zone.to_ambiguous_zoned(wanted).unambiguous() {
+    if let Ok(time) = zone.to_ambiguous_zoned_datetime(wanted).unambiguous() {
         return Some(Moment {
             time,
             is_clock_time: true,
@@ -142,7 +139,8 @@ fn next_day(time: &ZonedDateTime) -> Option<ZonedDateTime> {
 fn clock_time(text: &str) -> Option<Time> {
     let (hour, minute) = text.split_once(':')?;
     let two_digits = |part: &str| {
-        let digits = (1..=2).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_digit());
+        let digits =
+            (1..=2).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_digit());
         digits.then(|| part.parse::<i8>().ok()).flatten()
     };
     Time::new(two_digits(hour)?, two_digits(minute)?, 0, 0).ok()

@@ -121,9 +121,24 @@ impl<'w> Asked<'w> {
                 );
             }
         };
-        tell_stray("leg", self.leg.map(Said::place), "`via`", self.via.is_some());
-        tell_stray("wanted", self.wanted.map(Said::place), "`watch`", self.watch.is_some());
-        tell_stray("purpose", self.purpose.map(Said::place), "`talk`", self.talk.is_some());
+        tell_stray(
+            "leg",
+            self.leg.map(Said::place),
+            "`via`",
+            self.via.is_some(),
+        );
+        tell_stray(
+            "wanted",
+            self.wanted.map(Said::place),
+            "`watch`",
+            self.watch.is_some(),
+        );
+        tell_stray(
+            "purpose",
+            self.purpose.map(Said::place),
+            "`talk`",
+            self.talk.is_some(),
+        );
         tell_stray(
             "tone",
             self.tone.map(Said::place),
@@ -264,7 +279,10 @@ fn repeat_between(
     let [one, other] = pair.value.as_slice() else {
         desk.tell_with_help(
             pair.spot,
-            format!("a cross-band pair has two frequencies, not {}", pair.value.len()),
+            format!(
+                "a cross-band pair has two frequencies, not {}",
+                pair.value.len()
+            ),
             "write it as in [433.4500, 145.2250]",
         );
         return None;
@@ -281,8 +299,15 @@ fn repeat_between(
     if are_in_one_band(radio, one.value, other.value) {
         desk.tell_with_help(
             other.spot,
-            format!("both legs are in one band: {} and {}", one.value, other.value),
-            format!("{} repeats between different bands: {}", radio.id, transmits(radio)),
+            format!(
+                "both legs are in one band: {} and {}",
+                one.value, other.value
+            ),
+            format!(
+                "{} repeats between different bands: {}",
+                radio.id,
+                transmits(radio)
+            ),
         );
         return None;
     }
@@ -323,7 +348,10 @@ fn via(
     around: &Around<'_>,
     desk: &mut Desk,
 ) -> Option<Use> {
-    let station = around.stations.iter().position(|name| *name == through.value);
+    let station = around
+        .stations
+        .iter()
+        .position(|name| *name == through.value);
     let mut others = around
         .in_use
         .iter()
@@ -333,7 +361,10 @@ fn via(
     if others.next().is_some() || (station.is_some() && other.is_some()) {
         desk.tell(
             through.spot,
-            format!("`{}` is the name of more than one station; rename one", through.value),
+            format!(
+                "`{}` is the name of more than one station; rename one",
+                through.value
+            ),
         );
         return None;
     }
@@ -345,7 +376,12 @@ fn via(
     }
     let Some(station) = station else {
         let mut names = around.stations.to_vec();
-        names.extend(around.in_use.iter().map(|neighbour| neighbour.name.as_str()));
+        names.extend(
+            around
+                .in_use
+                .iter()
+                .map(|neighbour| neighbour.name.as_str()),
+        );
         names::tell_unknown("relay or repeater", through, &names, desk);
         return None;
     };
@@ -372,14 +408,20 @@ fn via(
         if !reaches(radio, span) {
             desk.tell_with_help(
                 leg.spot,
-                format!("{} does not transmit on {what} of `{}`", radio.id, through.value),
+                format!(
+                    "{} does not transmit on {what} of `{}`",
+                    radio.id, through.value
+                ),
                 transmits_help(radio),
             );
             return None;
         }
     }
     Some(Use::Via {
-        target: Target::Relay { station, leg: index },
+        target: Target::Relay {
+            station,
+            leg: index,
+        },
     })
 }
 
@@ -393,7 +435,10 @@ fn through_repeater(
     let (Some(output), Some(input)) = (neighbour.output, neighbour.input) else {
         desk.tell(
             through.spot,
-            format!("`{}` is no repeater: it lacks an input or an output", neighbour.name),
+            format!(
+                "`{}` is no repeater: it lacks an input or an output",
+                neighbour.name
+            ),
         );
         return None;
     };
@@ -475,12 +520,7 @@ fn listed<'b>(spans: impl Iterator<Item = (&'b str, Span)>) -> String {
 }
 
 /// Tells a station that is asked to hear more at once than its radio can.
-pub(super) fn must_hear_all(
-    radio: &Profile,
-    needed: u32,
-    place: Place,
-    desk: &mut Desk,
-) {
+pub(super) fn must_hear_all(radio: &Profile, needed: u32, place: Place, desk: &mut Desk) {
     if needed > *radio.receivers {
         desk.tell(
             Spot::of(FileId::SCENARIO, place),

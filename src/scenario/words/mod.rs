@@ -7,23 +7,21 @@ mod shapes;
 mod station;
 mod trial;
 
-pub(super) use in_use::{ColumnWords, InUseWords, ListenerWords};
+pub(super) use in_use::{ColumnWords, InUseWords};
 pub(super) use shapes::{GainWords, NoiseWord, PlacesWords, RadioWords, TalkWords, TerrainWord};
-pub(super) use station::{
-    AntennaWords, BeamWords, FilterWords, OffsetWords, StationWords, UseWords,
-};
+pub(super) use station::{AntennaWords, BeamWords, FilterWords, StationWords, UseWords};
 pub(super) use trial::{ProposalWords, SearchWords};
 
 use schemars::JsonSchema;
 use serde::Deserialize;
 
 use crate::document::{Entries, Said};
-use crate::quantity::{Decibels, Length, Position};
+use crate::quantity::{Decibels, Length, Offset, Position};
 
 /// A temporary event: where its stations are, what they do, what others have on the air, and what is put to the plan.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct ScenarioWords {
+pub(super) struct ScenarioWords {
     /// What the event is called and when it is.
     pub(super) event: Said<EventWords>,
     /// Rule packs that apply, by name (`uk`) or by file (`club.yaml`); later ones add to earlier ones.
@@ -69,7 +67,7 @@ pub(super) struct EventWords {
 }
 
 /// A stretch of time.
-#[derive(Debug, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct WindowWords {
     /// When it begins: date and time with zone, or `HH:MM` on the day the event begins.
@@ -129,6 +127,8 @@ pub(super) struct SettingsWords {
     pub(super) noise: Option<Said<NoiseWord>>,
     /// Distance taken between two antennas when nothing at all is known of it.
     pub(super) distance: Option<Said<Length>>,
+    /// Channel raster that advice to move keeps to.
+    pub(super) raster: Option<Said<Offset>>,
     /// Least distance reckoned between two antennas of different stations.
     pub(super) closest: Option<Said<Length>>,
 }

@@ -137,7 +137,9 @@ impl<'de> Visitor<'de> for PlacesVisitor {
     type Value = PlacesWords;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("a band such as 70cm, a stretch such as 433.4-434.0, a frequency, or a list of them")
+        f.write_str(
+            "a band such as 70cm, a stretch such as 433.4-434.0, a frequency, or a list of them",
+        )
     }
 
     fn visit_str<E: Error>(self, text: &str) -> Result<PlacesWords, E> {
