@@ -28,6 +28,7 @@ use serde::de::{Deserialize, DeserializeOwned};
 
 pub use entries::Entries;
 pub use fault::{Fault, Faults};
+pub use refusal::nearest;
 pub use said::Said;
 pub use source::{Place, Source, SourceError};
 

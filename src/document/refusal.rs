@@ -97,7 +97,7 @@ pub(super) fn unknown(kind: &str, word: &str, known: &[&str]) -> (String, Option
 }
 
 /// The known word that a slip of the finger may have turned into `word`.
-fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
+pub fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
     let length = word.chars().count();
     // Comparing costs the product of both lengths, and no known word is that long.
     if length > 64 {
@@ -163,6 +163,15 @@ impl de::Error for Refusal {
 
     fn unknown_variant(word: &str, known: &'static [&'static str]) -> Self {
         let (message, help) = unknown("value", word, known);
+        Self::Because {
+            place: None,
+            message,
+            help,
+        }
+    }
+
+    fn unknown_field(word: &str, known: &'static [&'static str]) -> Self {
+        let (message, help) = unknown("key", word, known);
         Self::Because {
             place: None,
             message,

@@ -1,10 +1,35 @@
 //! What the user wrote: the file as words, then as a plan with every default filled in.
+//!
+//! [`read()`] takes the bytes of a scenario and a way to the files it names, and gives the [`Plan`] or everything that is
+//! wrong. What the plan means for anybody is left to the stages after it.
 
+mod csv_entries;
+mod csv_rows;
+mod defaults;
+mod desk;
+mod error;
+mod guarded;
+mod in_use;
 mod legs;
+mod names;
 mod plan;
+mod proposals;
+mod radios;
+mod read;
+mod relays;
+mod resolve;
+mod rules;
+mod signal;
+mod sites;
+mod stations;
+mod time;
+mod uses;
+mod words;
 
+pub use error::ScenarioError;
 pub use legs::Legs;
 pub use plan::{
     Antenna, Channel, Event, FilterLoss, Guarded, InUse, Listener, MeasuredIsolation, Plan,
     Proposal, Search, SearchRange, Settings, Site, Station, StationUse, Target, Use, Window,
 };
+pub use read::{Files, NoFiles, read, schema};

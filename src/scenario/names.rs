@@ -1,0 +1,73 @@
+//! Names: each once, and those that are meant found.
+
+use std::collections::BTreeMap;
+
+use super::desk::{Desk, Spot, Stated};
+use crate::document::nearest;
+
+/// The most names that are listed to choose from.
+const FEW: usize = 16;
+
+/// Tells every name that was given before.
+pub(super) fn tell_repeated<'n>(
+    kind: &str,
+    names: impl IntoIterator<Item = &'n Stated<String>>,
+    desk: &mut Desk,
+) {
+    let mut seen: BTreeMap<&str, Spot> = BTreeMap::new();
+    for name in names {
+        if name.value.trim().is_empty() {
+            desk.tell(name.spot, format!("the {kind} needs a name"));
+        } else if let Some(first) = seen.get(name.value.as_str()) {
+            desk.tell_twice(
+                name.spot,
+                format!("there is a {kind} named `{}` already", name.value),
+                *first,
+            );
+        } else {
+            seen.insert(&name.value, name.spot);
+        }
+    }
+}
+
+/// The index of the name that is meant; a name that is not there is told with the nearest one that is.
+pub(super) fn find(
+    kind: &str,
+    wanted: &Stated<String>,
+    names: &[&str],
+    desk: &mut Desk,
+) -> Option<usize> {
+    let found = names.iter().position(|name| *name == wanted.value);
+    if found.is_none() {
+        tell_unknown(kind, wanted, names, desk);
+    }
+    found
+}
+
+/// Tells that there is nothing of this name, and what there is.
+pub(super) fn tell_unknown(kind: &str, wanted: &Stated<String>, names: &[&str], desk: &mut Desk) {
+    let message = match nearest(&wanted.value, names) {
+        Some(near) => format!("`{}`: no such {kind}; did you mean `{near}`?", wanted.value),
+        None => format!("`{}`: no such {kind}", wanted.value),
+    };
+    let known: Vec<&str> = names
+        .iter()
+        .copied()
+        .filter(|name| !name.is_empty())
+        .collect();
+    if known.is_empty() {
+        desk.tell_with_help(
+            wanted.spot,
+            message,
+            format!("there is no {kind} in this plan"),
+        );
+    } else if known.len() <= FEW {
+        desk.tell_with_help(
+            wanted.spot,
+            message,
+            format!("there is {}", known.join(", ")),
+        );
+    } else {
+        desk.tell(wanted.spot, message);
+    }
+}

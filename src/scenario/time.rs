@@ -1,0 +1,165 @@
+//! Times as they are written, into seconds.
+
+use jiff::civil::{DateTime, Time};
+use jiff::{Timestamp, ZonedDateTime};
+
+use super::desk::{Desk, Spot, Stated};
+use super::plan::{Event, Window};
+use super::words::{EventWords, WindowWords};
+use crate::document::Said;
+
+/// How a time must look.
+const EXPECTED: &str =
+    "write date, time, offset and zone, as in 2027-05-16T07:30+01:00[Europe/London]";
+
+/// The event, and the day and zone in which its clock times are read.
+pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option<ZonedDateTime>) {
+    let Some(words) = words.value() else {
+        let event = Event {
+            name: String::new(),
+            window: None,
+            when: None,
+        };
+        return (event, None);
+    };
+    let name = Stated::in_scenario(Some(&words.name));
+    if let Some(stated) = name.as_ref().filter(|name| name.value.trim().is_empty()) {
+        desk.tell(stated.spot, "the event needs a name");
+    }
+    let from = Stated::in_scenario(words.from.as_ref());
+    let to = Stated::in_scenario(words.to.as_ref());
+    let mut read = |stated: &Option<Stated<String>>| {
+        let stated = stated.as_ref()?;
+        match zoned(&stated.value) {
+            Ok(time) => Some(time),
+            Err(message) => {
+                desk.tell_with_help(stated.spot, message, EXPECTED);
+                None
+            }
+        }
+    };
+    let (begin, end) = (read(&from), read(&to));
+    let mut window = None;
+    let mut when = None;
+    match (&from, &to, &begin, &end) {
+        (Some(from), Some(to), Some(begin), Some(end)) => {
+            window = ordered(begin.timestamp(), end.timestamp(), to.spot, desk);
+            when = Some((from.value.clone(), to.value.clone()));
+        }
+        (Some(from), None, ..) if words.to.is_none() => {
+            desk.tell(from.spot, "the event has a `from` but no `to`");
+        }
+        (None, Some(to), ..) if words.from.is_none() => {
+            desk.tell(to.spot, "the event has a `to` but no `from`");
+        }
+        _ => {}
+    }
+    let name = name.map(|name| name.value).unwrap_or_default();
+    (Event { name, window, when }, begin)
+}
+
+/// Stretches of time: whole times, or clock times of the event's day.
+pub(super) fn windows(
+    words: &[Said<WindowWords>],
+    day: Option<&ZonedDateTime>,
+    desk: &mut Desk,
+) -> Vec<Window> {
+    words
+        .iter()
+        .filter_map(|said| window(said.value()?, day, desk))
+        .collect()
+}
+
+fn window(words: &WindowWords, day: Option<&ZonedDateTime>, desk: &mut Desk) -> Option<Window> {
+    let from = Stated::in_scenario(Some(&words.from));
+    let to = Stated::in_scenario(Some(&words.to));
+    let begin = from.and_then(|from| moment(&from, day, desk));
+    let to = to?;
+    let end = moment(&to, day, desk);
+    let (begin, mut end) = (begin?, end?);
+    if end.is_clock_time && end.time <= begin.time {
+        end.time = next_day(&end.time)?;
+    }
+    ordered(begin.time.timestamp(), end.time.timestamp(), to.spot, desk)
+}
+
+/// A moment, and whether it was written as a time of the day only.
+struct Moment {
+    time: ZonedDateTime,
+    is_clock_time: bool,
+}
+
+fn moment(stated: &Stated<String>, day: Option<&ZonedDateTime>, desk: &mut Desk) -> Option<Moment> {
+    let text = stated.value.trim();
+    let Some(clock) = clock_time(text) else {
+        return match zoned(text) {
+            Ok(time) => Some(Moment {
+                time,
+                is_clock_time: false,
+            }),
+            Err(message) => {
+                desk.tell_with_help(
+                    stated.spot,
+                    message,
+                    format!("{EXPECTED}, or HH:MM for the day the event begins"),
+                );
+                None
+            }
+        };
+    };
+    let Some(day) = day else {
+        desk.tell(
+            stated.spot,
+            format!("`{text}` is a time of the day the event begins, but the event has no `from`"),
+        );
+        return None;
+    };
+    let zone = day.time_zone();
+    let wanted = DateTime::from_parts(day.date(), clock);
+    if let Ok(time) = zone.to_ambiguous_zoned_datetime(wanted).unambiguous() {
+        return Some(Moment {
+            time,
+            is_clock_time: true,
+        });
+    }
+    desk.tell_with_help(
+        stated.spot,
+        format!("`{text}` is no single moment of that day: the clocks change then"),
+        EXPECTED,
+    );
+    None
+}
+
+/// The same clock time a day later; none at the end of the calendar.
+fn next_day(time: &ZonedDateTime) -> Option<ZonedDateTime> {
+    time.tomorrow().ok()?.with().time(time.time()).build().ok()
+}
+
+/// `HH:MM`, and nothing else.
+fn clock_time(text: &str) -> Option<Time> {
+    let (hour, minute) = text.split_once(':')?;
+    let two_digits = |part: &str| {
+        let digits =
+            (1..=2).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_digit());
+        digits.then(|| part.parse::<i8>().ok()).flatten()
+    };
+    Time::new(two_digits(hour)?, two_digits(minute)?, 0, 0).ok()
+}
+
+fn zoned(text: &str) -> Result<ZonedDateTime, String> {
+    text.trim()
+        .parse::<ZonedDateTime>()
+        .map_err(|error| format!("`{}` is not a time with its zone: {error}", text.trim()))
+}
+
+fn ordered(from: Timestamp, to: Timestamp, spot: Spot, desk: &mut Desk) -> Option<Window> {
+    let window = Window {
+        from: from.as_second(),
+        to: to.as_second(),
+    };
+    if window.from < window.to {
+        return Some(window);
+    }
+    desk.tell(spot, "this is not after the beginning");
+    None
+}
