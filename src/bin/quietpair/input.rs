@@ -4,8 +4,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use quietpair::document::Source;
-use quietpair::scenario::Plan;
+use quietpair::scenario::{self, Files, Plan};
 
 use crate::failure::Failure;
 
@@ -25,19 +24,17 @@ pub(crate) fn plan(path: &str) -> Result<Plan, Failure> {
     let bytes = bytes.map_err(|error| {
         Failure::input(format_args!("{name} could not be read: {error}")).hint(cure(&error))
     })?;
-    let beside = folder(path);
-    let files = |other: &str| File::open(beside.join(other)).and_then(limited);
-    understood(name, &bytes, &files)
+    let files = Beside(folder(path));
+    scenario::read(name, &bytes, &files).map_err(Failure::input)
 }
 
-/// The scenario behind some bytes.
-fn understood(
-    name: &str,
-    bytes: &[u8],
-    _files: &dyn Fn(&str) -> io::Result<Vec<u8>>,
-) -> Result<Plan, Failure> {
-    Source::new(name, bytes).map_err(Failure::input)?;
-    Err(Failure::input("scenarios cannot be read yet"))
+/// The files beside a scenario.
+struct Beside(PathBuf);
+
+impl Files for Beside {
+    fn read(&self, path: &str) -> io::Result<Vec<u8>> {
+        File::open(self.0.join(path)).and_then(limited)
+    }
 }
 
 /// The folder that the files a scenario names are looked for in.
