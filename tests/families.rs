@@ -138,11 +138,11 @@ fn data_forgotten(files: &Files) -> Vec<String> {
     found
 }
 
-/// What a chapter lacks.
-fn lacking(chapter: &str) -> Option<String> {
+/// What a chapter of a title lacks.
+fn lacking(title: &str, chapter: &str) -> Option<String> {
     let mut lines = chapter.lines();
-    if !lines.next().is_some_and(|line| line.starts_with("# ")) {
-        return Some("it does not begin with its title".to_owned());
+    if lines.next().and_then(|line| line.strip_prefix("# ")) != Some(title) {
+        return Some(format!("it does not begin with `# {title}`"));
     }
     let mut sections: Vec<(&str, String)> = Vec::new();
     for line in lines {
@@ -181,7 +181,7 @@ fn unexplained(files: &Files, folder: &str, topics: &[Topic]) -> Vec<String> {
                 topic.id
             ));
         }
-        if let Some(what) = lacking(topic.text) {
+        if let Some(what) = lacking(topic.title, topic.text) {
             found.push(format!("{folder}/{stem}.md: {what}"));
         }
     }
@@ -270,11 +270,12 @@ fn a_chapter_with_a_missing_empty_or_misplaced_part_is_noticed() {
         .map(|one| format!("## {one}\n\nWords.\n"))
         .collect();
     let whole = format!("# Title\n\n{}", parts.concat());
-    assert_eq!(lacking(&whole), None);
-    assert!(lacking(whole.trim_start_matches("# Title")).is_some());
-    assert!(lacking(&whole.replace("## Worked example\n", "")).is_some());
-    assert!(lacking(&whole.replacen("Words.", "", 1)).is_some());
+    assert_eq!(lacking("Title", &whole), None);
+    assert!(lacking("Title", whole.trim_start_matches("# Title")).is_some());
+    assert!(lacking("Other title", &whole).is_some());
+    assert!(lacking("Title", &whole.replace("## Worked example\n", "")).is_some());
+    assert!(lacking("Title", &whole.replacen("Words.", "", 1)).is_some());
     let mut turned = parts;
     turned.swap(0, 1);
-    assert!(lacking(&format!("# Title\n\n{}", turned.concat())).is_some());
+    assert!(lacking("Title", &format!("# Title\n\n{}", turned.concat())).is_some());
 }
