@@ -178,6 +178,35 @@ fn a_permission_holds_in_its_stretch_and_on_its_days_only() {
 }
 
 #[test]
+fn a_permission_that_names_no_rule_is_told() {
+    let slip = SMALL.replace("us/repeater-segments", "us/repeater-segment");
+    let law = stack(&[built_in_pack("us"), pack(&slip)]);
+    let names: Vec<&str> = law
+        .unknown_lifts()
+        .into_iter()
+        .map(|(_, name)| name)
+        .collect();
+    assert_eq!(names, ["us/repeater-segment"]);
+    let law = stack(&[built_in_pack("us"), pack(SMALL)]);
+    assert!(law.unknown_lifts().is_empty());
+}
+
+#[test]
+fn a_pair_that_is_set_aside_is_preferred() {
+    let aside = format!(
+        "{SMALL}coordinated:\n  - {{name: Pair A, legs: [446.3, 146.55], source: letter}}\n"
+    );
+    let without = stack(&[built_in_pack("us"), pack(SMALL)]);
+    let with = stack(&[built_in_pack("us"), pack(&aside)]);
+    let score = |law: &Law, hertz| law.preference(Frequency::hz(hertz), Purpose::CrossBandRelay);
+    assert!(score(&with, 446_300_000) > score(&without, 446_300_000));
+    assert_eq!(score(&with, 446_312_500), score(&without, 446_312_500));
+    // The satellites' segment is the last place to look, the simplex segment the first.
+    assert!(score(&with, 145_900_000) < score(&with, 147_200_000));
+    assert!(score(&with, 147_200_000) < score(&with, 146_550_000));
+}
+
+#[test]
 fn a_local_file_adds_exclusions_and_days_of_its_own() {
     let law = stack(&[pack(SMALL)]);
     let against = |hertz: i64, day: Option<&str>| -> Vec<(Against, Force)> {

@@ -205,6 +205,18 @@ pub(super) fn of_breach(
         ));
     }
     Finding {
+        arithmetic,
+        why,
+        remedies: breach.ways_out.iter().map(in_words).collect(),
+        citation: format!("{}: {}; {decides}", pack.title, breach.basis),
+        assumed,
+        ..plain(topic, severity, matter, says)
+    }
+}
+
+/// A finding that says one sentence and rests on nothing under trial.
+pub(super) fn plain(topic: &Topic, severity: Severity, matter: Matter, says: String) -> Finding {
+    Finding {
         check: topic.id,
         severity,
         matter,
@@ -218,11 +230,11 @@ pub(super) fn of_breach(
         level: None,
         threshold: None,
         margin: None,
-        arithmetic,
-        why,
-        remedies: breach.ways_out.iter().map(in_words).collect(),
-        citation: format!("{}: {}; {decides}", pack.title, breach.basis),
-        assumed,
+        arithmetic: String::new(),
+        why: String::new(),
+        remedies: Vec::new(),
+        citation: String::new(),
+        assumed: Vec::new(),
         budget: Vec::new(),
         limit: Vec::new(),
     }
