@@ -2,6 +2,9 @@
 //!
 //! A plan goes one way through these stages, and a stage uses only those above it.
 
+#![warn(clippy::print_stdout, clippy::print_stderr)]
+#![warn(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing)]
+
 pub mod topic;
 
 pub mod provenance;
@@ -35,3 +38,5 @@ pub mod checks;
 pub mod assess;
 
 pub mod search;
+
+pub mod render;

@@ -5,10 +5,46 @@ use crate::scenario::{Legs, Plan, Proposal};
 use crate::scene::Scene;
 use crate::topic::Topic;
 
+mod handbook;
 mod interference;
 
+mod lawful;
+
+mod band_edge;
+mod band_plan;
+mod calling_frequency;
+mod control;
+mod emission_width;
+mod identification;
+mod likely_neighbour;
+mod operating_duty;
+mod power_limit;
+mod purpose;
+mod relay_pair;
+mod reserved_segment;
+mod time_limited;
+mod zone;
+
+pub use handbook::topics;
+
 /// Every check.
-pub const ALL: &[Check] = &[interference::CHECK];
+pub const ALL: &[Check] = &[
+    interference::CHECK,
+    band_edge::CHECK,
+    band_plan::CHECK,
+    calling_frequency::CHECK,
+    control::CHECK,
+    emission_width::CHECK,
+    identification::CHECK,
+    likely_neighbour::CHECK,
+    operating_duty::CHECK,
+    power_limit::CHECK,
+    purpose::CHECK,
+    relay_pair::CHECK,
+    reserved_segment::CHECK,
+    time_limited::CHECK,
+    zone::CHECK,
+];
 
 /// What a check looks at.
 #[derive(Debug)]

@@ -12,7 +12,7 @@ use crate::scene::Scene;
 use crate::topic::Topic;
 
 use arrivals::{Arrivals, arrive};
-use combine::combine;
+use combine::{Hunt, Need, combine};
 use pattern::patterns;
 
 pub(super) const KIND: Emission = Emission {
@@ -46,17 +46,23 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
             continue;
         };
         let arrivals = Arrivals::at(scene, receiver, floor, &patterns);
-        combine(
-            scene,
-            receiver,
-            &arrivals,
-            listening,
-            request.focus,
-            &patterns,
-            &mut |terms, level| {
-                lines.push(line(scene, kind, index, terms, level));
-            },
-        );
+        let needs = Need::beyond(receiver, request.focus);
+        let hunt = Hunt {
+            spans: &listening.spans,
+            floor,
+            focus: request.focus,
+            needs,
+        };
+        for found in combine(&arrivals, &patterns, &hunt) {
+            let sources: Vec<usize> = found
+                .terms
+                .iter()
+                .map(|&(transmitter, _)| transmitter)
+                .collect();
+            if scene.coexist(&sources, receiver) {
+                lines.push(line(scene, kind, index, &found.terms, found.level));
+            }
+        }
     }
 }
 

@@ -1,6 +1,10 @@
 //! Every entry of a pack as one line with its authority: what `rules` shows, compares and counts.
 
-use super::pack::{Demand, Pack, Rule};
+use super::pack::{
+    Band, Coordinated, Demand, Licence, Pack, PairRule, Reading, Rule, Segment, Shift, Spot,
+};
+use super::permission::Permission;
+use super::service::{Protected, Service};
 use crate::provenance::{Authority, Standing};
 use crate::quantity::Span;
 
@@ -19,155 +23,38 @@ pub struct Entry {
     pub basis: Authority,
 }
 
+impl Entry {
+    fn new(id: String, spans: &[Span], says: String, basis: &Authority) -> Self {
+        Self {
+            id,
+            spans: spans.to_vec(),
+            says,
+            licences: Vec::new(),
+            basis: basis.clone(),
+        }
+    }
+
+    fn held_by(mut self, licences: &[String]) -> Self {
+        self.licences = licences.to_vec();
+        self
+    }
+}
+
 impl Pack {
-    /// Every entry, in the order of the file.
+    /// Every entry, kind by kind, each kind in the order of the file.
     pub fn entries(&self) -> Vec<Entry> {
-        let mut entries = Vec::new();
-        let mut add =
-            |id: String, spans: &[Span], says: String, licences: &[String], basis: &Authority| {
-                entries.push(Entry {
-                    id,
-                    spans: spans.to_vec(),
-                    says,
-                    licences: licences.to_vec(),
-                    basis: basis.clone(),
-                });
-            };
-        for licence in &self.licences {
-            add(
-                format!("licence {}", licence.id),
-                &[],
-                licence.title.clone(),
-                &[],
-                &licence.basis,
-            );
-        }
-        for band in &self.bands {
-            let says = format!("{} band {}, {}", band.name, band.span, band.status);
-            add(
-                format!("band {} {}", band.name, band.span),
-                &[band.span],
-                says,
-                &band.licences,
-                &band.basis,
-            );
-        }
-        for reading in &self.readings {
-            let mut says = format!("{} counts as {}", reading.purpose.phrase(), reading.word);
-            if let Some(note) = &reading.note {
-                says = format!("{says}: {note}");
-            }
-            add(
-                format!("reading {} {}", reading.purpose.word(), reading.word),
-                &[],
-                says,
-                &[],
-                &reading.basis,
-            );
-        }
-        for rule in &self.rules {
-            add(
-                rule.id.clone(),
-                &rule.spans,
-                rule.figures(),
-                &rule.licences,
-                &rule.basis,
-            );
-        }
-        for segment in &self.segments {
-            let mut says = segment.title.clone();
-            if segment.is_exclusive {
-                says.push_str(", nothing else");
-            }
-            if let Some(width) = segment.width {
-                says = format!("{says}, at most {width}");
-            }
-            if let Some(raster) = segment.raster {
-                says = format!("{says}, {} steps", raster.step);
-            }
-            add(
-                format!("segment {}", segment.span),
-                &[segment.span],
-                says,
-                &[],
-                &segment.basis,
-            );
-        }
-        for spot in &self.spots {
-            let span = Span::around(spot.frequency, spot.width);
-            add(
-                format!("{} {}", spot.title, spot.frequency),
-                &[span],
-                format!("{}: {}", spot.frequency, spot.title),
-                &[],
-                &spot.basis,
-            );
-        }
-        for pair in &self.pairs {
-            add(
-                pair.id.clone(),
-                &[pair.one],
-                pair.says.clone(),
-                &[],
-                &pair.basis,
-            );
-        }
-        for shift in &self.shifts {
-            let says = format!("repeater inputs {} from their outputs", shift.shift);
-            add(
-                format!("shift {} {}", shift.outputs, shift.shift),
-                &[shift.outputs],
-                says,
-                &[],
-                &shift.basis,
-            );
-        }
-        for service in &self.services {
-            let says = format!(
-                "{}: usually {}, {} EIRP, listeners no nearer than {}",
-                service.title, *service.emission, *service.eirp, *service.listener
-            );
-            add(
-                format!("service {}", service.id),
-                &[],
-                says,
-                &[],
-                &service.basis,
-            );
-        }
-        for protected in &self.protected {
-            let says = format!(
-                "{}: receivers as near as {}",
-                protected.name, *protected.nearest
-            );
-            add(
-                format!("protected {}", protected.name),
-                &[protected.span],
-                says,
-                &[],
-                &protected.basis,
-            );
-        }
-        for pair in &self.coordinated {
-            let spans = pair.legs.map(|leg| Span::between(leg, leg));
-            add(
-                format!("coordinated {}", pair.name),
-                &spans,
-                pair.name.clone(),
-                &[],
-                &pair.basis,
-            );
-        }
-        for permission in &self.permissions {
-            let says = format!("lifts {}", permission.lifts.join(", "));
-            add(
-                format!("permission {}", permission.name),
-                &permission.spans,
-                says,
-                &[],
-                &permission.basis,
-            );
-        }
+        let mut entries: Vec<Entry> = self.licences.iter().map(Licence::entry).collect();
+        entries.extend(self.bands.iter().map(Band::entry));
+        entries.extend(self.readings.iter().map(Reading::entry));
+        entries.extend(self.rules.iter().map(Rule::entry));
+        entries.extend(self.segments.iter().map(Segment::entry));
+        entries.extend(self.spots.iter().map(Spot::entry));
+        entries.extend(self.pairs.iter().map(PairRule::entry));
+        entries.extend(self.shifts.iter().map(Shift::entry));
+        entries.extend(self.services.iter().map(Service::entry));
+        entries.extend(self.protected.iter().map(Protected::entry));
+        entries.extend(self.coordinated.iter().map(Coordinated::entry));
+        entries.extend(self.permissions.iter().map(Permission::entry));
         entries
     }
 
@@ -187,28 +74,140 @@ impl Pack {
     }
 }
 
+impl Licence {
+    fn entry(&self) -> Entry {
+        let id = format!("licence {}", self.id);
+        Entry::new(id, &[], self.title.clone(), &self.basis)
+    }
+}
+
+impl Band {
+    fn entry(&self) -> Entry {
+        let id = format!("band {} {}", self.name, self.span);
+        let says = format!("{} band, {}", self.name, self.status);
+        Entry::new(id, &[self.span], says, &self.basis).held_by(&self.licences)
+    }
+}
+
+impl Reading {
+    fn entry(&self) -> Entry {
+        let id = format!("reading {} {}", self.purpose.word(), self.word);
+        let mut says = format!("{} counts as {}", self.purpose.phrase(), self.word);
+        if let Some(note) = &self.note {
+            says = format!("{says}: {note}");
+        }
+        Entry::new(id, &[], says, &self.basis)
+    }
+}
+
 impl Rule {
+    fn entry(&self) -> Entry {
+        let mut says = self.figures();
+        if !self.uses.is_empty() {
+            says = format!("{} ({})", says, self.uses.join(", "));
+        }
+        if let Some(zone) = &self.zone {
+            says = format!("in {}: {says}", zone.name);
+        }
+        Entry::new(self.id.clone(), &self.spans, says, &self.basis).held_by(&self.licences)
+    }
+
     /// What it wants, with its figures.
     pub fn figures(&self) -> String {
         let figure = match &self.demand {
-            Demand::Forbidden | Demand::Duty => None,
-            Demand::Only(uses) => Some(format!("only {}", uses.join(", "))),
-            Demand::Width(width) => Some(format!("at most {width} wide")),
-            Demand::Classes(classes) => Some(format!("classes {}", classes.join(", "))),
-            Demand::Power { most, measure } => Some(format!("at most {most} {}", measure.phrase())),
-            Demand::Control(controls) => Some(format!(
-                "control {}",
-                controls
-                    .iter()
-                    .map(|control| control.word())
-                    .collect::<Vec<_>>()
-                    .join(", ")
-            )),
-            Demand::Identify { minutes } => Some(format!("every {minutes} min")),
+            Demand::Forbidden | Demand::Duty => return self.says.clone(),
+            Demand::Only(uses) => format!("only {}", uses.join(", ")),
+            Demand::Width(width) => format!("at most {width} wide"),
+            Demand::Classes(classes) => format!("classes {}", classes.join(", ")),
+            Demand::Power { most, measure } => format!("at most {most} {}", measure.phrase()),
+            Demand::Control(controls) => {
+                let words: Vec<&str> = controls.iter().map(|control| control.word()).collect();
+                format!("control {}", words.join(", "))
+            }
+            Demand::Identify { minutes } => format!("every {minutes} min"),
         };
-        match figure {
-            Some(figure) => format!("{} ({figure})", self.says),
-            None => self.says.clone(),
+        format!("{} [{figure}]", self.says)
+    }
+}
+
+impl Segment {
+    fn entry(&self) -> Entry {
+        let mut says = self.title.clone();
+        if self.is_exclusive {
+            says.push_str(", nothing else");
         }
+        if let Some(width) = self.width {
+            says = format!("{says}, at most {width}");
+        }
+        if let Some(raster) = self.raster {
+            says = format!("{says}, {} steps", raster.step);
+        }
+        Entry::new(
+            format!("segment {}", self.span),
+            &[self.span],
+            says,
+            &self.basis,
+        )
+    }
+}
+
+impl Spot {
+    fn entry(&self) -> Entry {
+        let says = format!("{}, {} kept clear", self.title, self.width);
+        let span = Span::around(self.frequency, self.width);
+        Entry::new(
+            format!("{} {}", self.title, self.frequency),
+            &[span],
+            says,
+            &self.basis,
+        )
+    }
+}
+
+impl PairRule {
+    fn entry(&self) -> Entry {
+        Entry::new(self.id.clone(), &[self.one], self.says.clone(), &self.basis)
+    }
+}
+
+impl Shift {
+    fn entry(&self) -> Entry {
+        let id = format!("shift {} {}", self.outputs, self.shift);
+        let says = format!("repeater inputs {} from their outputs", self.shift);
+        Entry::new(id, &[self.outputs], says, &self.basis)
+    }
+}
+
+impl Service {
+    fn entry(&self) -> Entry {
+        let says = format!(
+            "{}: usually {}, {} EIRP, listeners no nearer than {}",
+            self.title, *self.emission, *self.eirp, *self.listener
+        );
+        Entry::new(format!("service {}", self.id), &[], says, &self.basis)
+    }
+}
+
+impl Protected {
+    fn entry(&self) -> Entry {
+        let says = format!("{}, receivers as near as {}", self.name, *self.nearest);
+        let id = format!("protected {}", self.name);
+        Entry::new(id, &[self.span], says, &self.basis)
+    }
+}
+
+impl Coordinated {
+    fn entry(&self) -> Entry {
+        let spans = self.legs.map(|leg| Span::between(leg, leg));
+        let id = format!("coordinated {}", self.name);
+        Entry::new(id, &spans, self.name.clone(), &self.basis)
+    }
+}
+
+impl Permission {
+    fn entry(&self) -> Entry {
+        let id = format!("permission {}", self.name);
+        let says = format!("lifts {}", self.lifts.join(", "));
+        Entry::new(id, &self.spans, says, &self.basis)
     }
 }

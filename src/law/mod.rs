@@ -4,7 +4,9 @@
 //! with the licence held and the permissions held. What law forbids and what a band plan advises against are told apart by
 //! the kind of the pack that says it, and every answer carries the citation of its entry.
 
+mod breach;
 mod compare;
+mod demand;
 mod entry;
 mod pack;
 mod packs;
@@ -16,10 +18,12 @@ mod ruling;
 mod search;
 mod service;
 mod stack;
+mod translate;
 mod transmission;
 mod words;
 mod zone;
 
+pub use breach::{Against, Breach};
 pub use compare::{Difference, compare};
 pub use entry::Entry;
 pub use pack::{
@@ -31,7 +35,6 @@ pub use permission::Permission;
 pub use plan_fit::Preference;
 pub use purpose::{Control, Purpose};
 pub use read::{LawError, read, schema};
-pub use ruling::{Against, Breach};
 pub use service::{Protected, Service};
 pub use stack::{Law, Layer, Role};
 pub use transmission::{Pair, Transmission};

@@ -1,8 +1,8 @@
 //! How a transmission fits a band plan: segments, frequencies kept clear, channels.
 
+use super::breach::{Against, Breach};
 use super::pack::{Force, Pack, Segment, Spot};
 use super::purpose::Purpose;
-use super::ruling::{Against, Breach};
 use super::stack::Law;
 use super::transmission::Transmission;
 use crate::provenance::{Origin, Sourced};
@@ -67,6 +67,7 @@ pub(super) fn breaches<'a>(pack: &'a Pack, asked: &Transmission) -> Vec<Breach<'
                 force: Force::Caution,
                 says: format!("{} is kept clear as {}", spot.frequency, spot.title),
                 ways_out: Vec::new(),
+                is_general: false,
                 basis: spot.basis.clone(),
                 lifted_by: None,
             });
@@ -154,6 +155,7 @@ fn of_segment<'a>(pack: &'a Pack, segment: &'a Segment, against: Against) -> Bre
         force,
         says,
         ways_out: Vec::new(),
+        is_general: false,
         basis: segment.basis.clone(),
         lifted_by: None,
     }

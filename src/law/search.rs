@@ -5,7 +5,8 @@ use std::sync::Arc;
 use super::pack::{Demand, Force, Pack, Rule};
 use super::purpose::Purpose;
 use super::stack::{Law, meet};
-use crate::quantity::Span;
+use super::transmission::Transmission;
+use crate::quantity::{Frequency, Offset, Span};
 
 impl Law {
     /// The stretches of a band that the law leaves open for a purpose, lowest first.
@@ -17,6 +18,34 @@ impl Law {
         self.laws().fold(band, |open, pack| {
             meet(&open, &self.open_in(pack, &open, purpose))
         })
+    }
+
+    /// The nearest carriers below and above a transmission's own that keep its whole emission in what the law leaves open
+    /// to its purpose, on whole multiples of `step`.
+    pub fn nearest_open(&self, asked: &Transmission, step: Offset) -> [Option<Frequency>; 2] {
+        let reach_down = asked.carrier - asked.occupied.low;
+        let reach_up = asked.occupied.high - asked.carrier;
+        let step = step.as_hz().max(1);
+        let (mut below, mut above) = (None, None);
+        for name in self.band_names() {
+            for span in self.open_for(name, asked.purpose) {
+                // Rounded up to the raster: the channel above the hertz below.
+                let first = on_raster_above(span.low + reach_down - Offset::hz(1), step).as_hz();
+                let last = (span.high - reach_up).as_hz().div_euclid(step) * step;
+                if first > last {
+                    continue;
+                }
+                let (first, last) = (Frequency::hz(first), Frequency::hz(last));
+                if first < asked.carrier {
+                    below = below.max(Some(last.min(on_raster_below(asked.carrier, step))));
+                }
+                if asked.carrier < last {
+                    let next = first.max(on_raster_above(asked.carrier, step));
+                    above = Some(above.map_or(next, |found: Frequency| found.min(next)));
+                }
+            }
+        }
+        [below, above]
     }
 
     /// What one pack leaves of the band: what any of its readings of the purpose leaves.
@@ -61,6 +90,16 @@ fn closes(rule: &Rule, purpose: Purpose, word: Option<&str>, licence: Option<&st
         _ => false,
     };
     everywhere && shut && rule.force == Force::Forbidden && rule.binds_licence(licence)
+}
+
+/// The channel below a carrier.
+fn on_raster_below(carrier: Frequency, step: i64) -> Frequency {
+    Frequency::hz((carrier.as_hz() - 1).div_euclid(step) * step)
+}
+
+/// The channel above a carrier.
+fn on_raster_above(carrier: Frequency, step: i64) -> Frequency {
+    Frequency::hz((carrier.as_hz().div_euclid(step) + 1) * step)
 }
 
 /// What is left of some stretches when one is taken out.

@@ -17,8 +17,8 @@ pub(super) struct Day(#[schemars(with = "String")] Date);
 
 impl Day {
     /// The day itself.
-    pub(super) const fn date(&self) -> Option<Date> {
-        Some(self.0)
+    pub(super) const fn date(self) -> Date {
+        self.0
     }
 }
 

@@ -50,7 +50,7 @@ impl Arrivals {
                 intercepts.push((pattern.order, level.value));
             }
         }
-        let mut by_level: Vec<Arrival> = scene
+        let by_level: Vec<Arrival> = scene
             .transmitters
             .iter()
             .enumerate()
@@ -67,20 +67,42 @@ impl Arrivals {
                 }
             })
             .collect();
-        by_level.sort_by_key(|arrival| (std::cmp::Reverse(arrival.level), arrival.transmitter));
         let mut arrivals = Self {
             by_level,
             by_frequency: Vec::new(),
             intercepts,
         };
         arrivals.drop_the_faint(floor, patterns);
-        arrivals.by_frequency = (0..arrivals.by_level.len()).collect();
-        let by_level = &arrivals.by_level;
-        arrivals.by_frequency.sort_by_key(|&place| {
+        arrivals.sort();
+        arrivals
+    }
+
+    /// Strongest first, and lowest frequency first.
+    fn sort(&mut self) {
+        self.by_level
+            .sort_by_key(|arrival| (std::cmp::Reverse(arrival.level), arrival.transmitter));
+        self.by_frequency = (0..self.by_level.len()).collect();
+        let by_level = &self.by_level;
+        self.by_frequency.sort_by_key(|&place| {
             by_level
                 .get(place)
                 .map(|arrival| (arrival.frequency, place))
         });
+    }
+
+    /// Arrivals made by hand.
+    #[cfg(test)]
+    pub(super) fn sorted(by_level: Vec<Arrival>, intercepts: Vec<(u32, f64)>) -> Self {
+        let intercepts = intercepts
+            .into_iter()
+            .map(|(order, level)| (order, Level::dbm(level)))
+            .collect();
+        let mut arrivals = Self {
+            by_level,
+            by_frequency: Vec::new(),
+            intercepts,
+        };
+        arrivals.sort();
         arrivals
     }
 
@@ -94,7 +116,13 @@ impl Arrivals {
 
     /// A product cannot exceed what its faintest source allows with all others as strong as the strongest.
     fn drop_the_faint(&mut self, floor: Level, patterns: &[Pattern]) {
-        let Some(strongest) = self.by_level.first().map(|arrival| arrival.level.as_dbm()) else {
+        let Some(strongest) = self
+            .by_level
+            .iter()
+            .map(|arrival| arrival.level)
+            .max()
+            .map(Level::as_dbm)
+        else {
             return;
         };
         let best_shape = |order: u32| {

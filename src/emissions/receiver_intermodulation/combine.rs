@@ -5,75 +5,27 @@
 
 use super::arrivals::{Arrival, Arrivals};
 use super::pattern::Pattern;
-use crate::emissions::Listening;
+use crate::physics::mixing;
 use crate::quantity::{Frequency, Level, Span};
 use crate::scenario::Legs;
-use crate::scene::{Receiver, Scene};
+use crate::scene::Receiver;
 
-/// Where products are shown: transmitters with their coefficients, and the level.
-pub(super) type Show<'a> = &'a mut dyn FnMut(&[(usize, i64)], Level);
-
-/// Shows every product that lands in one of the receiver's spans, is strong enough to be told, and can happen.
-pub(super) fn combine(
-    scene: &Scene<'_>,
-    receiver: &Receiver,
-    arrivals: &Arrivals,
-    listening: &Listening,
-    focus: Legs,
-    patterns: &[Pattern],
-    show: Show<'_>,
-) {
-    let Some(floor) = listening.floor else { return };
-    let missing = missing(receiver, focus);
-    let Some(strongest) = arrivals.by_level.first() else {
-        return;
-    };
-    for pattern in patterns {
-        let Some(intercept) = arrivals.intercept(pattern.order) else {
-            continue;
-        };
-        let order = f64::from(pattern.order);
-        // What the levels of the sources, each times its coefficient, must add up to.
-        let needed = floor.as_dbm() + (order - 1.0) * intercept.as_dbm() - pattern.shape.as_db();
-        if order * strongest.level.as_dbm() < needed || missing.len() > pattern.coefficients.len() {
-            continue;
-        }
-        let mut search = Search {
-            arrivals,
-            pattern,
-            focus,
-            needed,
-            strongest: strongest.level.as_dbm(),
-            spans: &listening.spans,
-            chosen: vec![None; pattern.coefficients.len()],
-            found: Vec::new(),
-        };
-        search.place_required(&missing, 0.0, order);
-        for chosen in search.found {
-            let terms: Vec<(usize, i64)> = chosen
-                .iter()
-                .zip(&pattern.coefficients)
-                .filter_map(|(&place, &c)| Some((arrivals.by_level.get(place)?.transmitter, c)))
-                .collect();
-            let sources: Vec<usize> = terms.iter().map(|&(transmitter, _)| transmitter).collect();
-            if scene.coexist(&sources, receiver) {
-                let levels: Vec<(i64, Level)> = chosen
-                    .iter()
-                    .zip(&pattern.coefficients)
-                    .filter_map(|(&place, &c)| Some((c, arrivals.by_level.get(place)?.level)))
-                    .collect();
-                show(
-                    &terms,
-                    crate::physics::mixing::intermod_level(&levels, intercept),
-                );
-            }
-        }
-    }
+/// What is looked for.
+#[derive(Debug, Clone)]
+pub(super) struct Hunt<'a> {
+    /// Where a product would be heard.
+    pub(super) spans: &'a [Span],
+    /// The faintest product that is still told.
+    pub(super) floor: Level,
+    /// Sources may rest on these legs only.
+    pub(super) focus: Legs,
+    /// What the sources must bring.
+    pub(super) needs: Vec<Need>,
 }
 
 /// Something that a source of the product must bring.
-#[derive(Debug, Clone, Copy)]
-enum Need {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Need {
     /// A leg under trial.
     Leg(Legs),
     /// One of our own transmitters: what others do to each other is not our concern.
@@ -87,19 +39,86 @@ impl Need {
             Self::Ours => arrival.is_ours,
         }
     }
+
+    /// What the sources must bring that the victim does not. A leg under trial is ours.
+    pub(super) fn beyond(receiver: &Receiver, focus: Legs) -> Vec<Self> {
+        let legs: Vec<Self> = [Legs::FIRST, Legs::SECOND]
+            .into_iter()
+            .filter(|&leg| focus.holds(leg) && !receiver.legs.holds(leg))
+            .map(Self::Leg)
+            .collect();
+        if legs.is_empty() && !receiver.owner.is_ours() {
+            vec![Self::Ours]
+        } else {
+            legs
+        }
+    }
 }
 
-/// What the sources must bring that the victim does not. A leg under trial is ours.
-fn missing(receiver: &Receiver, focus: Legs) -> Vec<Need> {
-    let legs: Vec<Need> = [Legs::FIRST, Legs::SECOND]
-        .into_iter()
-        .filter(|&leg| focus.holds(leg) && !receiver.legs.holds(leg))
-        .map(Need::Leg)
-        .collect();
-    if legs.is_empty() && !receiver.owner.is_ours() {
-        vec![Need::Ours]
-    } else {
-        legs
+/// A product: for each source its place in the arrivals by level and its coefficient, and the level.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Found {
+    /// Transmitters of the scene with their coefficients.
+    pub(super) terms: Vec<(usize, i64)>,
+    /// Level before the first stage.
+    pub(super) level: Level,
+}
+
+/// Every product that lands in one of the spans and is strong enough to be told, pattern by pattern.
+pub(super) fn combine(arrivals: &Arrivals, patterns: &[Pattern], hunt: &Hunt<'_>) -> Vec<Found> {
+    let mut found = Vec::new();
+    let Some(strongest) = arrivals.by_level.first() else {
+        return found;
+    };
+    for pattern in patterns {
+        let Some(intercept) = arrivals.intercept(pattern.order) else {
+            continue;
+        };
+        let order = f64::from(pattern.order);
+        // What the levels of the sources, each times its coefficient, must add up to.
+        let needed =
+            hunt.floor.as_dbm() + (order - 1.0) * intercept.as_dbm() - pattern.shape.as_db();
+        if order * strongest.level.as_dbm() < needed
+            || hunt.needs.len() > pattern.coefficients.len()
+        {
+            continue;
+        }
+        let mut search = Search {
+            arrivals,
+            pattern,
+            focus: hunt.focus,
+            needed,
+            strongest: strongest.level.as_dbm(),
+            spans: hunt.spans,
+            chosen: vec![None; pattern.coefficients.len()],
+            found: Vec::new(),
+        };
+        search.place_required(&hunt.needs, 0.0, order);
+        // Which way a product was found must not show.
+        search.found.sort_unstable();
+        search.found.dedup();
+        found.extend(search.found.iter().filter_map(|chosen| {
+            let found = product(arrivals, pattern, intercept, chosen);
+            (found.level >= hunt.floor).then_some(found)
+        }));
+    }
+    found
+}
+
+/// The product of some arrivals in a pattern.
+fn product(arrivals: &Arrivals, pattern: &Pattern, intercept: Level, chosen: &[usize]) -> Found {
+    let sources = || {
+        chosen
+            .iter()
+            .filter_map(|&place| arrivals.by_level.get(place))
+            .zip(&pattern.coefficients)
+    };
+    let levels: Vec<(i64, Level)> = sources().map(|(arrival, &c)| (c, arrival.level)).collect();
+    Found {
+        terms: sources()
+            .map(|(arrival, &c)| (arrival.transmitter, c))
+            .collect(),
+        level: mixing::intermod_level(&levels, intercept),
     }
 }
 
@@ -262,9 +281,7 @@ impl Search<'_> {
     fn keep(&mut self) {
         let chosen: Vec<usize> = self.chosen.iter().copied().flatten().collect();
         let product = Frequency::hz(self.partial());
-        if self.is_the_one_spelling(&chosen)
-            && self.spans.iter().any(|span| span.contains(product))
-            && !self.found.contains(&chosen)
+        if self.is_the_one_spelling(&chosen) && self.spans.iter().any(|span| span.contains(product))
         {
             self.found.push(chosen);
         }
@@ -284,5 +301,104 @@ impl Search<'_> {
                         && (self.coefficient(index) != self.coefficient(later) || place < other)
                 })
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::super::pattern::patterns;
+    use super::*;
+
+    /// Every choice of distinct arrivals for every pattern, one after the other.
+    fn plain(arrivals: &Arrivals, patterns: &[Pattern], hunt: &Hunt<'_>) -> Vec<Found> {
+        let mut found = Vec::new();
+        for pattern in patterns {
+            let Some(intercept) = arrivals.intercept(pattern.order) else {
+                continue;
+            };
+            let count = arrivals.by_level.len();
+            let signals = pattern.coefficients.len();
+            for number in 0..count.pow(u32::try_from(signals).unwrap()) {
+                let chosen: Vec<usize> = (0..signals)
+                    .rev()
+                    .map(|at| number / count.pow(u32::try_from(at).unwrap()) % count)
+                    .collect();
+                let of = |place: usize| arrivals.by_level[place];
+                let distinct = (0..signals).all(|one| {
+                    (one + 1..signals).all(|other| {
+                        of(chosen[one]).frequency != of(chosen[other]).frequency
+                            && (pattern.coefficients[one] != pattern.coefficients[other]
+                                || chosen[one] < chosen[other])
+                    })
+                });
+                let sum: i64 = chosen
+                    .iter()
+                    .zip(&pattern.coefficients)
+                    .map(|(&place, c)| c * of(place).frequency.as_hz())
+                    .sum();
+                let lands = hunt
+                    .spans
+                    .iter()
+                    .any(|span| span.contains(Frequency::hz(sum)));
+                let allowed = chosen.iter().all(|&place| hunt.focus.holds(of(place).legs));
+                let needed = hunt
+                    .needs
+                    .iter()
+                    .all(|need| chosen.iter().any(|&place| need.is_met_by(&of(place))));
+                let product = product(arrivals, pattern, intercept, &chosen);
+                if distinct && lands && allowed && needed && product.level >= hunt.floor {
+                    found.push(product);
+                }
+            }
+        }
+        found
+    }
+
+    fn arrivals() -> impl Strategy<Value = Arrivals> {
+        // A coarse raster makes landings and equal frequencies common.
+        let one = (1i64..60, -60i32..0, 0usize..4, any::<bool>());
+        proptest::collection::vec(one, 1..7).prop_map(|all| {
+            let arrivals =
+                all.into_iter()
+                    .enumerate()
+                    .map(|(transmitter, (place, level, leg, is_ours))| Arrival {
+                        transmitter,
+                        frequency: Frequency::hz(100_000 + place * 100),
+                        level: Level::dbm(f64::from(level)),
+                        legs: if leg < 2 { Legs::of(leg) } else { Legs::NONE },
+                        is_ours: is_ours || leg < 2,
+                    });
+            Arrivals::sorted(
+                arrivals.collect(),
+                vec![(2, 20.0), (3, 0.0), (5, -2.0), (7, -3.0)],
+            )
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn the_guided_search_finds_what_plain_enumeration_finds(
+            arrivals in arrivals(),
+            low in 0i64..1_000,
+            width in 0i64..40,
+            floor in -200i32..-60,
+            need in 0usize..5,
+        ) {
+            let patterns = patterns(7, 3);
+            let low = Frequency::hz(95_000 + low * 10);
+            let high = Frequency::hz(low.as_hz() + width * 10);
+            let (focus, needs) = match need {
+                0 => (Legs::NONE, vec![]),
+                1 => (Legs::FIRST, vec![Need::Leg(Legs::FIRST)]),
+                2 => (Legs::BOTH, vec![Need::Leg(Legs::SECOND)]),
+                3 => (Legs::BOTH, vec![Need::Leg(Legs::FIRST), Need::Leg(Legs::SECOND)]),
+                _ => (Legs::NONE, vec![Need::Ours]),
+            };
+            let spans = [Span::between(low, high), Span::between(Frequency::hz(1_000), Frequency::hz(6_000))];
+            let hunt = Hunt { spans: &spans, floor: Level::dbm(f64::from(floor)), focus, needs };
+            prop_assert_eq!(combine(&arrivals, &patterns, &hunt), plain(&arrivals, &patterns, &hunt));
+        }
     }
 }

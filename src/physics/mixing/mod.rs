@@ -5,9 +5,13 @@
 mod combination;
 mod enumeration;
 mod intercept;
+mod landing;
 
 pub use combination::{
     arithmetic, combined_frequency, fundamentals, order, product_tolerance, product_width,
 };
 pub use enumeration::{Product, products, visit_products};
 pub use intercept::{intercept_from_rejection, intermod_level, rejection_from_intercept};
+pub use landing::{
+    Landing, LandingError, MOST_COMBINATIONS, MOST_LANDINGS, combinations, landings,
+};

@@ -1,0 +1,131 @@
+//! What can be asked for on the command line.
+
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use quietpair::finding::Severity;
+use quietpair::render::{self, Format, Look};
+
+use crate::{check, completions, explain, output, products, rank, schema};
+
+/// What every page of help ends with.
+const CONTRACT: &str = "\
+Exit codes:
+  0  nothing at or above --fail-on
+  1  something was found at or above --fail-on
+  2  the call or the input is wrong
+  3  the program itself failed
+
+Results go to standard output, everything else to standard error. A reader that closes the pipe early is no failure: \
+the exit code still tells what was found. `-` reads the scenario from standard input.
+
+Frequencies without a unit are in MHz. NO_COLOR is respected.
+
+The licence text itself, the coordinator and the operator decide; this program only does the arithmetic.";
+
+/// Finds frequencies that stay quiet together: interference, law and band plan for a temporary amateur radio event.
+#[derive(Debug, Parser)]
+#[command(name = "quietpair", version, after_help = CONTRACT, arg_required_else_help = true)]
+pub(crate) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Judge the plan as it stands, and each proposal put to it
+    #[command(after_help = CONTRACT)]
+    Check(check::Wanted),
+    /// Search the candidates of a scenario and rank the safe ones
+    #[command(after_help = CONTRACT)]
+    Rank(rank::Wanted),
+    /// Say which combinations of some frequencies land on others, without a scenario
+    #[command(after_help = CONTRACT)]
+    Products(products::Wanted),
+    /// Explain what a check looks for, its formula, its source and the usual remedies
+    Explain(explain::Wanted),
+    /// Print the JSON Schema of an output
+    Schema(schema::Wanted),
+    /// Print completions for a shell
+    Completions(completions::Wanted),
+    /// Print the manual page
+    Man,
+}
+
+/// How the result is written.
+#[derive(Debug, Args)]
+pub(crate) struct Page {
+    /// How to write the result
+    #[arg(long, value_parser = format_parser(), default_value = "text")]
+    pub(crate) format: &'static Format,
+    /// Columns a line may fill [default: those of the terminal, 80 in a pipe]
+    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
+    width: Option<u16>,
+}
+
+impl Page {
+    /// How a page for people should look.
+    pub(crate) fn look(&self) -> Look {
+        output::look(self.width.map(usize::from))
+    }
+}
+
+/// Reads the name of a format.
+fn format_parser() -> impl TypedValueParser<Value = &'static Format> {
+    let names = render::ALL
+        .iter()
+        .map(|format| PossibleValue::new(format.name).help(format.title));
+    PossibleValuesParser::new(names).try_map(|name| {
+        render::ALL
+            .iter()
+            .find(|format| format.name == name)
+            .ok_or("no such format")
+    })
+}
+
+/// From which severity on the exit code is 1.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum FailOn {
+    /// Anything at all was found
+    Note,
+    /// Something needs a look, or worse
+    Caution,
+    /// Something will hurt or is not allowed
+    Conflict,
+    /// Never
+    Never,
+}
+
+impl FailOn {
+    /// Whether a severity is at or above it.
+    pub(crate) fn holds(self, severity: Severity) -> bool {
+        match self {
+            Self::Note => true,
+            Self::Caution => severity >= Severity::Caution,
+            Self::Conflict => severity >= Severity::Conflict,
+            Self::Never => false,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_sound() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn a_severity_is_held_from_its_own_step_on() {
+        assert!(FailOn::Conflict.holds(Severity::Conflict));
+        assert!(!FailOn::Conflict.holds(Severity::Caution));
+        assert!(FailOn::Caution.holds(Severity::Caution));
+        assert!(!FailOn::Caution.holds(Severity::Note));
+        assert!(FailOn::Note.holds(Severity::Note));
+        assert!(!FailOn::Never.holds(Severity::Conflict));
+    }
+}

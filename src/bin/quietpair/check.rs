@@ -1,0 +1,105 @@
+//! `check`: judges the plan as it stands and each proposal put to it.
+
+use clap::Args;
+use quietpair::assess::{Assessment, Judged, Verdict, assess};
+use quietpair::checks::topics;
+use quietpair::render::{CheckReport, Look};
+
+use crate::args::{FailOn, Page};
+use crate::failure::{Failure, unknown};
+use crate::input;
+use crate::output::Outcome;
+
+/// What is wanted of `check`.
+#[derive(Debug, Args)]
+pub(crate) struct Wanted {
+    /// The scenario file, or `-` for standard input
+    scenario: String,
+    /// Judge only this proposal beside the plan; may be given several times
+    #[arg(long, value_name = "NAME")]
+    proposal: Vec<String>,
+    /// From which severity on the exit code is 1
+    #[arg(long, value_enum, default_value_t = FailOn::Conflict, value_name = "SEVERITY")]
+    fail_on: FailOn,
+    /// Tell only what these checks find
+    #[arg(long, value_name = "CHECKS", value_delimiter = ',')]
+    only: Vec<String>,
+    /// Tell nothing of what these checks find
+    #[arg(
+        long,
+        value_name = "CHECKS",
+        value_delimiter = ',',
+        conflicts_with = "only"
+    )]
+    skip: Vec<String>,
+    /// Print every value that was not stated, and where it came from
+    #[arg(long)]
+    show_defaults: bool,
+    /// Show how every level comes about, step by step
+    #[arg(long)]
+    trace: bool,
+    /// Show every finding in full, also where many are alike
+    #[arg(long)]
+    all: bool,
+    #[command(flatten)]
+    page: Page,
+}
+
+/// Judges and writes.
+pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
+    for id in wanted.only.iter().chain(&wanted.skip) {
+        let topics = topics();
+        if !topics.iter().any(|topic| topic.id == id) {
+            return Err(unknown("check", id, topics.iter().map(|topic| topic.id)));
+        }
+    }
+    let mut plan = input::plan(&wanted.scenario)?;
+    let names: Vec<&str> = plan.proposals.iter().map(|one| one.name.as_str()).collect();
+    for name in &wanted.proposal {
+        if !names.contains(&name.as_str()) {
+            return Err(unknown("proposal", name, names.iter().copied()));
+        }
+    }
+    if !wanted.proposal.is_empty() {
+        plan.proposals
+            .retain(|one| wanted.proposal.contains(&one.name));
+    }
+    let mut assessment = assess(&plan);
+    wanted.narrow(&mut assessment);
+    let report = CheckReport {
+        assessment: &assessment,
+        defaults: wanted.show_defaults.then_some(plan.defaults.as_slice()),
+    };
+    let look = Look {
+        shows_all: wanted.all,
+        shows_budget: wanted.trace,
+        ..wanted.page.look()
+    };
+    Ok(Outcome {
+        page: (wanted.page.format.check)(&report, &look),
+        was_found: subjects(&assessment)
+            .flat_map(|judged| &judged.findings)
+            .any(|finding| wanted.fail_on.holds(finding.severity)),
+    })
+}
+
+fn subjects(assessment: &Assessment) -> impl Iterator<Item = &Judged> {
+    std::iter::once(&assessment.plan).chain(&assessment.proposals)
+}
+
+impl Wanted {
+    /// Leaves out what is not to be told; the verdicts are then those of what is left.
+    fn narrow(&self, assessment: &mut Assessment) {
+        if self.only.is_empty() && self.skip.is_empty() {
+            return;
+        }
+        for judged in std::iter::once(&mut assessment.plan).chain(&mut assessment.proposals) {
+            judged.findings.retain(|finding| {
+                let is_among = |ids: &[String]| ids.iter().any(|id| id == finding.check);
+                (self.only.is_empty() || is_among(&self.only)) && !is_among(&self.skip)
+            });
+            judged.verdict = Verdict::of(&judged.findings);
+            judged.worst_margin = judged.findings.iter().filter_map(|one| one.margin).min();
+        }
+    }
+}

@@ -1,0 +1,90 @@
+//! Why a command gave no result.
+
+use std::fmt::Display;
+
+/// Why a command gave no result.
+#[derive(Debug)]
+pub(crate) enum Failure {
+    /// The call was wrong, or only help was asked for; the message is ready made.
+    Call(clap::Error),
+    /// The call or the input is wrong: what is, and what would mend it.
+    Input {
+        /// What is wrong.
+        message: String,
+        /// What would mend it.
+        hint: Option<String>,
+    },
+    /// The program itself failed.
+    Itself(String),
+}
+
+impl Failure {
+    /// Something is wrong with the call or the input.
+    pub(crate) fn input(message: impl Display) -> Self {
+        Self::Input {
+            message: message.to_string(),
+            hint: None,
+        }
+    }
+
+    /// The same with what would mend it.
+    pub(crate) fn hint(self, text: impl Display) -> Self {
+        match self {
+            Self::Input { message, .. } => Self::Input {
+                message,
+                hint: Some(text.to_string()),
+            },
+            other => other,
+        }
+    }
+
+    /// The program failed in a way nobody foresaw.
+    pub(crate) fn of_panic(reason: &str) -> Self {
+        Self::Itself(format!(
+            "the program itself failed: {reason}. Nothing it was asked can be taken as answered; please report this \
+             with the file that led to it"
+        ))
+    }
+}
+
+/// A word that is not known, with the nearest one that is.
+pub(crate) fn unknown<'a>(
+    what: &str,
+    word: &str,
+    known: impl Iterator<Item = &'a str> + Clone,
+) -> Failure {
+    let nearest = known
+        .clone()
+        .map(|one| (strsim::damerau_levenshtein(word, one), one))
+        .min()
+        .filter(|&(distance, one)| distance <= 2.max(one.len() / 3));
+    let failure = Failure::input(format_args!("there is no {what} `{word}`"));
+    if let Some((_, one)) = nearest {
+        return failure.hint(format_args!("did you mean `{one}`?"));
+    }
+    let known: Vec<&str> = known.collect();
+    if known.is_empty() {
+        failure.hint("there is none at all")
+    } else {
+        failure.hint(format_args!("known are: {}", known.join(", ")))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn hint_for(word: &str) -> String {
+        match unknown("check", word, ["harmonic", "image"].into_iter()) {
+            Failure::Input { hint, .. } => hint.unwrap(),
+            _ => String::new(),
+        }
+    }
+
+    #[test]
+    fn a_slip_is_met_with_the_nearest_word_and_nonsense_with_all() {
+        assert_eq!(hint_for("harmonics"), "did you mean `harmonic`?");
+        assert_eq!(hint_for("imgae"), "did you mean `image`?");
+        assert_eq!(hint_for("zzzzzzzzzzzz"), "known are: harmonic, image");
+    }
+}

@@ -1,0 +1,84 @@
+//! Files and standard input, as the library wants them: bytes under a name.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use quietpair::scenario::{self, Files, Plan};
+
+use crate::failure::Failure;
+
+/// What stands for standard input.
+const STDIN: &str = "-";
+
+/// A larger file is no scenario; a device that never ends must not fill the memory.
+const LARGEST: u64 = 64 * 1024 * 1024;
+
+/// Reads a scenario and everything it names.
+pub(crate) fn plan(path: &str) -> Result<Plan, Failure> {
+    let (name, bytes) = if path == STDIN {
+        ("standard input", limited(io::stdin().lock()))
+    } else {
+        (path, File::open(path).and_then(limited))
+    };
+    let bytes = bytes.map_err(|error| {
+        Failure::input(format_args!("{name} could not be read: {error}")).hint(cure(&error))
+    })?;
+    let files = Beside(folder(path));
+    scenario::read(name, &bytes, &files).map_err(Failure::input)
+}
+
+/// The files beside a scenario.
+struct Beside(PathBuf);
+
+impl Files for Beside {
+    fn read(&self, path: &str) -> io::Result<Vec<u8>> {
+        File::open(self.0.join(path)).and_then(limited)
+    }
+}
+
+/// The folder that the files a scenario names are looked for in.
+fn folder(path: &str) -> PathBuf {
+    Path::new(path)
+        .parent()
+        .map(Path::to_path_buf)
+        .unwrap_or_default()
+}
+
+/// Everything a reader gives, as long as that is a sensible amount.
+fn limited(reader: impl Read) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    reader.take(LARGEST + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(io::Error::other("it is larger than 64 MiB"));
+    }
+    Ok(bytes)
+}
+
+/// What would mend a file that could not be read.
+fn cure(error: &io::Error) -> &'static str {
+    match error.kind() {
+        io::ErrorKind::NotFound => "is the name right, and are you in the right folder?",
+        io::ErrorKind::PermissionDenied => "you may not read it; look at its permissions",
+        io::ErrorKind::IsADirectory => "that is a folder; name the scenario file in it",
+        _ => "a scenario is a YAML file, or `-` for standard input",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_without_an_end_is_refused() {
+        assert!(limited(io::repeat(b'a')).is_err());
+        assert_eq!(limited(&b"event:"[..]).unwrap(), b"event:");
+    }
+
+    #[test]
+    fn files_are_looked_for_beside_the_scenario() {
+        assert_eq!(folder("plans/race.yaml"), Path::new("plans"));
+        assert_eq!(folder("race.yaml"), Path::new(""));
+        assert_eq!(folder("-"), Path::new(""));
+    }
+}

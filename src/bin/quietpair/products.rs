@@ -1,0 +1,70 @@
+//! `products`: which combinations of some frequencies land on others, without a scenario.
+
+use clap::Args;
+use quietpair::physics::mixing::{LandingError, combinations, landings};
+use quietpair::quantity::{Frequency, Offset};
+use quietpair::render::ProductsReport;
+
+use crate::args::Page;
+use crate::failure::Failure;
+use crate::output::Outcome;
+
+/// What is wanted of `products`.
+#[derive(Debug, Args)]
+pub(crate) struct Wanted {
+    /// The frequencies that are combined: `145.2250`, `"433450 kHz"`
+    #[arg(required = true, value_name = "FREQUENCY")]
+    frequencies: Vec<Frequency>,
+    /// The frequencies that somebody listens on
+    #[arg(long, required = true, num_args = 1.., value_name = "FREQUENCY")]
+    onto: Vec<Frequency>,
+    /// Highest order: the sum of the coefficients without sign
+    #[arg(long, default_value_t = 5, value_name = "N", value_parser = clap::value_parser!(u32).range(2..=99))]
+    order: u32,
+    /// Farthest a product may be from a frequency to count
+    #[arg(long, default_value = "12.5kHz", value_name = "WIDTH", value_parser = distance)]
+    within: Offset,
+    #[command(flatten)]
+    page: Page,
+}
+
+/// Reads a distance between frequencies, which has no sign.
+fn distance(text: &str) -> Result<Offset, String> {
+    let offset: Offset = text.parse().map_err(|error| format!("{error}"))?;
+    if offset < Offset::default() {
+        Err("a distance is not below zero".to_owned())
+    } else {
+        Ok(offset)
+    }
+}
+
+/// Combines and writes.
+pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
+    let found = landings(
+        &wanted.frequencies,
+        &wanted.onto,
+        wanted.order,
+        wanted.within,
+    )
+    .map_err(|error| Failure::input(error).hint(cure(error)))?;
+    let report = ProductsReport {
+        frequencies: &wanted.frequencies,
+        targets: &wanted.onto,
+        order: wanted.order,
+        within: wanted.within,
+        combinations: combinations(wanted.frequencies.len(), wanted.order),
+        landings: &found,
+    };
+    Ok(Outcome::page((wanted.page.format.products)(
+        &report,
+        &wanted.page.look(),
+    )))
+}
+
+/// How to make the question smaller.
+const fn cure(error: LandingError) -> &'static str {
+    match error {
+        LandingError::Combinations { .. } => "lower --order, or give fewer frequencies at a time",
+        LandingError::Landings => "narrow --within, lower --order, or watch fewer frequencies",
+    }
+}

@@ -1,0 +1,320 @@
+//! What the checks of law and band plan share: our transmissions as the law sees them, and a finding from a breach.
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+
+use super::Situation;
+use crate::finding::{Change, Finding, Matter, Remedy, Severity, Term};
+use crate::law::{Against, Breach, Force, Kind, Transmission};
+use crate::provenance::Standing;
+use crate::quantity::{Frequency, Power, Span};
+use crate::scenario::{Legs, Plan, Station, Use};
+use crate::scene::{Owner, Transmitter};
+use crate::topic::Topic;
+
+/// A breach with whose transmission it is.
+#[derive(Debug)]
+pub(super) struct Told<'a> {
+    /// What the rules say.
+    pub(super) breach: Breach<'a>,
+    /// The transmission they were asked about.
+    pub(super) asked: Transmission,
+    /// The transmitter.
+    pub(super) transmitter: &'a Transmitter,
+    /// The station it belongs to.
+    pub(super) station: &'a Station,
+    /// Every station of which the same is to be said, in the plan's order.
+    pub(super) names: Vec<String>,
+}
+
+/// Whether the same is told once for a channel, or for each station, or once for them all.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Once {
+    /// All stations of a channel break the rule alike.
+    Channel,
+    /// It is about the station itself.
+    Station,
+    /// It is the same for all of them.
+    Rule,
+}
+
+/// What the rules have against our transmissions that rest on exactly the wanted legs, as far as `wanted` asks for it.
+pub(super) fn told<'a>(
+    situation: &Situation<'a>,
+    once: Once,
+    wanted: impl Fn(&Against) -> bool,
+) -> Vec<Told<'a>> {
+    let mut found: BTreeMap<_, Told<'a>> = BTreeMap::new();
+    for transmitter in &situation.scene.transmitters {
+        let Owner::Station(index) = transmitter.owner else {
+            continue;
+        };
+        let Some(station) = situation.plan.stations.get(index) else {
+            continue;
+        };
+        if transmitter.legs != situation.focus {
+            continue;
+        }
+        let asked = transmission(situation, transmitter);
+        for breach in situation.plan.law.ruling(&asked) {
+            if !wanted(&breach.against) {
+                continue;
+            }
+            let key = (
+                breach.rule.clone(),
+                (once != Once::Rule).then_some(transmitter.frequency),
+                (once == Once::Station).then_some(index),
+                kind_of(&breach.against),
+                breach.force,
+            );
+            found
+                .entry(key)
+                .or_insert_with(|| Told {
+                    breach,
+                    asked,
+                    transmitter,
+                    station,
+                    names: Vec::new(),
+                })
+                .add(&station.name);
+        }
+    }
+    found.into_values().collect()
+}
+
+impl Told<'_> {
+    fn add(&mut self, name: &str) {
+        if self.names.iter().all(|known| known != name) {
+            self.names.push(name.to_owned());
+        }
+    }
+
+    /// The stations, as a sentence has them.
+    pub(super) fn who(&self) -> String {
+        match self.names.as_slice() {
+            [] => String::new(),
+            [one] => one.clone(),
+            [one, other] => format!("{one} and {other}"),
+            [first, rest @ ..] => format!("{first} and {} more", rest.len()),
+        }
+    }
+
+    /// A finding that says so, with the rule, its authority and what the pack itself advises.
+    pub(super) fn finding(&self, topic: &Topic, says: String, arithmetic: String) -> Finding {
+        let mut finding = of_breach(&self.breach, topic, says, arithmetic);
+        finding.legs = self.transmitter.legs;
+        finding.sources = vec![Term {
+            name: self.transmitter.name.clone(),
+            frequency: self.transmitter.frequency,
+            coefficient: 1,
+        }];
+        if !self.transmitter.emission.is_stated() {
+            finding.assumed.push(format!(
+                "emission {} of {}: {}",
+                *self.transmitter.emission, self.station.name, self.transmitter.emission.origin
+            ));
+        }
+        finding
+    }
+
+    /// Carriers on either side that the law leaves open, as moves of the leg under trial where there is one.
+    pub(super) fn moves(&self, situation: &Situation<'_>) -> Vec<Remedy> {
+        let step = situation.plan.settings.raster.value;
+        let mut open: Vec<Frequency> = situation
+            .plan
+            .law
+            .nearest_open(&self.asked, step)
+            .into_iter()
+            .flatten()
+            .filter(|&carrier| self.station.radio.transmitter_at(carrier).is_some())
+            .collect();
+        open.sort_by_key(|&carrier| (carrier - self.asked.carrier).abs());
+        open.into_iter()
+            .map(|carrier| move_to(self.transmitter.legs, self.asked.carrier, carrier))
+            .collect()
+    }
+
+    /// The emission with its tolerance, as arithmetic.
+    pub(super) fn extent(&self) -> String {
+        let Span { low, high } = self.asked.occupied;
+        let half = self.asked.emission.bandwidth.half();
+        let tolerance = (high - self.asked.carrier).as_hz() - half.as_hz();
+        format!(
+            "{} ± {half} ± {} = {}–{}",
+            self.asked.carrier,
+            crate::quantity::Offset::hz(tolerance),
+            low.digits(),
+            high
+        )
+    }
+}
+
+/// A move of the leg under trial, or of whoever sends on the channel.
+pub(super) fn move_to(legs: Legs, from: Frequency, to: Frequency) -> Remedy {
+    let leg = match legs {
+        Legs::FIRST => Some(0),
+        Legs::SECOND => Some(1),
+        _ => None,
+    };
+    Remedy {
+        text: format!("move {} to {to}", (to - from).abs()),
+        change: leg.map(|leg| Change::Move { leg, to }),
+    }
+}
+
+/// A finding from a breach, about nobody in particular yet.
+pub(super) fn of_breach(
+    breach: &Breach<'_>,
+    topic: &Topic,
+    says: String,
+    arithmetic: String,
+) -> Finding {
+    let pack = breach.pack;
+    let (matter, decides) = match pack.kind {
+        Kind::Law => (Matter::Law, "the licence text itself decides"),
+        Kind::BandPlan | Kind::Local => (Matter::BandPlan, "custom, not law"),
+        Kind::Services => (Matter::Interference, "worth asking about"),
+    };
+    let mut why = format!("The rule ({}): {}.", breach.rule, breach.says);
+    let mut severity = match breach.force {
+        Force::Forbidden => Severity::Conflict,
+        Force::Caution => Severity::Caution,
+        Force::Note => Severity::Note,
+    };
+    let mut says = says;
+    if let Some(permission) = breach.lifted_by {
+        severity = Severity::Note;
+        says = format!("{says}; lifted by {}", permission.name);
+        why = format!("{why} Lifted by {}: {}.", permission.name, permission.basis);
+    }
+    let mut assumed = Vec::new();
+    if breach.basis.standing == Standing::Memory {
+        assumed.push(format!(
+            "the rule {} was recalled and not read; check it before relying on it",
+            breach.rule
+        ));
+    }
+    Finding {
+        check: topic.id,
+        severity,
+        matter,
+        legs: Legs::NONE,
+        says,
+        victim: None,
+        sources: Vec::new(),
+        product: None,
+        offset: None,
+        width: None,
+        level: None,
+        threshold: None,
+        margin: None,
+        arithmetic,
+        why,
+        remedies: breach.ways_out.iter().map(in_words).collect(),
+        citation: format!("{}: {}; {decides}", pack.title, breach.basis),
+        assumed,
+        budget: Vec::new(),
+        limit: Vec::new(),
+    }
+}
+
+/// A remedy in words alone.
+pub(super) fn in_words(text: impl Into<String>) -> Remedy {
+    Remedy {
+        text: text.into(),
+        change: None,
+    }
+}
+
+/// A transmitter of ours as the law sees it.
+fn transmission(situation: &Situation<'_>, transmitter: &Transmitter) -> Transmission {
+    let carrier = transmitter.frequency;
+    let emission = transmitter.emission.value;
+    let mast = situation.scene.masts.get(transmitter.mast);
+    let gain = mast.map_or_else(Power::dipole_over_isotropic, |mast| {
+        let filters = mast
+            .filters
+            .iter()
+            .filter(|filter| filter.span.contains(carrier))
+            .map(|filter| filter.loss.value)
+            .sum();
+        mast.antenna.gain_at(carrier, None) - mast.antenna.feeder.value - filters
+    });
+    Transmission {
+        carrier,
+        occupied: Span::around(carrier, emission.bandwidth)
+            .widened(transmitter.figures.tolerance.of(carrier)),
+        emission,
+        purpose: transmitter.purpose,
+        control: transmitter.control,
+        output: Power::of_level(transmitter.power.value),
+        gain,
+        position: mast.and_then(|mast| mast.position),
+        period: period(situation.plan),
+    }
+}
+
+/// When the event is.
+pub(super) fn period(plan: &Plan) -> Option<(Timestamp, Timestamp)> {
+    let window = plan.event.window?;
+    let at = |second| Timestamp::from_second(second).ok();
+    // The end is the first second no longer in it.
+    at(window.from).zip(at(window.to.saturating_sub(1).max(window.from)))
+}
+
+/// Every cross-band relay that rests on exactly the wanted legs, with its station.
+pub(super) fn relays<'a>(situation: &Situation<'a>) -> Vec<(&'a Station, [Frequency; 2])> {
+    let legs_of = |what: &Use| match what {
+        Use::CrossBand { legs } => Some([0, 1].map(|leg| {
+            legs.get(leg)
+                .map_or(Frequency::default(), |channel| channel.frequency)
+        })),
+        _ => None,
+    };
+    let under_trial = situation.trial.map(|trial| trial.station);
+    match situation.focus {
+        Legs::BOTH => situation
+            .trial
+            .and_then(|trial| {
+                let station = situation.plan.stations.get(trial.station)?;
+                Some((station, legs_of(&trial.what)?))
+            })
+            .into_iter()
+            .collect(),
+        Legs::NONE => situation
+            .plan
+            .stations
+            .iter()
+            .enumerate()
+            // What is under trial takes the place of what the station does.
+            .filter(|(index, _)| Some(*index) != under_trial)
+            .flat_map(|(_, station)| station.uses.iter().map(move |one| (station, one)))
+            .filter_map(|(station, one)| Some((station, legs_of(&one.what)?)))
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// A number that tells what kind of thing a breach is about, so that two kinds of one rule are told apart.
+fn kind_of(against: &Against) -> u8 {
+    match against {
+        Against::NoBand { .. } => 0,
+        Against::Edge { .. } => 1,
+        Against::Use { .. } => 2,
+        Against::Width { .. } => 3,
+        Against::Class { .. } => 4,
+        Against::Power { .. } => 5,
+        Against::Control { .. } => 6,
+        Against::Identify { .. } => 7,
+        Against::Duty => 8,
+        Against::Zone { .. } => 9,
+        Against::Time { .. } => 10,
+        Against::Reading { .. } => 11,
+        Against::Reserved { .. } => 12,
+        Against::Segment { .. } => 13,
+        Against::Raster { .. } => 14,
+        Against::Spot { .. } => 15,
+        Against::Pair { .. } => 16,
+    }
+}

@@ -1,0 +1,185 @@
+//! Comma-separated values for spreadsheets: one finding, one row of a ranking or one landing a line.
+
+use ::csv::Writer;
+
+use crate::finding::Finding;
+use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
+
+use super::{
+    CheckReport, Format, Look, ProductsReport, RankReport, matter_word, severity_word, text::clean,
+};
+
+pub(super) const FORMAT: Format = Format {
+    name: "csv",
+    title: "for spreadsheets: one finding or row a line",
+    check,
+    rank,
+    products,
+};
+
+/// A head and its records as text.
+fn table<const N: usize>(head: [&str; N], records: impl Iterator<Item = [String; N]>) -> String {
+    let mut writer = Writer::from_writer(Vec::new());
+    let mut is_whole = writer.write_record(head).is_ok();
+    for record in records {
+        is_whole &= writer.write_record(record.map(|cell| clean(&cell))).is_ok();
+    }
+    // Writing to memory does not fail; if it ever did, half a table would be worse than none.
+    match writer.into_inner() {
+        Ok(bytes) if is_whole => String::from_utf8(bytes).unwrap_or_default(),
+        _ => String::new(),
+    }
+}
+
+/// A number with one decimal and an ASCII minus; nothing where there is none.
+fn decimal(value: Option<f64>) -> String {
+    value.map_or_else(String::new, |value| {
+        let rounded = (value * 10.0).round() / 10.0;
+        // Adding zero takes the sign off a rounded zero.
+        format!("{:.1}", rounded + 0.0)
+    })
+}
+
+fn dbm(level: Option<Level>) -> String {
+    decimal(level.map(Level::as_dbm))
+}
+
+fn db(ratio: Option<Decibels>) -> String {
+    decimal(ratio.map(Decibels::as_db))
+}
+
+fn hertz(value: Option<i64>) -> String {
+    value.map_or_else(String::new, |value| value.to_string())
+}
+
+fn check(report: &CheckReport<'_>, _: &Look) -> String {
+    let head = [
+        "subject",
+        "check",
+        "severity",
+        "matter",
+        "says",
+        "victim_station",
+        "victim_receiver",
+        "victim_hz",
+        "product_hz",
+        "offset_hz",
+        "width_hz",
+        "level_dbm",
+        "threshold_dbm",
+        "margin_db",
+        "arithmetic",
+        "sources",
+        "why",
+        "remedies",
+        "citation",
+        "assumed",
+    ];
+    let assessment = report.assessment;
+    let records = std::iter::once(&assessment.plan)
+        .chain(&assessment.proposals)
+        .flat_map(|judged| {
+            let subject = judged.proposal.as_deref().unwrap_or_default();
+            judged
+                .findings
+                .iter()
+                .map(move |finding| record(subject, finding))
+        });
+    table(head, records)
+}
+
+fn record(subject: &str, finding: &Finding) -> [String; 20] {
+    let victim = finding.victim.as_ref();
+    let sources: Vec<String> = finding
+        .sources
+        .iter()
+        .map(|term| format!("{} x {} ({})", term.coefficient, term.name, term.frequency))
+        .collect();
+    let remedies: Vec<&str> = finding
+        .remedies
+        .iter()
+        .map(|remedy| remedy.text.as_str())
+        .collect();
+    [
+        subject.to_owned(),
+        finding.check.to_owned(),
+        severity_word(finding.severity).to_owned(),
+        matter_word(finding.matter).to_owned(),
+        finding.says.clone(),
+        victim.map_or_else(String::new, |victim| victim.station.clone()),
+        victim.map_or_else(String::new, |victim| victim.receiver.clone()),
+        hertz(victim.map(|victim| victim.frequency.as_hz())),
+        hertz(finding.product.map(Frequency::as_hz)),
+        hertz(finding.offset.map(Offset::as_hz)),
+        hertz(finding.width.map(Bandwidth::as_hz)),
+        dbm(finding.level),
+        dbm(finding.threshold),
+        db(finding.margin),
+        finding.arithmetic.clone(),
+        sources.join("; "),
+        finding.why.clone(),
+        remedies.join("; "),
+        finding.citation.clone(),
+        finding.assumed.join("; "),
+    ]
+}
+
+fn rank(report: &RankReport<'_>, _: &Look) -> String {
+    let head = [
+        "search",
+        "station",
+        "place",
+        "first_hz",
+        "second_hz",
+        "verdict",
+        "worst_margin_db",
+        "conflicts",
+        "cautions",
+        "preference",
+        "limited_by",
+    ];
+    let records = report.rankings.iter().flat_map(|ranking| {
+        ranking.rows.iter().enumerate().map(|(index, row)| {
+            let leg = |leg: usize| hertz(row.legs.get(leg).map(|leg| leg.as_hz()));
+            [
+                ranking.search.clone(),
+                ranking.station.clone(),
+                (index + 1).to_string(),
+                leg(0),
+                leg(1),
+                row.verdict.to_string(),
+                db(row.worst_margin),
+                row.conflicts.to_string(),
+                row.cautions.to_string(),
+                row.preference.to_string(),
+                row.limited_by.clone(),
+            ]
+        })
+    });
+    table(head, records)
+}
+
+fn products(report: &ProductsReport<'_>, _: &Look) -> String {
+    let head = [
+        "order",
+        "coefficients",
+        "product_hz",
+        "target_hz",
+        "offset_hz",
+    ];
+    let records = report.landings.iter().map(|landing| {
+        let coefficients: Vec<String> = landing
+            .coefficients
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        [
+            landing.order.to_string(),
+            coefficients.join(" "),
+            landing.product.as_hz().to_string(),
+            landing.target.as_hz().to_string(),
+            landing.offset.as_hz().to_string(),
+        ]
+    });
+    table(head, records)
+}

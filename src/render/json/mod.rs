@@ -1,0 +1,57 @@
+//! JSON for scripts. The keys are a contract: they change only with the number after the format's name.
+
+use schemars::{JsonSchema, SchemaGenerator, generate::SchemaSettings};
+use serde::Serialize;
+use serde_json::Value;
+
+use super::{CheckReport, Format, Look, ProductsReport, RankReport};
+
+mod shapes;
+
+pub(super) use shapes::{Check, Products, Rank};
+
+pub(super) const FORMAT: Format = Format {
+    name: "json",
+    title: "for scripts: one document, described by `schema`",
+    check: |report, _: &Look| pretty(&check(report)),
+    rank: |report, _: &Look| pretty(&rank(report)),
+    products: |report, _: &Look| pretty(&products(report)),
+};
+
+/// The shape of what `check` hands on.
+pub(super) fn check<'a>(report: &CheckReport<'a>) -> Check<'a> {
+    Check::of(report)
+}
+
+/// The shape of what `rank` hands on.
+pub(super) fn rank<'a>(report: &RankReport<'a>) -> Rank<'a> {
+    Rank::of(report)
+}
+
+/// The shape of what `products` hands on.
+pub(super) fn products<'a>(report: &ProductsReport<'a>) -> Products<'a> {
+    Products::of(report)
+}
+
+/// The document, indented, with a line end.
+fn pretty(document: &impl Serialize) -> String {
+    // Every key is text and every number finite, so that writing cannot fail.
+    let mut text = serde_json::to_string_pretty(document).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+/// The JSON Schema of every output, by the command whose output it describes.
+pub fn schemas() -> Vec<(&'static str, Value)> {
+    vec![
+        ("check", schema::<Check<'static>>()),
+        ("rank", schema::<Rank<'static>>()),
+        ("products", schema::<Products<'static>>()),
+    ]
+}
+
+fn schema<T: JsonSchema>() -> Value {
+    SchemaGenerator::new(SchemaSettings::draft2020_12().for_serialize())
+        .into_root_schema_for::<T>()
+        .to_value()
+}

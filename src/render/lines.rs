@@ -1,0 +1,28 @@
+//! JSON with one record a line, for tools that read line by line. The keys are those of the JSON document.
+
+use serde::Serialize;
+
+use super::{Format, Look, json};
+
+pub(super) const FORMAT: Format = Format {
+    name: "lines",
+    title: "for scripts: JSON, one finding or row a line",
+    check: |report, _: &Look| records(json::check(report).findings),
+    rank: |report, _: &Look| {
+        records(
+            json::rank(report)
+                .searches
+                .into_iter()
+                .flat_map(|search| search.rows),
+        )
+    },
+    products: |report, _: &Look| records(json::products(report).landings),
+};
+
+fn records(records: impl IntoIterator<Item = impl Serialize>) -> String {
+    records
+        .into_iter()
+        .filter_map(|record| serde_json::to_string(&record).ok())
+        .map(|line| line + "\n")
+        .collect()
+}

@@ -1,0 +1,205 @@
+//! Markdown for notes, mails and trackers.
+
+use crate::assess::Judged;
+use crate::finding::Finding;
+use crate::physics::mixing::arithmetic;
+use crate::quantity::Frequency;
+use crate::search::Ranking;
+
+use super::{
+    CheckReport, Format, Look, ProductsReport, RankReport, fold::fold, legs_text, severity_word,
+    text::clean,
+};
+
+pub(super) const FORMAT: Format = Format {
+    name: "markdown",
+    title: "for notes and mails",
+    check,
+    rank,
+    products,
+};
+
+/// Text that Markdown shows as it stands, also inside a table.
+fn plain(text: &str) -> String {
+    let mut out = String::new();
+    for character in clean(text).chars() {
+        if matches!(
+            character,
+            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '#' | '~'
+        ) {
+            out.push('\\');
+        }
+        out.push(character);
+    }
+    out
+}
+
+/// A table row.
+fn row(cells: &[String]) -> String {
+    format!("| {} |\n", cells.join(" | "))
+}
+
+/// A table with its head; the columns marked as numbers are set to the right.
+fn table<const N: usize>(
+    head: [&str; N],
+    are_numbers: [bool; N],
+    records: impl Iterator<Item = [String; N]>,
+) -> String {
+    let mut out = row(&head.map(str::to_owned));
+    out.push_str(&row(
+        &are_numbers.map(|is_number| if is_number { "---:" } else { "---" }.to_owned())
+    ));
+    records.for_each(|record| out.push_str(&row(&record)));
+    out
+}
+
+fn margin_text(margin: Option<crate::quantity::Decibels>) -> String {
+    margin.map_or_else(|| "–".to_owned(), |margin| margin.to_string())
+}
+
+fn check(report: &CheckReport<'_>, look: &Look) -> String {
+    let assessment = report.assessment;
+    let subjects = || std::iter::once(&assessment.plan).chain(&assessment.proposals);
+    let mut out = format!("# {}\n\n", plain(&assessment.event));
+    out.push_str(&table(
+        ["subject", "verdict", "least margin", "what"],
+        [false, false, true, false],
+        subjects().map(|judged| {
+            [
+                plain(judged.proposal.as_deref().unwrap_or("plan")),
+                judged.verdict.to_string(),
+                margin_text(judged.worst_margin),
+                plain(what(judged)),
+            ]
+        }),
+    ));
+    for judged in subjects().filter(|judged| !judged.findings.is_empty()) {
+        let heading = match &judged.proposal {
+            Some(name) => format!("{name}: {}", judged.verdict),
+            None => format!("The plan as it stands: {}", judged.verdict),
+        };
+        out.extend(["\n## ", &plain(&heading), "\n"]);
+        for fold in fold(&judged.findings, look.shows_all) {
+            out.push_str(&tell(fold.lead));
+            if !fold.others.is_empty() {
+                let count = fold.others.len().to_string();
+                out.extend(["- alike: and ", &count, " more like it\n"]);
+            }
+        }
+    }
+    if let Some(defaults) = report.defaults {
+        out.push_str("\n## What was not stated\n\n");
+        out.push_str(&table(
+            ["what", "taken", "from"],
+            [false; 3],
+            defaults.iter().map(|(what, value, origin)| {
+                [plain(what), plain(value), plain(&origin.to_string())]
+            }),
+        ));
+    }
+    out
+}
+
+fn what(judged: &Judged) -> &str {
+    match judged.proposal {
+        Some(_) => &judged.what,
+        None => "the plan as it stands",
+    }
+}
+
+/// One finding as a heading and a list.
+fn tell(finding: &Finding) -> String {
+    let mut out = format!(
+        "\n**{}**, {}: {}\n\n",
+        severity_word(finding.severity),
+        finding.check,
+        plain(&finding.says)
+    );
+    let mut item = |label: &str, text: &str| {
+        if !text.is_empty() {
+            out.extend(["- ", label, ": ", &plain(text), "\n"]);
+        }
+    };
+    item("sum", &finding.arithmetic);
+    let levels: Vec<String> = [
+        finding.level.map(|level| format!("{level} arrives")),
+        finding.threshold.map(|level| format!("{level} would hurt")),
+        finding.margin.map(|margin| format!("margin {margin}")),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    item("level", &levels.join(", "));
+    item("why", &finding.why);
+    finding
+        .remedies
+        .iter()
+        .for_each(|remedy| item("remedy", &remedy.text));
+    item("assumed", &finding.assumed.join("; "));
+    item("source", &finding.citation);
+    out
+}
+
+fn rank(report: &RankReport<'_>, _: &Look) -> String {
+    let mut out = format!("# {}\n", plain(report.event));
+    report
+        .rankings
+        .iter()
+        .for_each(|ranking| out.push_str(&tell_ranking(ranking)));
+    out
+}
+
+fn tell_ranking(ranking: &Ranking) -> String {
+    let mut out = format!(
+        "\n## {} for {}\n\n{}. {} considered, {} clear, {} to look at.\n\n",
+        plain(&ranking.search),
+        plain(&ranking.station),
+        plain(&ranking.what),
+        ranking.considered,
+        ranking.clear,
+        ranking.cautions
+    );
+    if let Some(blocked) = &ranking.blocked_by {
+        out.extend([
+            "Nothing is safe. What blocks most: ",
+            &plain(blocked),
+            "\n\n",
+        ]);
+    }
+    out.push_str(&table(
+        ["place", "frequencies", "verdict", "margin", "limited by"],
+        [true, false, false, true, false],
+        ranking.rows.iter().enumerate().map(|(index, row)| {
+            [
+                (index + 1).to_string(),
+                legs_text(&row.legs),
+                row.verdict.to_string(),
+                margin_text(row.worst_margin),
+                plain(&row.limited_by),
+            ]
+        }),
+    ));
+    out
+}
+
+fn products(report: &ProductsReport<'_>, _: &Look) -> String {
+    table(
+        ["order", "sum", "product", "target", "offset"],
+        [true, false, true, true, true],
+        report.landings.iter().map(|landing| {
+            let terms: Vec<(i64, Frequency)> = landing
+                .coefficients
+                .iter()
+                .copied()
+                .zip(report.frequencies.iter().copied())
+                .collect();
+            [
+                landing.order.to_string(),
+                arithmetic(&terms),
+                landing.product.to_string(),
+                landing.target.to_string(),
+                landing.offset.to_string(),
+            ]
+        }),
+    )
+}

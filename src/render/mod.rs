@@ -1,0 +1,138 @@
+//! What was found, in every format it can be handed on in. Rendering adds nothing: a number that is shown is in the
+//! finding, and the same finding gives the same bytes.
+//!
+//! To add a format: its file and its lines here.
+
+use crate::assess::Assessment;
+use crate::finding::{Matter, Severity};
+use crate::physics::mixing::Landing;
+use crate::provenance::Origin;
+use crate::quantity::{Frequency, Offset};
+use crate::search::Ranking;
+
+mod csv;
+mod fold;
+mod json;
+mod lines;
+mod markdown;
+mod text;
+
+pub use json::schemas;
+pub use text::{Paper, Tone, chapter};
+
+/// Every format.
+pub const ALL: &[Format] = &[
+    text::FORMAT,
+    json::FORMAT,
+    lines::FORMAT,
+    csv::FORMAT,
+    markdown::FORMAT,
+];
+
+/// A way to write results down.
+#[derive(Debug, Clone, Copy)]
+pub struct Format {
+    /// What `--format` calls it.
+    pub name: &'static str,
+    /// What it is for, in a few words.
+    pub title: &'static str,
+    /// Writes what `check` found.
+    pub check: fn(&CheckReport<'_>, &Look) -> String,
+    /// Writes what `rank` found.
+    pub rank: fn(&RankReport<'_>, &Look) -> String,
+    /// Writes what `products` found.
+    pub products: fn(&ProductsReport<'_>, &Look) -> String,
+}
+
+/// How a page for people should look; the formats for programs take no notice of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Look {
+    /// Columns that a line may fill.
+    pub width: usize,
+    /// Whether to colour words; a word always says the same.
+    pub is_coloured: bool,
+    /// Whether every finding is shown in full, also where many are alike.
+    pub shows_all: bool,
+    /// Whether the build-up of every level is shown, step by step.
+    pub shows_budget: bool,
+}
+
+impl Default for Look {
+    fn default() -> Self {
+        Self {
+            width: 80,
+            is_coloured: false,
+            shows_all: false,
+            shows_budget: false,
+        }
+    }
+}
+
+/// A default that was taken: what for, its value, where it came from.
+pub type DefaultTaken = (String, String, Origin);
+
+/// What there is to tell of a check.
+#[derive(Debug, Clone, Copy)]
+pub struct CheckReport<'a> {
+    /// Everything that was judged.
+    pub assessment: &'a Assessment,
+    /// The defaults that were taken, when they are asked for.
+    pub defaults: Option<&'a [DefaultTaken]>,
+}
+
+/// What there is to tell of the searches.
+#[derive(Debug, Clone, Copy)]
+pub struct RankReport<'a> {
+    /// Name of the event.
+    pub event: &'a str,
+    /// One ranking a search, in the scenario's order.
+    pub rankings: &'a [Ranking],
+}
+
+/// What there is to tell of bare products.
+#[derive(Debug, Clone, Copy)]
+pub struct ProductsReport<'a> {
+    /// The frequencies combined, as given.
+    pub frequencies: &'a [Frequency],
+    /// The frequencies watched, as given.
+    pub targets: &'a [Frequency],
+    /// Highest order.
+    pub order: u32,
+    /// Farthest offset from a target that counts.
+    pub within: Offset,
+    /// How many combinations there are.
+    pub combinations: u64,
+    /// Those that land, in order.
+    pub landings: &'a [Landing],
+}
+
+/// The word for a severity, the same in every format.
+const fn severity_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Note => "note",
+        Severity::Caution => "caution",
+        Severity::Conflict => "conflict",
+    }
+}
+
+/// The word for a matter in formats that programs read.
+const fn matter_word(matter: Matter) -> &'static str {
+    match matter {
+        Matter::Interference => "interference",
+        Matter::Law => "law",
+        Matter::BandPlan => "band-plan",
+        Matter::Net => "net",
+        Matter::Exposure => "exposure",
+    }
+}
+
+/// Frequencies of a pair as a planner writes them: `433.4500 ↔ 145.2250 MHz`.
+fn legs_text(legs: &[Frequency]) -> String {
+    let digits: Vec<String> = legs.iter().map(|leg| leg.digits()).collect();
+    format!("{} MHz", digits.join(" ↔ "))
+}
+
+#[cfg(test)]
+mod conformance;
+#[cfg(test)]
+mod samples;

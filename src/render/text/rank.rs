@@ -1,0 +1,145 @@
+//! What `rank` found, for people.
+
+use tabled::builder::Builder;
+use tabled::settings::object::{Columns, Rows};
+use tabled::settings::style::HorizontalLine;
+use tabled::settings::{Alignment, Modify, Padding, Style, Width};
+use unicode_width::UnicodeWidthStr;
+
+use crate::assess::Verdict;
+use crate::search::{Ranking, Row};
+
+use super::super::{Look, RankReport, legs_text};
+use super::{Paper, Tone, clean, counted, grouped};
+
+/// Least room for what limits a candidate; a narrower page lets the table run over.
+const NARROWEST: usize = 16;
+
+/// Writes the page.
+pub(super) fn write(report: &RankReport<'_>, look: &Look) -> String {
+    let mut paper = Paper::new(look);
+    paper.paragraph(0, Tone::Heading, report.event);
+    if report.rankings.is_empty() {
+        paper.paragraph(0, Tone::Plain, "The scenario asks for no search.");
+    }
+    for ranking in report.rankings {
+        paper.blank();
+        tell(&mut paper, ranking);
+    }
+    paper.finish()
+}
+
+fn tell(paper: &mut Paper, ranking: &Ranking) {
+    let heading = format!(
+        "{} for {}: {}",
+        ranking.search, ranking.station, ranking.what
+    );
+    paper.paragraph(0, Tone::Heading, &heading);
+    paper.paragraph(0, Tone::Plain, &headline(ranking));
+    if !ranking.refused.is_empty() {
+        let refused: Vec<String> = ranking
+            .refused
+            .iter()
+            .map(|(check, count)| format!("{check} {}", grouped(*count)))
+            .collect();
+        paper.paragraph(
+            0,
+            Tone::Plain,
+            &format!("Refused by {}.", refused.join(", ")),
+        );
+    }
+    if let Some(blocked) = &ranking.blocked_by {
+        paper.paragraph(0, Tone::Plain, &format!("What blocks most: {blocked}"));
+    }
+    if !ranking.rows.is_empty() {
+        paper.blank();
+        let table = table(paper, &ranking.rows);
+        paper.verbatim(0, &table);
+    }
+}
+
+/// How the search came out, in a sentence or two.
+fn headline(ranking: &Ranking) -> String {
+    let refused = ranking
+        .considered
+        .saturating_sub(ranking.clear + ranking.cautions);
+    let counts = format!(
+        "{} considered: {} clear, {} to look at, {} refused.",
+        counted(ranking.considered, "candidate"),
+        grouped(ranking.clear),
+        grouped(ranking.cautions),
+        grouped(refused)
+    );
+    match ranking.rows.first() {
+        None => format!("Nothing to show. {counts}"),
+        Some(row) if row.verdict == Verdict::Conflict => {
+            format!("Nothing is safe; below is the least bad. {counts}")
+        }
+        Some(row) => {
+            let margin = row
+                .worst_margin
+                .map(|margin| format!(", with {margin} in hand"))
+                .unwrap_or_default();
+            format!("Best: {}{margin}. {counts}", legs_text(&row.legs))
+        }
+    }
+}
+
+fn table(paper: &Paper, rows: &[Row]) -> String {
+    let legs = rows.iter().map(|row| row.legs.len()).max().unwrap_or(0);
+    let mut builder = Builder::default();
+    let mut head = vec!["#".to_owned()];
+    head.extend((0..legs).map(|leg| {
+        if leg == 0 {
+            "MHz".to_owned()
+        } else {
+            "and".to_owned()
+        }
+    }));
+    head.extend(["verdict", "margin", "limited by"].map(str::to_owned));
+    let mut records = vec![head];
+    for (place, row) in rows.iter().enumerate() {
+        let mut record = vec![(place + 1).to_string()];
+        record.extend(
+            (0..legs).map(|leg| row.legs.get(leg).map_or(String::new(), |leg| leg.digits())),
+        );
+        record.push(row.verdict.to_string());
+        record.push(
+            row.worst_margin
+                .map_or("–".to_owned(), |margin| margin.to_string()),
+        );
+        record.push(clean(&row.limited_by));
+        records.push(record);
+    }
+    let room = last_column(paper, &records);
+    for record in records {
+        builder.push_record(record);
+    }
+    let last = legs + 3;
+    let mut table = builder.build();
+    table
+        .with(Style::empty().horizontals([(1, HorizontalLine::new('─'))]))
+        .with(Padding::new(0, 2, 0, 0))
+        .with(Modify::new(Columns::one(0)).with(Alignment::right()))
+        .with(Modify::new(Columns::one(last - 1)).with(Alignment::right()))
+        .with(Modify::new(Columns::one(last)).with(Width::wrap(room).keep_words(true)))
+        .with(Modify::new(Columns::one(last)).with(Padding::zero()))
+        .with(Modify::new(Rows::first()).with(Alignment::left()));
+    table.to_string()
+}
+
+/// Room that the other columns leave to the last one.
+fn last_column(paper: &Paper, records: &[Vec<String>]) -> usize {
+    let columns = records.first().map_or(0, Vec::len).saturating_sub(1);
+    let taken: usize = (0..columns)
+        .map(|column| {
+            let widest = records
+                .iter()
+                .filter_map(|record| record.get(column))
+                .map(|cell| cell.width())
+                .max();
+            widest.unwrap_or(0) + 2
+        })
+        .sum();
+    paper.room(taken).max(NARROWEST)
+}

@@ -1,0 +1,264 @@
+//! The commands as a shell session: standard output, standard error, exit code.
+
+use std::fs;
+use std::io::Write;
+use std::path::PathBuf;
+use std::process::{Command, Output, Stdio};
+
+/// The command, away from whatever the surroundings say of colour.
+fn quietpair(arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_quietpair"));
+    command.args(arguments);
+    for variable in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "TERM"] {
+        command.env_remove(variable);
+    }
+    command
+}
+
+/// Exit code, standard output, standard error.
+fn told(output: &Output) -> (i32, String, String) {
+    (
+        output.status.code().unwrap(),
+        String::from_utf8(output.stdout.clone()).unwrap(),
+        String::from_utf8(output.stderr.clone()).unwrap(),
+    )
+}
+
+fn run(arguments: &[&str]) -> (i32, String, String) {
+    told(&quietpair(arguments).output().unwrap())
+}
+
+fn run_with_input(arguments: &[&str], input: &[u8]) -> (i32, String, String) {
+    let mut child = quietpair(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child.stdin.take().unwrap().write_all(input).unwrap();
+    told(&child.wait_with_output().unwrap())
+}
+
+/// A file of this test run, under a name of its own.
+fn file(name: &str, bytes: &[u8]) -> PathBuf {
+    let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+    fs::write(&path, bytes).unwrap();
+    path
+}
+
+const PAIR: [&str; 5] = ["products", "145.2250", "433.4500", "--onto", "435.6750"];
+
+/// Enough landings to fill any pipe.
+const MANY: [&str; 12] = [
+    "products",
+    "145.1",
+    "145.2",
+    "145.3",
+    "145.4",
+    "145.5",
+    "433.1",
+    "433.2",
+    "433.3",
+    "--onto",
+    "145.05",
+    "--within=900MHz",
+];
+
+#[test]
+fn without_a_command_the_help_goes_to_standard_error_and_the_call_is_wrong() {
+    let (code, stdout, stderr) = run(&[]);
+    assert_eq!((code, stdout.as_str()), (2, ""));
+    assert!(
+        stderr.contains("Usage:") && stderr.contains("check"),
+        "{stderr}"
+    );
+}
+
+#[test]
+fn help_that_was_asked_for_is_a_result() {
+    for arguments in [&["--help"][..], &["check", "--help"], &["--version"]] {
+        let (code, stdout, stderr) = run(arguments);
+        assert_eq!((code, stderr.as_str()), (0, ""));
+        assert!(stdout.contains("quietpair"), "{stdout}");
+    }
+}
+
+#[test]
+fn a_product_that_lands_is_told_in_whole_hertz() {
+    let (code, stdout, stderr) = run(&[&PAIR[..], &["--order", "3", "--format", "json"]].concat());
+    assert_eq!((code, stderr.as_str()), (0, ""));
+    let document: serde_json::Value = serde_json::from_str(&stdout).unwrap();
+    assert_eq!(document["format"], "quietpair.products/1");
+    assert_eq!(document["order"], 3);
+    let expected = serde_json::json!([{
+        "coefficients": [3, 0], "order": 3,
+        "product_hz": 435_675_000, "target_hz": 435_675_000, "offset_hz": 0,
+    }]);
+    assert_eq!(document["landings"], expected);
+}
+
+#[test]
+fn the_same_question_gets_the_same_bytes() {
+    assert_eq!(run(&MANY), run(&MANY));
+}
+
+#[test]
+fn a_frequency_that_is_none_is_a_wrong_call() {
+    for wrong in ["145,225", "nan", "145.1234567", "0"] {
+        let (code, stdout, stderr) = run(&["products", wrong, "--onto", "145.5"]);
+        assert_eq!((code, stdout.as_str()), (2, ""), "{wrong}");
+        assert!(stderr.contains(wrong), "{stderr}");
+    }
+    let (code, _, stderr) = run(&[&PAIR[..], &["--within=-5kHz"]].concat());
+    assert_eq!(code, 2);
+    assert!(stderr.contains("not below zero"), "{stderr}");
+}
+
+#[test]
+fn a_question_too_large_to_answer_is_refused_with_the_way_out() {
+    let many: Vec<String> = (0..60).map(|n| format!("145.{n:03}")).collect();
+    let mut arguments = vec!["products"];
+    arguments.extend(many.iter().map(String::as_str));
+    arguments.extend(["--onto", "145.9", "--order", "9"]);
+    let (code, stdout, stderr) = run(&arguments);
+    assert_eq!((code, stdout.as_str()), (2, ""));
+    assert!(
+        stderr.contains("at most 50 million") && stderr.contains("lower --order"),
+        "{stderr}"
+    );
+}
+
+#[test]
+fn an_unknown_word_is_met_with_the_nearest_known_one() {
+    let (code, stdout, stderr) = run(&["explain", "harmonics"]);
+    assert_eq!((code, stdout.as_str()), (2, ""));
+    assert!(stderr.contains("did you mean `harmonic`?"), "{stderr}");
+    let (code, _, stderr) = run(&["check", "--only", "imgae", "-"]);
+    assert_eq!(code, 2);
+    assert!(stderr.contains("did you mean `image`?"), "{stderr}");
+}
+
+#[test]
+fn every_check_in_the_list_has_its_chapter() {
+    let (code, list, _) = run(&["explain"]);
+    assert_eq!(code, 0);
+    for id in list
+        .lines()
+        .filter_map(|line| line.split_whitespace().next())
+    {
+        let (code, chapter, stderr) = run(&["explain", id]);
+        assert_eq!((code, stderr.as_str()), (0, ""), "{id}");
+        assert!(chapter.starts_with(id));
+    }
+    assert!(list.lines().count() > 5);
+}
+
+#[test]
+fn a_missing_file_is_named_with_the_way_out() {
+    for command in ["check", "rank"] {
+        let (code, stdout, stderr) = run(&[command, "no-such-file.yaml"]);
+        assert_eq!((code, stdout.as_str()), (2, ""));
+        assert!(
+            stderr.contains("no-such-file.yaml") && stderr.contains("hint:"),
+            "{stderr}"
+        );
+    }
+}
+
+#[test]
+fn what_is_no_text_is_refused_and_not_read_on() {
+    let folder = env!("CARGO_TARGET_TMPDIR");
+    let binary = file("binary.yaml", b"event: {\xff\xfe}");
+    let empty = file("empty.yaml", b"");
+    for path in [folder, binary.to_str().unwrap(), empty.to_str().unwrap()] {
+        let (code, stdout, stderr) = run(&["check", path]);
+        assert_eq!((code, stdout.as_str()), (2, ""), "{path}");
+        assert!(stderr.contains(path), "{stderr}");
+    }
+}
+
+#[test]
+fn a_dash_reads_standard_input() {
+    let (code, stdout, stderr) = run_with_input(&["check", "-"], b" \n");
+    assert_eq!((code, stdout.as_str()), (2, ""));
+    assert!(stderr.contains("standard input"), "{stderr}");
+}
+
+#[test]
+fn a_closed_pipe_ends_it_quietly() {
+    let mut child = quietpair(&MANY)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let (code, _, stderr) = told(&child.wait_with_output().unwrap());
+    assert_eq!((code, stderr.as_str()), (0, ""));
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_result_that_cannot_be_written_is_a_failure_of_the_program() {
+    let full = fs::OpenOptions::new()
+        .write(true)
+        .open("/dev/full")
+        .unwrap();
+    let output = quietpair(&PAIR).stdout(full).output().unwrap();
+    let (code, _, stderr) = told(&output);
+    assert_eq!(code, 3);
+    assert!(stderr.contains("could not be written"), "{stderr}");
+}
+
+#[test]
+fn a_pipe_gets_no_colour_and_no_line_beyond_80_columns() {
+    let (_, stdout, _) = run(&MANY);
+    assert!(!stdout.contains('\u{1b}'));
+    assert!(stdout.lines().all(|line| line.chars().count() <= 80));
+    assert!(
+        stdout.len() > 1 << 18,
+        "the closed pipe needs more than a buffer"
+    );
+}
+
+#[test]
+fn colour_can_be_forced_and_no_color_wins() {
+    let coloured = quietpair(&PAIR)
+        .env("CLICOLOR_FORCE", "1")
+        .output()
+        .unwrap();
+    let plain = quietpair(&PAIR)
+        .env("CLICOLOR_FORCE", "1")
+        .env("NO_COLOR", "1")
+        .output()
+        .unwrap();
+    assert!(told(&coloured).1.contains('\u{1b}'));
+    assert_eq!(told(&plain).1, run(&PAIR).1);
+}
+
+#[test]
+fn every_schema_in_the_list_is_a_document() {
+    let (code, list, _) = run(&["schema"]);
+    assert_eq!(code, 0);
+    for name in list.lines() {
+        let (code, schema, _) = run(&["schema", name]);
+        assert_eq!(code, 0);
+        let schema: serde_json::Value = serde_json::from_str(&schema).unwrap();
+        assert_eq!(schema["type"], "object", "{name}");
+    }
+    assert!(list.contains("products"));
+}
+
+#[test]
+fn shells_and_manuals_get_what_they_need() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let (code, stdout, _) = run(&["completions", shell]);
+        assert_eq!(code, 0);
+        assert!(stdout.contains("products"), "{shell}");
+    }
+    let (code, manual, _) = run(&["man"]);
+    assert_eq!(code, 0);
+    assert!(
+        manual.contains(".TH quietpair") && manual.contains("fail\\-on"),
+        "{manual}"
+    );
+}
