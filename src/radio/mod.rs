@@ -68,6 +68,10 @@ const ALL: &[(&str, &str)] = &[
     ("land-mobile", include_str!("profiles/land-mobile.yaml")),
     ("pmr446", include_str!("profiles/pmr446.yaml")),
     (
+        "public-handheld",
+        include_str!("profiles/public-handheld.yaml"),
+    ),
+    (
         "short-range-433",
         include_str!("profiles/short-range-433.yaml"),
     ),

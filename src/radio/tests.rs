@@ -325,3 +325,24 @@ fn radios_that_rest_on_each_other_are_refused() {
     let message = library.profile("mine").unwrap_err().to_string();
     assert!(message.contains("based on itself"), "{message}");
 }
+
+#[test]
+fn the_radios_of_protected_services_hear_where_these_listen() {
+    for pack in ["uk", "us"] {
+        let law = crate::law::Law::named(&[pack], None).unwrap();
+        assert!(!law.protected().is_empty());
+        for service in law.protected() {
+            let radio = Profile::built_in(&service.receiver).unwrap();
+            let (low, high) = (service.span.low, service.span.high);
+            let hears = radio.receiver_at(low).is_some() && radio.receiver_at(high).is_some();
+            assert!(hears, "{} with {}", service.name, radio.id);
+        }
+        for service in law.services() {
+            assert!(
+                Profile::built_in(&service.receiver).is_ok(),
+                "{}",
+                service.id
+            );
+        }
+    }
+}
