@@ -1,5 +1,6 @@
 //! Rows of a CSV file as the words of entries, by the columns that the user names.
 
+use std::cell::Cell;
 use std::fmt::Display;
 use std::str::FromStr;
 
@@ -19,6 +20,8 @@ pub(super) struct RowWords {
     pub(super) spot: Spot,
     /// What it says.
     pub(super) words: InUseWords,
+    /// Whether every cell could be read.
+    pub(super) is_whole: bool,
 }
 
 /// The rows of the file that an entry names; everything wrong with them is told.
@@ -73,8 +76,18 @@ pub(super) fn rows(shared: &InUseWords, files: &dyn Files, desk: &mut Desk) -> V
                 );
                 return None;
             }
-            let words = Cells { row, file }.words(&columns, desk);
-            Some(RowWords { file, spot, words })
+            let cells = Cells {
+                row,
+                file,
+                is_whole: Cell::new(true),
+            };
+            let words = cells.words(&columns, desk);
+            Some(RowWords {
+                file,
+                spot,
+                words,
+                is_whole: cells.is_whole.get(),
+            })
         })
         .collect()
 }
@@ -162,6 +175,7 @@ impl Columns {
 struct Cells<'r> {
     row: &'r Row,
     file: FileId,
+    is_whole: Cell<bool>,
 }
 
 impl Cells<'_> {
@@ -212,6 +226,7 @@ impl Cells<'_> {
         match parse(cell.value()?) {
             Ok(value) => Some(Said::new(value, cell.place())),
             Err(error) => {
+                self.is_whole.set(false);
                 desk.tell(Spot::of(self.file, cell.place()), error.to_string());
                 None
             }

@@ -120,8 +120,7 @@ impl Cell {
 }
 
 fn end_of_cell(text: &str, delimiter: char) -> usize {
-    text.find(|character| character == delimiter || matches!(character, '\n' | '\r'))
-        .unwrap_or(text.len())
+    text.find([delimiter, '\n', '\r']).unwrap_or(text.len())
 }
 
 #[cfg(test)]

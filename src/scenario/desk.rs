@@ -196,11 +196,17 @@ impl Desk {
     /// # Errors
     /// The faults of every file that has some.
     pub(super) fn close(self) -> Result<Vec<(String, String, Origin)>, Vec<Faults>> {
-        let faulty: Vec<Faults> = self
-            .files
-            .into_iter()
-            .filter(|faults| !faults.is_empty())
-            .collect();
+        let mut faulty: Vec<Faults> = Vec::new();
+        for faults in self.files.into_iter().filter(|faults| !faults.is_empty()) {
+            // A file that is named twice is told once.
+            match faulty
+                .iter_mut()
+                .find(|told| told.source() == faults.source())
+            {
+                Some(told) => told.extend(faults.list().iter().cloned()),
+                None => faulty.push(faults),
+            }
+        }
         if faulty.is_empty() {
             Ok(self.defaults)
         } else {

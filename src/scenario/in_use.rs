@@ -57,6 +57,7 @@ pub(super) fn drafts(
             for row in csv_entries::rows(shared, around.files, desk) {
                 let entry = Entry {
                     row: Some((row.file, &row.words)),
+                    is_whole: row.is_whole,
                     shared,
                     spot: row.spot,
                 };
@@ -76,6 +77,7 @@ pub(super) fn drafts(
             }
             let entry = Entry {
                 row: None,
+                is_whole: true,
                 shared,
                 spot,
             };
@@ -88,6 +90,8 @@ pub(super) fn drafts(
 /// An entry as it is written: what its row says goes before what all rows share.
 struct Entry<'w> {
     row: Option<(FileId, &'w InUseWords)>,
+    /// Whether every cell of its row could be read.
+    is_whole: bool,
     shared: &'w InUseWords,
     spot: Spot,
 }
@@ -150,9 +154,10 @@ fn draft(entry: &Entry<'_>, around: &Around<'_>, radios: &mut Radios, desk: &mut
         _ => &kinds.channel,
     };
     let service = service(entry, &draft.name, kind, around, desk);
-    let emission = service
-        .as_ref()
-        .and_then(|(_, service)| emission(entry, &draft.name, service, desk));
+    // A wrong mode is told; with the usual one the rest can still be looked at.
+    let emission = service.as_ref().map(|(_, service)| {
+        emission(entry, &draft.name, service, desk).unwrap_or_else(|| service.emission.clone())
+    });
     let (Some(channels), Some(emission)) = (channels, emission) else {
         return draft;
     };
@@ -254,7 +259,7 @@ fn complete(
         height: desk.or_default(height, name, &kind.height),
         ground: desk.or_default(ground, name, &defaults.ground),
         radio: radio?,
-        listener: listener?,
+        listener,
         duty: duty?,
         windows,
         tone,
@@ -288,6 +293,10 @@ fn channels(entry: &Entry<'_>, desk: &mut Desk) -> Option<Channels> {
     };
     let (file, words) = entry.saying(is_given);
     if !is_given(words) {
+        // The frequency may be the cell that was wrong.
+        if !entry.is_whole {
+            return None;
+        }
         desk.tell_with_help(
             entry.spot,
             "this has no frequency",
@@ -526,7 +535,7 @@ fn usual(
     None
 }
 
-/// Those who listen to its output, if it has one; nothing when a fault was told.
+/// Those who listen to its output, if it has one.
 fn listener(
     entry: &Entry<'_>,
     draft: &Draft,
@@ -534,7 +543,7 @@ fn listener(
     defaults: &Defaults,
     radios: &mut Radios,
     desk: &mut Desk,
-) -> Option<Option<Listener>> {
+) -> Option<Listener> {
     let said = entry.shared.listeners.as_ref();
     let words = said.and_then(Said::value);
     let Some(output) = draft.output else {
@@ -544,7 +553,7 @@ fn listener(
                 "nobody listens to what never transmits",
             );
         }
-        return Some(None);
+        return None;
     };
     let name = &draft.name;
     let nearest = Stated::in_scenario(words.and_then(|words| words.nearest.as_ref()))
@@ -581,7 +590,7 @@ fn listener(
             desk,
         )?
     };
-    Some(Some(Listener { nearest, radio }))
+    Some(Listener { nearest, radio })
 }
 
 /// The share of the time it transmits, in percent.

@@ -26,6 +26,9 @@ mod time;
 mod uses;
 mod words;
 
+#[cfg(test)]
+mod tests;
+
 pub use error::ScenarioError;
 pub use legs::Legs;
 pub use plan::{

@@ -130,20 +130,16 @@ fn control(
     defaults: &Defaults,
     desk: &mut Desk,
 ) -> Option<Sourced<Control>> {
-    match Stated::in_scenario(words.control.as_ref()) {
-        Some(word) => {
-            let control = signal::control(&word, desk)?;
-            Some(desk.sourced(Stated {
-                value: control,
-                spot: word.spot,
-            }))
-        }
-        None => {
-            let taken = desk.or_default(None, name, &defaults.station.control);
-            let control = signal::control_of(&taken.value)?;
-            Some(taken.map(|_| control))
-        }
+    if let Some(word) = Stated::in_scenario(words.control.as_ref()) {
+        let control = signal::control(&word, desk)?;
+        return Some(desk.sourced(Stated {
+            value: control,
+            spot: word.spot,
+        }));
     }
+    let taken = desk.or_default(None, name, &defaults.station.control);
+    let control = signal::control_of(&taken.value)?;
+    Some(taken.map(|_| control))
 }
 
 fn emission(
@@ -246,7 +242,7 @@ fn antenna(
     let feeder = Stated::in_scenario(words.and_then(|words| words.feeder.as_ref()))
         .filter(|feeder| is_loss(feeder, "feeder loss", desk));
     let gain = Stated::in_scenario(words.and_then(|words| words.gain.as_ref()));
-    let (gain, gains) = gains(gain, desk);
+    let gains = Gains::of(gain, desk);
     let offset = words
         .and_then(|words| words.offset.as_ref()?.value())
         .map_or((Length::default(), Length::default()), |offset| {
@@ -260,7 +256,7 @@ fn antenna(
     let beam = words
         .and_then(|words| words.beam.as_ref()?.value())
         .and_then(|words| beam(words, name, defaults, desk));
-    let elsewhere = if gains.is_empty() {
+    let elsewhere = if gains.by_stretch.is_empty() {
         "antenna gain"
     } else {
         "antenna gain in other bands"
@@ -268,42 +264,43 @@ fn antenna(
     Antenna {
         height: desk.or_known(height, name, "antenna height", &radio.antenna_height),
         offset,
-        gain: desk.or_known(gain, name, elsewhere, &radio.antenna_gain),
-        gains,
+        gain: desk.or_known(gains.everywhere, name, elsewhere, &radio.antenna_gain),
+        gains: gains.by_stretch,
         feeder: desk.or_known(feeder, name, "feeder loss", &radio.feeder_loss),
         beam,
     }
 }
 
-/// The gain everywhere, or by stretch of spectrum.
-fn gains(
-    words: Option<Stated<GainWords>>,
-    desk: &mut Desk,
-) -> (Option<Stated<Decibels>>, Vec<(Span, Sourced<Decibels>)>) {
-    match words {
-        None => (None, Vec::new()),
-        Some(Stated {
-            value: GainWords::Same(gain),
-            spot,
-        }) => {
-            let stated = Stated { value: gain, spot };
-            (Some(stated).filter(|gain| is_gain(gain, desk)), Vec::new())
-        }
-        Some(Stated {
-            value: GainWords::ByBand(entries),
-            ..
-        }) => {
-            let gains = entries
-                .iter()
-                .filter_map(|(band, gain)| {
-                    let span = Stated::in_scenario(Some(band))
-                        .and_then(|band| signal::stretch(&band, desk));
-                    let gain =
-                        Stated::in_scenario(Some(gain)).filter(|gain| is_gain(gain, desk))?;
-                    Some((span?, desk.sourced(gain)))
-                })
-                .collect();
-            (None, gains)
+/// An antenna's gain as it is stated.
+#[derive(Default)]
+struct Gains {
+    everywhere: Option<Stated<Decibels>>,
+    by_stretch: Vec<(Span, Sourced<Decibels>)>,
+}
+
+impl Gains {
+    fn of(words: Option<Stated<GainWords>>, desk: &mut Desk) -> Self {
+        let Some(Stated { value, spot }) = words else {
+            return Self::default();
+        };
+        match value {
+            GainWords::Same(value) => Self {
+                everywhere: Some(Stated { value, spot }).filter(|gain| is_gain(gain, desk)),
+                by_stretch: Vec::new(),
+            },
+            GainWords::ByBand(entries) => Self {
+                everywhere: None,
+                by_stretch: entries
+                    .iter()
+                    .filter_map(|(band, gain)| {
+                        let span = Stated::in_scenario(Some(band))
+                            .and_then(|band| signal::stretch(&band, desk));
+                        let gain =
+                            Stated::in_scenario(Some(gain)).filter(|gain| is_gain(gain, desk))?;
+                        Some((span?, desk.sourced(gain)))
+                    })
+                    .collect(),
+            },
         }
     }
 }

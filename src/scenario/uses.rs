@@ -143,7 +143,7 @@ impl<'w> Asked<'w> {
             "tone",
             self.tone.map(Said::place),
             "`talk`, `watch` or `cross_band`",
-            self.via.is_none() && !places.is_empty(),
+            self.via.is_none(),
         );
         match places.as_slice() {
             [_] => true,
