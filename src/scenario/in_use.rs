@@ -231,7 +231,7 @@ fn complete(
     let radio = radio(entry, draft, what.service, around.defaults, radios, desk);
     let mut listener = listener(entry, draft, &what, around.defaults, radios, desk);
     // A stated distance holds for those who listen, too, unless they have one of their own.
-    if let Some(Some(listener)) = &mut listener
+    if let Some(listener) = &mut listener
         && distance.is_stated()
         && !listener.nearest.is_stated()
     {
