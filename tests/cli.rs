@@ -1,52 +1,77 @@
 //! The commands as a shell session: standard output, standard error, exit code.
 
 use std::fs;
-use std::io::Write;
-use std::path::PathBuf;
-use std::process::{Command, Output, Stdio};
+use std::process::Stdio;
 
-/// The command, away from whatever the surroundings say of colour.
-fn quietpair(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_quietpair"));
-    command.args(arguments);
-    for variable in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "TERM"] {
-        command.env_remove(variable);
+use shell::{file, quietpair, run, run_with_input, told};
+
+/// A shell, as far as these sessions need one.
+#[cfg(test)]
+mod shell {
+    use std::fs;
+    use std::io::Write;
+    use std::path::PathBuf;
+    use std::process::{Command, Output, Stdio};
+
+    /// The command, away from whatever the surroundings say of colour.
+    pub(super) fn quietpair(arguments: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_quietpair"));
+        command.args(arguments);
+        for variable in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE", "TERM"] {
+            command.env_remove(variable);
+        }
+        command
     }
-    command
-}
 
-/// Exit code, standard output, standard error.
-fn told(output: &Output) -> (i32, String, String) {
-    (
-        output.status.code().unwrap(),
-        String::from_utf8(output.stdout.clone()).unwrap(),
-        String::from_utf8(output.stderr.clone()).unwrap(),
-    )
-}
+    /// Exit code, standard output, standard error.
+    pub(super) fn told(output: &Output) -> (i32, String, String) {
+        (
+            output.status.code().unwrap(),
+            String::from_utf8(output.stdout.clone()).unwrap(),
+            String::from_utf8(output.stderr.clone()).unwrap(),
+        )
+    }
 
-fn run(arguments: &[&str]) -> (i32, String, String) {
-    told(&quietpair(arguments).output().unwrap())
-}
+    pub(super) fn run(arguments: &[&str]) -> (i32, String, String) {
+        told(&quietpair(arguments).output().unwrap())
+    }
 
-fn run_with_input(arguments: &[&str], input: &[u8]) -> (i32, String, String) {
-    let mut child = quietpair(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    child.stdin.take().unwrap().write_all(input).unwrap();
-    told(&child.wait_with_output().unwrap())
-}
+    pub(super) fn run_with_input(arguments: &[&str], input: &[u8]) -> (i32, String, String) {
+        let mut child = quietpair(arguments)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        child.stdin.take().unwrap().write_all(input).unwrap();
+        told(&child.wait_with_output().unwrap())
+    }
 
-/// A file of this test run, under a name of its own.
-fn file(name: &str, bytes: &[u8]) -> PathBuf {
-    let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
-    fs::write(&path, bytes).unwrap();
-    path
+    /// A file of this test run, under a name of its own.
+    pub(super) fn file(name: &str, bytes: &[u8]) -> PathBuf {
+        let path = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+        fs::write(&path, bytes).unwrap();
+        path
+    }
 }
 
 const PAIR: [&str; 5] = ["products", "145.2250", "433.4500", "--onto", "435.6750"];
+
+/// A day with a relay on a hill; the third harmonic of B's 2 m leg lies on its 70 cm leg.
+const SCENARIO: &str = r"
+event: {name: Saltmarsh Harbour Half-Marathon}
+rules: [uk]
+licence: full
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Hill relay, site: hill, radio: dual-band-mobile}
+proposals:
+  - {name: A, station: Hill relay, cross_band: [433.4750, 145.2125]}
+  - {name: B, station: Hill relay, cross_band: [435.6750, 145.2250]}
+search:
+  - {name: relay pair, station: Hill relay, cross_band: [70cm, 2m], step: 1 MHz, keep: 5}
+";
 
 /// Enough landings to fill any pipe.
 const MANY: [&str; 12] = [
@@ -140,17 +165,61 @@ fn an_unknown_word_is_met_with_the_nearest_known_one() {
 
 #[test]
 fn every_check_in_the_list_has_its_chapter() {
-    let (code, list, _) = run(&["explain"]);
+    let (code, list, _) = run(&["explain", "--format", "csv"]);
     assert_eq!(code, 0);
     for id in list
         .lines()
-        .filter_map(|line| line.split_whitespace().next())
+        .skip(1)
+        .filter_map(|line| line.split(',').next())
     {
         let (code, chapter, stderr) = run(&["explain", id]);
         assert_eq!((code, stderr.as_str()), (0, ""), "{id}");
         assert!(chapter.starts_with(id));
     }
     assert!(list.lines().count() > 5);
+}
+
+#[test]
+fn every_rule_pack_can_be_shown_and_agrees_with_itself() {
+    let (code, list, _) = run(&["rules", "--format", "csv"]);
+    assert_eq!(code, 0);
+    for id in list
+        .lines()
+        .skip(1)
+        .filter_map(|line| line.split(',').next())
+    {
+        let (code, entries, _) = run(&["rules", "show", id]);
+        assert_eq!(code, 0, "{id}");
+        assert!(
+            entries.lines().count() > 3 && entries.contains("source:"),
+            "{id}"
+        );
+        assert_eq!(run(&["rules", "diff", id, id]).0, 0, "{id}");
+        assert_eq!(run(&["rules", "verify", id]).0, 0, "{id}");
+    }
+    assert_eq!(run(&["rules", "diff", "uk", "us"]).0, 1);
+    let faulty = file("faulty-pack.yaml", b"title: [");
+    let (code, _, stderr) = run(&["rules", "verify", faulty.to_str().unwrap()]);
+    assert_eq!(code, 2);
+    assert!(stderr.contains("faulty-pack.yaml"), "{stderr}");
+}
+
+#[test]
+fn every_radio_can_be_shown_with_its_sources() {
+    let (code, list, _) = run(&["radios", "--format", "csv"]);
+    assert_eq!(code, 0);
+    for id in list
+        .lines()
+        .skip(1)
+        .filter_map(|line| line.split(',').next())
+    {
+        let (code, figures, stderr) = run(&["radios", "show", id]);
+        assert_eq!((code, stderr.as_str()), (0, ""), "{id}");
+        assert!(figures.contains("source: profile"), "{id}");
+    }
+    let (code, _, stderr) = run(&["radios", "show", "no-such-radio"]);
+    assert_eq!(code, 2);
+    assert!(stderr.contains("dual-band-mobile"), "{stderr}");
 }
 
 #[test]
@@ -245,7 +314,7 @@ fn every_schema_in_the_list_is_a_document() {
         let schema: serde_json::Value = serde_json::from_str(&schema).unwrap();
         assert_eq!(schema["type"], "object", "{name}");
     }
-    assert!(list.contains("products"));
+    assert!(list.contains("products") && list.contains("scenario"));
 }
 
 #[test]
@@ -261,4 +330,72 @@ fn shells_and_manuals_get_what_they_need() {
         manual.contains(".TH quietpair") && manual.contains("fail\\-on"),
         "{manual}"
     );
+}
+
+#[test]
+fn a_third_harmonic_on_the_other_leg_is_found_and_makes_the_exit_code_1() {
+    let scenario = file("harmonic.yaml", SCENARIO.as_bytes());
+    let path = scenario.to_str().unwrap();
+    let (code, page, stderr) = run(&["check", path, "--proposal", "B", "--only", "harmonic"]);
+    assert_eq!((code, stderr.as_str()), (1, ""));
+    assert!(page.contains("3 × 145.2250 = 435.6750 MHz"), "{page}");
+    assert!(!page.contains("A: Hill relay"), "{page}");
+    let never = run(&["check", path, "--proposal", "B", "--fail-on", "never"]);
+    assert_eq!(never.0, 0);
+    let skipped = run(&["check", path, "--skip", "harmonic", "--format", "csv"]).1;
+    assert!(!skipped.contains(",harmonic,"), "{skipped}");
+}
+
+#[test]
+fn a_scenario_from_standard_input_gets_the_same_answer() {
+    let scenario = file("piped.yaml", SCENARIO.as_bytes());
+    let piped = run_with_input(&["check", "-", "--format", "csv"], SCENARIO.as_bytes());
+    let read = run(&["check", scenario.to_str().unwrap(), "--format", "csv"]);
+    assert_eq!((piped.0, piped.1), (read.0, read.1));
+}
+
+#[test]
+fn what_was_not_stated_is_printed_with_its_source() {
+    let arguments = ["check", "-", "--show-defaults", "--format", "json"];
+    let (_, stdout, _) = run_with_input(&arguments, SCENARIO.as_bytes());
+    let document: serde_json::Value = serde_json::from_str(&stdout).unwrap();
+    let defaults = document["defaults"].as_array().unwrap();
+    assert!(!defaults.is_empty());
+    assert!(
+        defaults
+            .iter()
+            .all(|one| !one["origin"].as_str().unwrap().is_empty())
+    );
+}
+
+#[test]
+fn a_name_that_the_scenario_lacks_is_met_with_the_nearest() {
+    let scenario = file("names.yaml", SCENARIO.as_bytes());
+    let path = scenario.to_str().unwrap();
+    let (code, _, stderr) = run(&["check", path, "--proposal", "C"]);
+    assert_eq!(code, 2);
+    assert!(stderr.contains("did you mean"), "{stderr}");
+    let (code, _, stderr) = run(&["rank", path, "--name", "relay pear"]);
+    assert_eq!(code, 2);
+    assert!(stderr.contains("did you mean `relay pair`?"), "{stderr}");
+}
+
+#[test]
+fn a_search_shows_no_more_than_it_is_asked_for() {
+    let arguments = ["rank", "-", "--top", "3", "--format", "csv"];
+    let (code, stdout, stderr) = run_with_input(&arguments, SCENARIO.as_bytes());
+    assert!(code < 2, "{stderr}");
+    assert_eq!(stdout.lines().count(), 4, "{stdout}");
+}
+
+#[test]
+fn a_fault_is_shown_with_its_line_and_no_colour_in_a_pipe() {
+    let faulty = SCENARIO.replace("licence:", "license:");
+    let (code, stdout, stderr) = run_with_input(&["check", "-"], faulty.as_bytes());
+    assert_eq!((code, stdout.as_str()), (2, ""));
+    assert!(
+        stderr.contains("license") && stderr.contains("licence"),
+        "{stderr}"
+    );
+    assert!(!stderr.contains('\u{1b}'), "{stderr}");
 }

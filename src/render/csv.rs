@@ -6,7 +6,8 @@ use crate::finding::Finding;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 
 use super::{
-    CheckReport, Format, Look, ProductsReport, RankReport, matter_word, severity_word, text::clean,
+    CheckReport, Format, Listing, Look, ProductsReport, RankReport, matter_word, severity_word,
+    text::clean,
 };
 
 pub(super) const FORMAT: Format = Format {
@@ -15,14 +16,19 @@ pub(super) const FORMAT: Format = Format {
     check,
     rank,
     products,
+    list,
 };
 
 /// A head and its records as text.
-fn table<const N: usize>(head: [&str; N], records: impl Iterator<Item = [String; N]>) -> String {
+fn table<Record: IntoIterator<Item = String>>(
+    head: impl IntoIterator<Item = &'static str>,
+    records: impl Iterator<Item = Record>,
+) -> String {
     let mut writer = Writer::from_writer(Vec::new());
     let mut is_whole = writer.write_record(head).is_ok();
     for record in records {
-        is_whole &= writer.write_record(record.map(|cell| clean(&cell))).is_ok();
+        let cells = record.into_iter().map(|cell| clean(&cell));
+        is_whole &= writer.write_record(cells.map(String::into_bytes)).is_ok();
     }
     // Writing to memory does not fail; if it ever did, half a table would be worse than none.
     match writer.into_inner() {
@@ -182,4 +188,11 @@ fn products(report: &ProductsReport<'_>, _: &Look) -> String {
         ]
     });
     table(head, records)
+}
+
+fn list(listing: &Listing, _: &Look) -> String {
+    table(
+        listing.columns.iter().copied(),
+        listing.rows.iter().cloned(),
+    )
 }

@@ -17,6 +17,7 @@ pub(super) const FORMAT: Format = Format {
         )
     },
     products: |report, _: &Look| records(json::products(report).landings),
+    list: |listing, _: &Look| records(json::rows(listing)),
 };
 
 fn records(records: impl IntoIterator<Item = impl Serialize>) -> String {

@@ -7,8 +7,8 @@ use crate::quantity::Frequency;
 use crate::search::Ranking;
 
 use super::{
-    CheckReport, Format, Look, ProductsReport, RankReport, fold::fold, legs_text, severity_word,
-    text::clean,
+    CheckReport, Format, Listing, Look, ProductsReport, RankReport, fold::fold, legs_text,
+    severity_word, text::clean,
 };
 
 pub(super) const FORMAT: Format = Format {
@@ -17,6 +17,7 @@ pub(super) const FORMAT: Format = Format {
     check,
     rank,
     products,
+    list,
 };
 
 /// Text that Markdown shows as it stands, also inside a table.
@@ -202,4 +203,21 @@ fn products(report: &ProductsReport<'_>, _: &Look) -> String {
             ]
         }),
     )
+}
+
+fn list(listing: &Listing, _: &Look) -> String {
+    let mut out = format!("# {}\n\n", plain(&listing.title));
+    for note in &listing.notes {
+        out.extend([&plain(note), "\n\n"]);
+    }
+    let head: Vec<String> = listing.columns.iter().map(|key| plain(key)).collect();
+    out.push_str(&row(&head));
+    out.push_str(&row(&vec!["---".to_owned(); head.len()]));
+    for cells in &listing.rows {
+        out.push_str(&row(&cells
+            .iter()
+            .map(|cell| plain(cell))
+            .collect::<Vec<_>>()));
+    }
+    out
 }

@@ -18,7 +18,7 @@ mod markdown;
 mod text;
 
 pub use json::schemas;
-pub use text::{Paper, Tone, chapter};
+pub use text::chapter;
 
 /// Every format.
 pub const ALL: &[Format] = &[
@@ -42,6 +42,8 @@ pub struct Format {
     pub rank: fn(&RankReport<'_>, &Look) -> String,
     /// Writes what `products` found.
     pub products: fn(&ProductsReport<'_>, &Look) -> String,
+    /// Writes a list of what the program knows.
+    pub list: fn(&Listing, &Look) -> String,
 }
 
 /// How a page for people should look; the formats for programs take no notice of it.
@@ -104,6 +106,21 @@ pub struct ProductsReport<'a> {
     pub combinations: u64,
     /// Those that land, in order.
     pub landings: &'a [Landing],
+}
+
+/// A list of what the program knows: rule packs, radios, checks, or what is in one of them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Listing {
+    /// The command it belongs to, which names the format of its JSON.
+    pub command: &'static str,
+    /// What is listed, in a line.
+    pub title: String,
+    /// What a reader must know before relying on it, a sentence or two each.
+    pub notes: Vec<String>,
+    /// What each row tells: the first names the row, the second says what it is.
+    pub columns: Vec<&'static str>,
+    /// The rows, each with a text a column; empty where there is nothing to tell.
+    pub rows: Vec<Vec<String>>,
 }
 
 /// The word for a severity, the same in every format.

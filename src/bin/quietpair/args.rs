@@ -5,7 +5,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use quietpair::finding::Severity;
 use quietpair::render::{self, Format, Look};
 
-use crate::{check, completions, explain, output, products, rank, schema};
+use crate::{check, completions, explain, output, products, radios, rank, rules, schema};
 
 /// What every page of help ends with.
 const CONTRACT: &str = "\
@@ -45,7 +45,11 @@ pub(crate) enum Command {
     Products(products::Wanted),
     /// Explain what a check looks for, its formula, its source and the usual remedies
     Explain(explain::Wanted),
-    /// Print the JSON Schema of an output
+    /// List the rule packs, show or compare them, or verify a file of your own
+    Rules(rules::Wanted),
+    /// List the radio profiles, or show every figure of one with its source
+    Radios(radios::Wanted),
+    /// Print the JSON Schema of a file or of an output
     Schema(schema::Wanted),
     /// Print completions for a shell
     Completions(completions::Wanted),

@@ -2,38 +2,49 @@
 
 use clap::Args;
 use quietpair::checks::topics;
-use quietpair::render::{Paper, Tone, chapter};
+use quietpair::render::{Listing, chapter};
+use quietpair::topic::Topic;
 
+use crate::args::Page;
 use crate::failure::{Failure, unknown};
-use crate::output::{self, Outcome};
-
-/// Column that the titles begin in.
-const TITLES: usize = 28;
+use crate::output::Outcome;
 
 /// What is wanted of `explain`.
 #[derive(Debug, Args)]
 pub(crate) struct Wanted {
     /// The id of a check, as findings carry it; without one, all are listed
     check: Option<String>,
-    /// Columns a line may fill [default: those of the terminal, 80 in a pipe]
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
-    width: Option<u16>,
+    #[command(flatten)]
+    page: Page,
 }
 
 /// Finds the chapter and writes it.
 pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
-    let look = output::look(wanted.width.map(usize::from));
+    let look = wanted.page.look();
     let topics = topics();
     let Some(id) = &wanted.check else {
-        let mut paper = Paper::new(&look);
-        for topic in &topics {
-            paper.labelled(0, TITLES, Tone::Heading, topic.id, topic.title);
-        }
-        return Ok(Outcome::page(paper.finish()));
+        return Ok(Outcome::page((wanted.page.format.list)(
+            &list(&topics),
+            &look,
+        )));
     };
     topics
         .iter()
         .find(|topic| topic.id == id)
         .map(|topic| Outcome::page(chapter(topic, &look)))
         .ok_or_else(|| unknown("check", id, topics.iter().map(|topic| topic.id)))
+}
+
+/// Everything that can be explained.
+fn list(topics: &[Topic]) -> Listing {
+    Listing {
+        command: "explain",
+        title: "What can be explained".to_owned(),
+        notes: Vec::new(),
+        columns: vec!["check", "title"],
+        rows: topics
+            .iter()
+            .map(|topic| vec![topic.id.to_owned(), topic.title.to_owned()])
+            .collect(),
+    }
 }

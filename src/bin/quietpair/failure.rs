@@ -14,6 +14,8 @@ pub(crate) enum Failure {
         /// What would mend it.
         hint: Option<String>,
     },
+    /// The file that was read holds faults, each told with its place.
+    File(String),
     /// The program itself failed.
     Itself(String),
 }

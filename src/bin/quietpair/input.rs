@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use quietpair::scenario::{self, Files, Plan};
 
 use crate::failure::Failure;
+use crate::output;
 
 /// What stands for standard input.
 const STDIN: &str = "-";
@@ -16,24 +17,45 @@ const LARGEST: u64 = 64 * 1024 * 1024;
 
 /// Reads a scenario and everything it names.
 pub(crate) fn plan(path: &str) -> Result<Plan, Failure> {
-    let (name, bytes) = if path == STDIN {
-        ("standard input", limited(io::stdin().lock()))
-    } else {
-        (path, File::open(path).and_then(limited))
-    };
-    let bytes = bytes.map_err(|error| {
-        Failure::input(format_args!("{name} could not be read: {error}")).hint(cure(&error))
-    })?;
-    let files = Beside(folder(path));
-    scenario::read(name, &bytes, &files).map_err(Failure::input)
+    let bytes = bytes(path)?;
+    let beside = Beside(folder(path));
+    scenario::read(name(path), &bytes, &beside).map_err(|error| {
+        Failure::File(if output::is_coloured_for_errors() {
+            error.coloured()
+        } else {
+            error.to_string()
+        })
+    })
 }
 
-/// The files beside a scenario.
+/// The folder of a scenario, where the files it names are looked for.
 struct Beside(PathBuf);
 
 impl Files for Beside {
     fn read(&self, path: &str) -> io::Result<Vec<u8>> {
         File::open(self.0.join(path)).and_then(limited)
+    }
+}
+
+/// The bytes of a file, or of standard input.
+pub(crate) fn bytes(path: &str) -> Result<Vec<u8>, Failure> {
+    let read = if path == STDIN {
+        limited(io::stdin().lock())
+    } else {
+        File::open(path).and_then(limited)
+    };
+    read.map_err(|error| {
+        let message = format!("{} could not be read: {error}", name(path));
+        Failure::input(message).hint(cure(&error))
+    })
+}
+
+/// What messages call the input.
+fn name(path: &str) -> &str {
+    if path == STDIN {
+        "standard input"
+    } else {
+        path
     }
 }
 

@@ -17,7 +17,9 @@ mod input;
 mod man;
 mod output;
 mod products;
+mod radios;
 mod rank;
+mod rules;
 mod schema;
 
 use args::{Arguments, Command};
@@ -43,6 +45,8 @@ fn run(arguments: Arguments) -> Result<Outcome, Failure> {
         Command::Check(wanted) => check::run(&wanted),
         Command::Rank(wanted) => rank::run(&wanted),
         Command::Products(wanted) => products::run(&wanted),
+        Command::Rules(wanted) => rules::run(&wanted),
+        Command::Radios(wanted) => radios::run(&wanted),
         Command::Explain(wanted) => explain::run(&wanted),
         Command::Schema(wanted) => schema::run(&wanted),
         Command::Completions(wanted) => completions::run(&wanted),

@@ -42,6 +42,11 @@ pub(crate) fn look(width: Option<usize>) -> Look {
     }
 }
 
+/// Whether what goes to standard error is coloured.
+pub(crate) fn is_coloured_for_errors() -> bool {
+    AutoStream::choice(&io::stderr()) != ColorChoice::Never
+}
+
 fn terminal_width() -> usize {
     if !io::stdout().is_terminal() {
         return PIPED_WIDTH;
@@ -84,6 +89,10 @@ pub(crate) fn complain(failure: &Failure) -> ExitCode {
             if let Some(hint) = hint {
                 let _ = writeln!(stderr, "  hint: {hint}");
             }
+            ExitCode::from(2)
+        }
+        Failure::File(faults) => {
+            let _ = writeln!(stderr, "{faults}");
             ExitCode::from(2)
         }
         Failure::Itself(message) => {

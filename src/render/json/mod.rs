@@ -2,9 +2,9 @@
 
 use schemars::{JsonSchema, SchemaGenerator, generate::SchemaSettings};
 use serde::Serialize;
-use serde_json::Value;
+use serde_json::{Map, Value, json};
 
-use super::{CheckReport, Format, Look, ProductsReport, RankReport};
+use super::{CheckReport, Format, Listing, Look, ProductsReport, RankReport};
 
 mod shapes;
 
@@ -16,6 +16,14 @@ pub(super) const FORMAT: Format = Format {
     check: |report, _: &Look| pretty(&check(report)),
     rank: |report, _: &Look| pretty(&rank(report)),
     products: |report, _: &Look| pretty(&products(report)),
+    list: |listing, _: &Look| {
+        pretty(&json!({
+            "format": format!("quietpair.{}/1", listing.command),
+            "title": listing.title,
+            "notes": listing.notes,
+            "rows": rows(listing).collect::<Vec<_>>(),
+        }))
+    },
 };
 
 /// The shape of what `check` hands on.
@@ -31,6 +39,16 @@ pub(super) fn rank<'a>(report: &RankReport<'a>) -> Rank<'a> {
 /// The shape of what `products` hands on.
 pub(super) fn products<'a>(report: &ProductsReport<'a>) -> Products<'a> {
     Products::of(report)
+}
+
+/// The rows of a list, each with its keys.
+pub(super) fn rows(listing: &Listing) -> impl Iterator<Item = Map<String, Value>> {
+    listing.rows.iter().map(|row| {
+        let cells = listing.columns.iter().zip(row);
+        cells
+            .map(|(key, text)| ((*key).to_owned(), Value::from(text.as_str())))
+            .collect()
+    })
 }
 
 /// The document, indented, with a line end.

@@ -2,8 +2,8 @@
 
 use crate::assess::{Judged, Verdict};
 use crate::budget::Step;
-use crate::finding::{Finding, Matter, Severity, Term, Victim};
-use crate::quantity::{Decibels, Level, Offset};
+use crate::finding::{Finding, Matter, Severity, Victim};
+use crate::quantity::{Decibels, Level};
 
 use super::super::fold::{Fold, fold};
 use super::super::{CheckReport, DefaultTaken, Look, severity_word};
@@ -33,6 +33,17 @@ pub(super) fn write(report: &CheckReport<'_>, look: &Look) -> String {
     for subject in subjects().filter(|subject| !subject.findings.is_empty()) {
         tell(&mut paper, subject, look);
     }
+    let has_notes = subjects()
+        .flat_map(|subject| &subject.findings)
+        .any(|finding| finding.severity == Severity::Note);
+    if has_notes && !look.shows_all {
+        paper.blank();
+        paper.paragraph(
+            0,
+            Tone::Plain,
+            "Notes are told in brief; --all tells them in full.",
+        );
+    }
     if let Some(defaults) = report.defaults {
         tell_defaults(&mut paper, defaults);
     }
@@ -50,7 +61,7 @@ fn headline(plan: &Judged, proposals: &[Judged]) -> String {
         proposals
             .iter()
             .filter(|judged| judged.verdict == verdict)
-            .map(name)
+            .filter_map(|judged| judged.proposal.clone())
             .collect()
     };
     let told: Vec<String> = [
@@ -70,11 +81,6 @@ fn headline(plan: &Judged, proposals: &[Judged]) -> String {
         [] => stands.to_owned(),
         told => format!("{stands} Of the proposals, {}.", told.join("; ")),
     }
-}
-
-/// What a subject is called.
-fn name(judged: &Judged) -> String {
-    judged.proposal.clone().unwrap_or_else(|| "plan".to_owned())
 }
 
 const fn verdict_tone(verdict: Verdict) -> Tone {
@@ -99,11 +105,11 @@ fn overview(paper: &mut Paper, judged: &Judged) {
         .worst_margin
         .map(|margin| format!(", margin {margin}"))
         .unwrap_or_default();
-    let what = match judged.proposal {
-        Some(_) => judged.what.as_str(),
-        None => "the plan as it stands",
+    let text = match &judged.proposal {
+        Some(name) => format!("{name}: {}{margin}", judged.what),
+        None if judged.what.is_empty() => format!("the plan as it stands{margin}"),
+        None => format!("the plan as it stands, {}{margin}", judged.what),
     };
-    let text = format!("{}: {what}{margin}", name(judged));
     paper.labelled(
         2,
         LABELS,
@@ -170,21 +176,19 @@ fn tell_finding(paper: &mut Paper, finding: &Finding, look: &Look) {
         severity_word(finding.severity),
         &finding.says,
     );
+    let is_brief = finding.severity == Severity::Note && !look.shows_all;
     let mut line = |label: &str, text: &str| {
         if !text.is_empty() {
             paper.labelled(4, LABELS - 2, Tone::Label, label, text);
         }
     };
-    line("sum", &arithmetic(finding));
-    let sources: Vec<String> = finding.sources.iter().map(source).collect();
-    line("from", &sources.join("; "));
-    if let Some(victim) = &finding.victim {
-        line(
-            "suffers",
-            &format!("{} ({})", receiver(victim), victim.frequency),
-        );
+    if !is_brief {
+        line("sum", &arithmetic(finding));
+        line("from", &sources(finding));
+        let victim = finding.victim.as_ref();
+        line("suffers", &victim.map(suffers).unwrap_or_default());
+        line("level", &level(finding));
     }
-    line("level", &level(finding));
     if look.shows_budget {
         for (label, steps) in [("arrives", &finding.budget), ("hurts at", &finding.limit)] {
             for (place, text) in budget(steps).iter().enumerate() {
@@ -192,16 +196,18 @@ fn tell_finding(paper: &mut Paper, finding: &Finding, look: &Look) {
             }
         }
     }
-    line("why", &finding.why);
+    if !is_brief {
+        line("why", &finding.why);
+    }
     for remedy in &finding.remedies {
         line("remedy", &remedy.text);
     }
-    line("assumed", &finding.assumed.join("; "));
+    if !is_brief {
+        line("assumed", &finding.assumed.join("; "));
+    }
     line("source", &finding.citation);
-    line(
-        "check",
-        &format!("{} ({})", finding.check, matter(finding.matter)),
-    );
+    let check = format!("{} ({})", finding.check, matter(finding.matter));
+    line("check", &check);
 }
 
 /// The words for a matter in a sentence.
@@ -215,36 +221,49 @@ const fn matter(matter: Matter) -> &'static str {
     }
 }
 
-/// The sum, with how far off the middle it lands and how wide it is.
+/// The sum, and how wide the product is.
 fn arithmetic(finding: &Finding) -> String {
-    let mut parts = vec![finding.arithmetic.clone()];
-    if let Some(offset) = finding.offset {
-        parts.push(if offset == Offset::default() {
-            "in the middle".to_owned()
-        } else {
-            format!("{offset} off the middle")
-        });
-    }
-    if let Some(width) = finding.width {
-        parts.push(format!("{width} wide"));
-    }
-    parts.retain(|part| !part.is_empty());
-    parts.join(", ")
-}
-
-/// A source with how often it enters.
-fn source(term: &Term) -> String {
-    let sign = if term.coefficient < 0 { "−" } else { "" };
-    match term.coefficient.unsigned_abs() {
-        1 if sign.is_empty() => format!("{} ({})", term.name, term.frequency),
-        times => format!("{sign}{times} × {} ({})", term.name, term.frequency),
+    match finding.width {
+        Some(width) if !finding.arithmetic.is_empty() => {
+            format!("{}, {width} wide", finding.arithmetic)
+        }
+        _ => finding.arithmetic.clone(),
     }
 }
 
-/// Which receiver suffers; its name may hold the station's already.
+/// The sources: a sum where they make a product, a list where they do not.
+fn sources(finding: &Finding) -> String {
+    let mut text = String::new();
+    for term in &finding.sources {
+        text.push_str(
+            match (text.is_empty(), finding.product, term.coefficient < 0) {
+                (true, Some(_), true) => "−",
+                (true, ..) => "",
+                (false, None, _) => "; ",
+                (false, Some(_), false) => " + ",
+                (false, Some(_), true) => " − ",
+            },
+        );
+        let times = term.coefficient.unsigned_abs();
+        if times > 1 {
+            text.extend([&times.to_string(), " × "]);
+        }
+        text.extend([&term.name, " (", &term.frequency.to_string(), ")"]);
+    }
+    text
+}
+
+/// Who suffers, and where.
+fn suffers(victim: &Victim) -> String {
+    format!("{} ({})", receiver(victim), victim.frequency)
+}
+
+/// Which receiver suffers; its name may hold the station's already, or say nothing.
 fn receiver(victim: &Victim) -> String {
     if victim.receiver.starts_with(&victim.station) {
         victim.receiver.clone()
+    } else if victim.receiver == "receiver" {
+        victim.station.clone()
     } else {
         format!("{}, {}", victim.station, victim.receiver)
     }
@@ -274,19 +293,18 @@ fn budget(steps: &[Step]) -> Vec<String> {
     lines
 }
 
-/// What arrives, against what would hurt.
+/// What arrives against what would hurt, or what is sent against what is allowed.
 fn level(finding: &Finding) -> String {
-    let mut parts = Vec::new();
-    if let Some(level) = finding.level {
-        parts.push(format!("{level} arrives"));
-    }
-    if let Some(threshold) = finding.threshold {
-        parts.push(format!("{threshold} would hurt"));
-    }
-    if let Some(margin) = finding.margin {
-        parts.push(format!("margin {margin}"));
-    }
-    parts.join(", ")
+    let (has, limit) = match finding.matter {
+        Matter::Interference | Matter::Net => ("arrives", "would hurt"),
+        Matter::Law | Matter::BandPlan | Matter::Exposure => ("is sent", "is the limit"),
+    };
+    let parts = [
+        finding.level.map(|level| format!("{level} {has}")),
+        finding.threshold.map(|level| format!("{level} {limit}")),
+        finding.margin.map(|margin| format!("margin {margin}")),
+    ];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 /// The others of a fold, a line each.

@@ -4,13 +4,14 @@ use super::Format;
 
 mod chapter;
 mod check;
+mod list;
 mod paper;
 mod products;
 mod rank;
 
 pub use chapter::chapter;
 pub(super) use paper::clean;
-pub use paper::{Paper, Tone};
+use paper::{Paper, Tone};
 
 pub(super) const FORMAT: Format = Format {
     name: "text",
@@ -18,6 +19,7 @@ pub(super) const FORMAT: Format = Format {
     check: check::write,
     rank: rank::write,
     products: products::write,
+    list: list::write,
 };
 
 /// `count` things: `1 conflict`, `3 conflicts`.

@@ -19,7 +19,7 @@ const GLUE: char = '\u{a0}';
 
 /// What a coloured word stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Tone {
+pub(super) enum Tone {
     /// As it comes.
     Plain,
     /// A heading.
@@ -49,7 +49,7 @@ impl Tone {
 
 /// A page being written.
 #[derive(Debug)]
-pub struct Paper {
+pub(super) struct Paper {
     width: usize,
     is_coloured: bool,
     text: String,
@@ -57,7 +57,7 @@ pub struct Paper {
 
 impl Paper {
     /// An empty page.
-    pub fn new(look: &Look) -> Self {
+    pub(super) fn new(look: &Look) -> Self {
         Self {
             width: look.width.max(NARROWEST),
             is_coloured: look.is_coloured,
@@ -66,12 +66,12 @@ impl Paper {
     }
 
     /// Columns left after an indentation.
-    pub fn room(&self, indent: usize) -> usize {
+    pub(super) fn room(&self, indent: usize) -> usize {
         self.width.saturating_sub(indent).max(NARROWEST / 2)
     }
 
     /// A word in its tone.
-    pub fn paint(&self, tone: Tone, word: &str) -> String {
+    pub(super) fn paint(&self, tone: Tone, word: &str) -> String {
         if self.is_coloured && tone != Tone::Plain && !word.is_empty() {
             let style = tone.style();
             format!("{style}{word}{style:#}")
@@ -81,21 +81,21 @@ impl Paper {
     }
 
     /// An empty line, never two of them.
-    pub fn blank(&mut self) {
+    pub(super) fn blank(&mut self) {
         if !self.text.is_empty() && !self.text.ends_with("\n\n") {
             self.text.push('\n');
         }
     }
 
     /// Lines as they are, each indented.
-    pub fn verbatim(&mut self, indent: usize, text: &str) {
+    pub(super) fn verbatim(&mut self, indent: usize, text: &str) {
         for line in text.lines() {
             self.line(indent, line);
         }
     }
 
     /// A paragraph.
-    pub fn paragraph(&mut self, indent: usize, tone: Tone, text: &str) {
+    pub(super) fn paragraph(&mut self, indent: usize, tone: Tone, text: &str) {
         for line in wrap(text, self.room(indent)) {
             let painted = self.paint(tone, &line);
             self.line(indent, &painted);
@@ -103,7 +103,14 @@ impl Paper {
     }
 
     /// A paragraph with a label before it, which hangs in its own column of `column` places.
-    pub fn labelled(&mut self, indent: usize, column: usize, tone: Tone, label: &str, text: &str) {
+    pub(super) fn labelled(
+        &mut self,
+        indent: usize,
+        column: usize,
+        tone: Tone,
+        label: &str,
+        text: &str,
+    ) {
         let label = clean(label);
         let mut fill = column.saturating_sub(label.width());
         let mut lines = wrap(text, self.room(indent + column)).into_iter();
@@ -129,7 +136,7 @@ impl Paper {
     }
 
     /// The finished page.
-    pub fn finish(self) -> String {
+    pub(super) fn finish(self) -> String {
         self.text
     }
 }
