@@ -103,7 +103,7 @@ fn radios(plan: &Plan) -> Vec<Radio> {
 }
 
 /// The radio that a transmitter or receiver is part of.
-fn profile<'a>(plan: &'a Plan, owner: Owner, unit: usize) -> Option<&'a Profile> {
+fn profile(plan: &Plan, owner: Owner, unit: usize) -> Option<&Profile> {
     match owner {
         Owner::Station(index) => plan
             .stations

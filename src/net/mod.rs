@@ -4,6 +4,7 @@
 //! [`Network::from_scene`] fills it from a scene.
 
 mod circuits;
+mod conduct;
 mod energy;
 mod from_scene;
 mod graph;
@@ -15,10 +16,12 @@ mod time;
 mod timeline;
 mod tones;
 mod traffic;
+mod view;
 mod waits;
 mod ways;
 
 pub use circuits::{Circuits, circuits};
+pub use conduct::Conduct;
 pub use energy::{Battery, Endurance};
 pub use graph::{Node, repeat_graph};
 pub use lockout::{Lockout, lockouts};
@@ -30,7 +33,8 @@ pub use queueing::{erlang_b, erlang_c, offered_load};
 pub use time::told;
 pub use timeline::{Event, Happening, Press, Timeline};
 pub use tones::{MainsHum, Tone, ToneTrouble, propose_tones, tone_troubles};
-pub use traffic::{Load, LoadReport, Manner, SenderReport, Spread, run_load};
+pub use traffic::{KeyedReport, Load, LoadReport, Manner, Spread, run_load};
+pub use view::View;
 pub use waits::{BreakIn, break_in, opening_delay, words_lost};
 pub use ways::{
     Arrives, Unmet, Way, hidden_users, reachable, single_points, unmet_needs, way, ways_from,

@@ -1,13 +1,13 @@
 //! The network under load: who gets through, who waits, and how long the relays are on the air.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::time::Duration;
 
-use rand_pcg::Pcg32;
-use rand_pcg::rand_core::{Rng, SeedableRng};
+use super::{Network, RadioId, SenderId};
 
-use super::timeline::{Due, Engine};
-use super::{Event, Happening, HearerId, Network, SenderId};
+mod run;
+
+use run::Run;
 
 /// What an operator does who finds the channel busy.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -63,10 +63,10 @@ impl Spread {
     }
 }
 
-/// What came of the load for one sender.
+/// What came of the load for one sender, or for all of one box.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SenderReport {
-    /// The share of the event it was keyed.
+pub struct KeyedReport {
+    /// The share of the event it was keyed, from 0 to 1 like all shares.
     pub duty: Spread,
     /// The share it was keyed in its busiest six minutes.
     pub busiest_6_minutes: Spread,
@@ -88,7 +88,9 @@ pub struct LoadReport {
     /// The share of overs that met another one on the air.
     pub doubled: Spread,
     /// By sender.
-    pub senders: BTreeMap<SenderId, SenderReport>,
+    pub senders: BTreeMap<SenderId, KeyedReport>,
+    /// By box; it sends on one side at a time.
+    pub radios: BTreeMap<RadioId, KeyedReport>,
 }
 
 /// Runs the event through under load, as often as it says, with different chance each time.
@@ -97,16 +99,26 @@ pub fn run_load(network: &Network, load: &Load) -> LoadReport {
         .map(|run| Run::new(network, load, load.seed.wrapping_add(u64::from(run))).finish(load))
         .collect();
     let spread = |value: fn(&Run) -> f64| Spread::of(&runs.iter().map(value).collect::<Vec<_>>());
-    let senders = network
-        .all_senders()
-        .map(|(id, _)| (id, sender_report(&runs, id, load.lasts)))
-        .collect();
+    let report = |senders: &[SenderId]| keyed_report(&runs, senders, load.lasts);
+    let of_radio = |radio: RadioId| -> Vec<SenderId> {
+        let own = network
+            .all_senders()
+            .filter(|(_, sender)| sender.radio == radio);
+        own.map(|(id, _)| id).collect()
+    };
     LoadReport {
         attempts: spread(|run| f64::from(run.attempts)),
         found_busy: spread(|run| share(run.found_busy, run.attempts)),
         waited_s: spread(|run| run.waited.as_secs_f64() / f64::from(run.attempts.max(1))),
         doubled: spread(|run| share(run.doubled, run.attempts)),
-        senders,
+        senders: network
+            .all_senders()
+            .map(|(id, _)| (id, report(&[id])))
+            .collect(),
+        radios: network
+            .radio_ids()
+            .map(|id| (id, report(&of_radio(id))))
+            .collect(),
     }
 }
 
@@ -114,20 +126,22 @@ fn share(part: u32, whole: u32) -> f64 {
     f64::from(part) / f64::from(whole.max(1))
 }
 
-fn sender_report(runs: &[Run<'_>], id: SenderId, lasts: Duration) -> SenderReport {
-    let none = Vec::new();
+/// What some senders of one box come to, which are never keyed at the same time.
+fn keyed_report(runs: &[Run<'_>], senders: &[SenderId], lasts: Duration) -> KeyedReport {
+    let keyed: Vec<Vec<Stretch>> = runs.iter().map(|run| run.keyed_by(senders)).collect();
     let spread = |value: &dyn Fn(&[Stretch]) -> f64| {
-        let values: Vec<f64> = runs
-            .iter()
-            .map(|run| value(run.keyed.get(&id).unwrap_or(&none)))
-            .collect();
-        Spread::of(&values)
+        Spread::of(
+            &keyed
+                .iter()
+                .map(|stretches| value(stretches))
+                .collect::<Vec<_>>(),
+        )
     };
     let time_outs: Vec<f64> = runs
         .iter()
-        .map(|run| f64::from(run.time_outs.get(&id).copied().unwrap_or(0)))
+        .map(|run| f64::from(run.time_outs_of(senders)))
         .collect();
-    SenderReport {
+    KeyedReport {
         duty: spread(&|keyed| fraction(keyed.iter().map(Stretch::length).sum(), lasts)),
         busiest_6_minutes: spread(&|keyed| busiest(keyed, Duration::from_mins(6).min(lasts))),
         busiest_30_minutes: spread(&|keyed| busiest(keyed, Duration::from_mins(30).min(lasts))),
@@ -168,7 +182,7 @@ fn busiest(keyed: &[Stretch], window: Duration) -> f64 {
 }
 
 /// A stretch of time in which a sender was keyed.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Stretch {
     from: Duration,
     to: Duration,
@@ -177,211 +191,6 @@ struct Stretch {
 impl Stretch {
     fn length(&self) -> Duration {
         self.to.saturating_sub(self.from)
-    }
-}
-
-/// An operator with overs to send.
-#[derive(Debug, Clone)]
-struct Operator {
-    sender: SenderId,
-    ears: Vec<HearerId>,
-    /// Mean time between overs; none for somebody who never talks.
-    pause: Option<Duration>,
-    /// When each over that is still to be sent was wished for.
-    wishes: Vec<Duration>,
-}
-
-/// One run of the event.
-struct Run<'a> {
-    engine: Engine<'a>,
-    chance: Pcg32,
-    operators: Vec<Operator>,
-    attempts: u32,
-    found_busy: u32,
-    doubled: u32,
-    waited: Duration,
-    keyed_since: BTreeMap<SenderId, Duration>,
-    keyed: BTreeMap<SenderId, Vec<Stretch>>,
-    time_outs: BTreeMap<SenderId, u32>,
-}
-
-impl<'a> Run<'a> {
-    fn new(network: &'a Network, load: &Load, seed: u64) -> Self {
-        let operators = load
-            .overs_per_hour
-            .iter()
-            .filter_map(|(&sender, &rate)| {
-                let radio = network.sender(sender)?.radio;
-                let ears = network
-                    .all_hearers()
-                    .filter(|(_, hearer)| hearer.radio == radio)
-                    .map(|(id, _)| id);
-                let pause = (rate > 1e-6).then(|| Duration::from_secs_f64(3_600.0 / rate));
-                Some(Operator {
-                    sender,
-                    ears: ears.collect(),
-                    pause,
-                    wishes: Vec::new(),
-                })
-            })
-            .collect();
-        let mut run = Self {
-            engine: Engine::new(network),
-            chance: Pcg32::seed_from_u64(seed),
-            operators,
-            attempts: 0,
-            found_busy: 0,
-            doubled: 0,
-            waited: Duration::ZERO,
-            keyed_since: BTreeMap::new(),
-            keyed: BTreeMap::new(),
-            time_outs: BTreeMap::new(),
-        };
-        for index in 0..run.operators.len() {
-            run.next_wish(index);
-        }
-        run
-    }
-
-    fn finish(mut self, load: &Load) -> Self {
-        let mut events = Vec::new();
-        while self.engine.next_at().is_some_and(|at| at <= load.lasts) {
-            let (_, due) = self.engine.advance(&mut events);
-            self.record(&events);
-            let released: BTreeSet<HearerId> = events
-                .iter()
-                .filter_map(|event| match event.what {
-                    Happening::Closed(hearer) => Some(hearer),
-                    _ => None,
-                })
-                .collect();
-            events.clear();
-            match due {
-                // Even numbers are wishes, odd ones are operators who look again.
-                Some(Due::Call(call)) if call % 2 == 0 => self.wish(call / 2, load, &mut events),
-                Some(Due::Call(call)) => self.try_again(call / 2, load),
-                Some(Due::Release(sender)) => self.call_waiting(load, |one| one.sender == sender),
-                _ => {}
-            }
-            if !released.is_empty() {
-                self.call_waiting(load, |one| {
-                    one.ears.iter().any(|ear| released.contains(ear))
-                });
-            }
-        }
-        let left: Vec<SenderId> = self.keyed_since.keys().copied().collect();
-        for sender in left {
-            self.unkeyed(sender, load.lasts);
-        }
-        self
-    }
-
-    fn record(&mut self, events: &[Event]) {
-        for event in events {
-            match event.what {
-                Happening::Keyed(sender) => {
-                    self.keyed_since.insert(sender, event.at);
-                }
-                Happening::Unkeyed(sender) => self.unkeyed(sender, event.at),
-                Happening::TimedOut(sender) => *self.time_outs.entry(sender).or_default() += 1,
-                Happening::OnAir(sender) => {
-                    let is_operator = self.operators.iter().any(|one| one.sender == sender);
-                    self.doubled += u32::from(is_operator && self.engine.doubles(sender));
-                }
-                Happening::Opened(_) | Happening::Closed(_) => {}
-            }
-        }
-    }
-
-    fn unkeyed(&mut self, sender: SenderId, at: Duration) {
-        if let Some(from) = self.keyed_since.remove(&sender) {
-            self.keyed
-                .entry(sender)
-                .or_default()
-                .push(Stretch { from, to: at });
-        }
-    }
-
-    /// A number above 0 and not above 1.
-    fn uniform(&mut self) -> f64 {
-        (f64::from(self.chance.next_u32()) + 1.0) / (f64::from(u32::MAX) + 1.0)
-    }
-
-    /// An exponentially spread time.
-    fn exponential(&mut self, mean: Duration) -> Duration {
-        mean.mul_f64(-self.uniform().ln())
-    }
-
-    fn next_wish(&mut self, index: usize) {
-        if let Some(pause) = self.operators.get(index).and_then(|one| one.pause) {
-            let at = self.engine.now() + self.exponential(pause);
-            self.engine.schedule(at, Due::Call(2 * index));
-        }
-    }
-
-    fn is_busy(&self, index: usize) -> bool {
-        self.operators.get(index).is_some_and(|one| {
-            self.engine.is_keyed(one.sender) || one.ears.iter().any(|ear| self.engine.is_open(*ear))
-        })
-    }
-
-    fn wish(&mut self, index: usize, load: &Load, _events: &mut Vec<Event>) {
-        self.next_wish(index);
-        self.attempts += 1;
-        let is_busy = self.is_busy(index);
-        self.found_busy += u32::from(is_busy);
-        let now = self.engine.now();
-        match (is_busy, load.manner) {
-            (false, _) => self.press(index, load),
-            (true, Manner::GivesUp) => {}
-            (true, Manner::Waits) => {
-                if let Some(one) = self.operators.get_mut(index) {
-                    one.wishes.push(now);
-                }
-            }
-        }
-    }
-
-    fn press(&mut self, index: usize, load: &Load) {
-        let Some(sender) = self.operators.get(index).map(|one| one.sender) else {
-            return;
-        };
-        let now = self.engine.now();
-        let until = now + self.exponential(load.length);
-        self.engine.schedule(now, Due::Press(sender));
-        self.engine.schedule(until, Due::Release(sender));
-    }
-
-    /// Those who wait and may find the channel free look again, each after their own reaction time.
-    fn call_waiting(&mut self, load: &Load, concerns: impl Fn(&Operator) -> bool) {
-        let waiting: Vec<usize> = self
-            .operators
-            .iter()
-            .enumerate()
-            .filter(|(_, one)| !one.wishes.is_empty() && concerns(one))
-            .map(|(index, _)| index)
-            .collect();
-        for index in waiting {
-            let at = self.engine.now() + load.reaction.mul_f64(2.0 * self.uniform());
-            self.engine.schedule(at, Due::Call(2 * index + 1));
-        }
-    }
-
-    fn try_again(&mut self, index: usize, load: &Load) {
-        if self.is_busy(index) {
-            return;
-        }
-        let now = self.engine.now();
-        let Some(one) = self
-            .operators
-            .get_mut(index)
-            .filter(|one| !one.wishes.is_empty())
-        else {
-            return;
-        };
-        let wished = one.wishes.remove(0);
-        self.waited += now.saturating_sub(wished);
-        self.press(index, load);
     }
 }
 

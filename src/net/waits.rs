@@ -50,7 +50,7 @@ pub enum BreakIn {
 
 /// How long the first talks in the trial, and how long the second tries after that.
 const FIRST_TALKS: Duration = Duration::from_secs(10);
-const SECOND_TRIES: Duration = Duration::from_secs(60);
+const SECOND_TRIES: Duration = Duration::from_mins(1);
 
 /// Whether `second` can break in on `first`, towards whoever the word is for; none when there is no way to begin with.
 ///

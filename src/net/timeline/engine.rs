@@ -31,14 +31,32 @@ pub(in crate::net) enum Due {
     Call(usize),
 }
 
+/// How far a sender has come up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+enum Power {
+    #[default]
+    Off,
+    Rising,
+    Full,
+}
+
 #[derive(Debug, Clone, Default)]
 struct SenderState {
     is_pressed: bool,
-    is_keyed: bool,
-    is_on_air: bool,
+    power: Power,
     /// Stopped by its timer until nobody wants it keyed.
     is_stopped: bool,
     turn: u64,
+}
+
+impl SenderState {
+    fn is_keyed(&self) -> bool {
+        self.power != Power::Off
+    }
+
+    fn is_on_air(&self) -> bool {
+        self.power == Power::Full
+    }
 }
 
 #[derive(Debug, Clone, Default)]
@@ -153,13 +171,13 @@ impl<'a> Engine<'a> {
     }
 
     pub(in crate::net) fn is_anyone_keyed(&self) -> bool {
-        self.senders.iter().any(|sender| sender.is_keyed)
+        self.senders.iter().any(SenderState::is_keyed)
     }
 
     pub(in crate::net) fn is_keyed(&self, sender: SenderId) -> bool {
         self.senders
             .get(sender.0)
-            .is_some_and(|state| state.is_keyed)
+            .is_some_and(SenderState::is_keyed)
     }
 
     pub(in crate::net) fn is_open(&self, hearer: HearerId) -> bool {
@@ -176,7 +194,7 @@ impl<'a> Engine<'a> {
                     && self
                         .senders
                         .get(other)
-                        .is_some_and(|state| state.is_on_air && state.is_pressed)
+                        .is_some_and(|state| state.is_on_air() && state.is_pressed)
             })
         };
         let hears = |ear: &&Ear| ear.opened_by.iter().any(|&(other, _)| other == sender.0);
@@ -214,9 +232,9 @@ impl<'a> Engine<'a> {
         if let Some(state) = self
             .senders
             .get_mut(id.0)
-            .filter(|state| state.is_keyed && state.turn == turn)
+            .filter(|state| state.is_keyed() && state.turn == turn)
         {
-            state.is_on_air = true;
+            state.power = Power::Full;
             events.push(Event {
                 at: self.now,
                 what: Happening::OnAir(id),
@@ -229,7 +247,7 @@ impl<'a> Engine<'a> {
         if let Some(state) = self
             .senders
             .get_mut(id.0)
-            .filter(|state| state.is_keyed && state.turn == turn)
+            .filter(|state| state.is_keyed() && state.turn == turn)
         {
             state.is_stopped = true;
             events.push(Event {
@@ -304,7 +322,7 @@ impl<'a> Engine<'a> {
         let is_keyed = self
             .senders
             .get(repeat.to.0)
-            .is_some_and(|sender| sender.is_keyed);
+            .is_some_and(SenderState::is_keyed);
         state.is_open = false;
         state.hangs = is_keyed && !repeat.hang.is_zero();
         state.turn += 1;
@@ -355,7 +373,7 @@ impl<'a> Engine<'a> {
         let mates = self.box_mates.get(sender).cloned().unwrap_or_default();
         let is_taken = mates
             .iter()
-            .any(|&mate| self.senders.get(mate).is_some_and(|state| state.is_keyed));
+            .any(|&mate| self.senders.get(mate).is_some_and(SenderState::is_keyed));
         let Some(figures) = self.network.senders.get(sender) else {
             return;
         };
@@ -366,11 +384,10 @@ impl<'a> Engine<'a> {
             state.is_stopped = false;
         }
         let is_keyed = is_wanted && !state.is_stopped && !is_taken;
-        if is_keyed == state.is_keyed {
+        if is_keyed == state.is_keyed() {
             return;
         }
-        state.is_keyed = is_keyed;
-        state.is_on_air = false;
+        state.power = if is_keyed { Power::Rising } else { Power::Off };
         state.turn += 1;
         let (id, turn) = (SenderId(sender), state.turn);
         if is_keyed {
@@ -427,9 +444,11 @@ impl<'a> Engine<'a> {
 
     fn is_deaf(&self, hearer: usize) -> bool {
         self.ears.get(hearer).is_some_and(|ear| {
-            ear.deafened_by
-                .iter()
-                .any(|&sender| self.senders.get(sender).is_some_and(|state| state.is_keyed))
+            ear.deafened_by.iter().any(|&sender| {
+                self.senders
+                    .get(sender)
+                    .is_some_and(SenderState::is_keyed)
+            })
         })
     }
 
@@ -438,7 +457,7 @@ impl<'a> Engine<'a> {
             ear.opened_by.iter().any(|&(sender, by_tone)| {
                 self.senders
                     .get(sender)
-                    .is_some_and(|state| state.is_on_air)
+                    .is_some_and(SenderState::is_on_air)
                     && (!by_tone || self.sends_tone(sender))
             })
         })
