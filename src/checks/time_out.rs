@@ -1,8 +1,11 @@
 #![doc = include_str!("time_out.md")]
 
+use std::collections::BTreeSet;
+use std::time::Duration;
+
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
-use crate::net::{Sender, told};
+use crate::net::{RadioId, Sender, told};
 use crate::topic::Topic;
 
 pub(super) const CHECK: Check = Check {
@@ -16,18 +19,21 @@ pub(super) const CHECK: Check = Check {
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let network = &situation.view().network;
+    // The sides of one relay with the same timer are told together.
+    let mut told: BTreeSet<(RadioId, Option<Duration>)> = BTreeSet::new();
     for (id, sender) in network.all_senders() {
         let is_ours = network.is_our_sender(id) && sender.is_relay_side;
-        if is_ours && situation.as_a_whole(sender.legs) == situation.focus {
-            let mut finding = tell(situation, sender);
-            finding.sources = situation.term(id).into_iter().collect();
-            found.push(finding);
+        if is_ours
+            && situation.as_a_whole(sender.legs) == situation.focus
+            && told.insert((sender.radio, sender.time_out))
+        {
+            found.push(tell(situation, sender));
         }
     }
 }
 
 fn tell(situation: &Situation<'_>, sender: &Sender) -> Finding {
-    let name = &sender.name;
+    let name = situation.view().network.radio_name(sender.radio);
     let (severity, says) = match sender.time_out {
         None => (
             Severity::Caution,

@@ -2,7 +2,8 @@
 
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
-use crate::net::{Hearer, HearerId, Network};
+use crate::net::{Hearer, HearerId, Network, Tone, propose_tones};
+use crate::radio;
 use crate::topic::Topic;
 
 pub(super) const CHECK: Check = Check {
@@ -43,8 +44,17 @@ fn open_to_all(situation: &Situation<'_>, id: HearerId, hearer: &Hearer) -> Find
     finding.why =
         "a squelch opens on any carrier and on much noise; a relay then sends it on".to_owned();
     finding.citation = "common practice: a tone on both inputs of a cross-band relay".to_owned();
+    let view = situation.view();
+    let table: Vec<Tone> = radio::tones()
+        .iter()
+        .map(|tenths| Tone::tenths(*tenths))
+        .collect();
+    let free = propose_tones(&view.network, &table, &view.conduct.mains.value);
+    let such = free
+        .get(&id)
+        .map_or_else(String::new, |tone| format!(" ({tone} is free)"));
     finding.remedy(format!(
-        "set a tone on {} for {} and all who use it",
+        "set a tone{such} on {} for {} and all who use it",
         hearer.frequency, hearer.name
     ))
 }

@@ -444,20 +444,16 @@ impl<'a> Engine<'a> {
 
     fn is_deaf(&self, hearer: usize) -> bool {
         self.ears.get(hearer).is_some_and(|ear| {
-            ear.deafened_by.iter().any(|&sender| {
-                self.senders
-                    .get(sender)
-                    .is_some_and(SenderState::is_keyed)
-            })
+            ear.deafened_by
+                .iter()
+                .any(|&sender| self.senders.get(sender).is_some_and(SenderState::is_keyed))
         })
     }
 
     fn hears(&self, hearer: usize) -> bool {
         self.ears.get(hearer).is_some_and(|ear| {
             ear.opened_by.iter().any(|&(sender, by_tone)| {
-                self.senders
-                    .get(sender)
-                    .is_some_and(SenderState::is_on_air)
+                self.senders.get(sender).is_some_and(SenderState::is_on_air)
                     && (!by_tone || self.sends_tone(sender))
             })
         })
