@@ -5,7 +5,9 @@ use super::named::percent;
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
 use crate::net::{RadioId, SenderId};
-use crate::physics::exposure::{self, ExposureLimit, GroundReflection, eirp, keep_clear};
+use crate::physics::exposure::{
+    self, Body, ExposureLimit, GroundReflection, People, eirp, keep_clear,
+};
 use crate::quantity::{Duty, Length, Power};
 use crate::scene::Transmitter;
 use crate::topic::Topic;
@@ -42,14 +44,14 @@ fn distances(
     sender: SenderId,
     transmitter: &Transmitter,
     power: Power,
-    ending: &str,
+    people: People,
 ) -> Option<Distances> {
     let view = situation.view();
     let limits = &view.conduct.limits;
-    exposure::ALL
+    exposure::limits()
         .iter()
-        .filter(|limit| limit.id.ends_with(ending) && !limit.id.contains("local"))
-        .filter(|limit| limits.is_empty() || limits.iter().any(|id| id == limit.id))
+        .filter(|limit| limit.people == people && limit.body == Body::Whole)
+        .filter(|limit| limits.is_empty() || limits.contains(&limit.id))
         .filter_map(|limit| {
             let density = limit.at(transmitter.frequency)?;
             let away = |duty: Duty| keep_clear(power, duty, GroundReflection::Usual, density);
@@ -75,8 +77,8 @@ fn tell(situation: &Situation<'_>, sender: SenderId, transmitter: &Transmitter) 
     let mast = situation.scene.masts.get(transmitter.mast)?;
     let gain = mast.antenna.gain_at(transmitter.frequency, None);
     let power = eirp(transmitter.power.value, mast.antenna.feeder.value, gain);
-    let public = distances(situation, sender, transmitter, power, "public")?;
-    let trained = distances(situation, sender, transmitter, power, "occupational")?;
+    let public = distances(situation, sender, transmitter, power, People::Public)?;
+    let trained = distances(situation, sender, transmitter, power, People::Trained)?;
     let stated = view.conduct.public.get(&RadioId(transmitter.unit));
     // A relay's users may well keep it on the air without a break, so its average does not excuse it.
     let counted = if view.network.is_repeated(sender) {
