@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::checks::{self, Situation};
+use crate::checks::{self, Check, Situation};
 use crate::finding::{Finding, Severity};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Legs, Plan, Proposal};
@@ -90,24 +90,33 @@ pub fn judge(plan: &Plan, proposal: Option<&Proposal>) -> Judged {
         Some(Legs::BOTH) => &[Legs::FIRST, Legs::SECOND, Legs::BOTH],
         Some(_) => &[Legs::FIRST],
     };
+    let whole = trial.map_or(Legs::NONE, |trial| trial.present);
     let findings: Vec<Finding> = wanted
         .iter()
         .flat_map(|&focus| findings(&scene, proposal, focus))
+        .chain(findings_as_a_whole(&scene, proposal, whole))
         .collect();
     Judged::of(proposal, plan, findings)
 }
 
 /// Everything the checks find that rests on exactly the legs of the focus, in no particular order.
 pub fn findings(scene: &Scene<'_>, trial: Option<&Proposal>, focus: Legs) -> Vec<Finding> {
-    let situation = Situation {
-        plan: scene.plan,
-        trial,
-        scene,
-        focus,
-    };
+    asked(checks::ALL, &Situation::new(scene, trial, focus))
+}
+
+/// Everything the checks find about the plan as a whole that rests on all the legs under trial, in no particular order.
+pub fn findings_as_a_whole(
+    scene: &Scene<'_>,
+    trial: Option<&Proposal>,
+    all_legs: Legs,
+) -> Vec<Finding> {
+    asked(checks::WHOLE, &Situation::new(scene, trial, all_legs))
+}
+
+fn asked(checks: &[Check], situation: &Situation<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
-    for check in checks::ALL {
-        (check.run)(&situation, &mut found);
+    for check in checks {
+        (check.run)(situation, &mut found);
     }
     found
 }

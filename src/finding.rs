@@ -137,6 +137,47 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// A finding without numbers, to be filled in.
+    pub const fn new(
+        check: &'static str,
+        severity: Severity,
+        matter: Matter,
+        legs: Legs,
+        says: String,
+    ) -> Self {
+        Self {
+            check,
+            severity,
+            matter,
+            legs,
+            says,
+            victim: None,
+            sources: Vec::new(),
+            product: None,
+            offset: None,
+            width: None,
+            level: None,
+            threshold: None,
+            margin: None,
+            arithmetic: String::new(),
+            why: String::new(),
+            remedies: Vec::new(),
+            citation: String::new(),
+            assumed: Vec::new(),
+            budget: Vec::new(),
+            limit: Vec::new(),
+        }
+    }
+
+    /// The same with something that would mend it.
+    pub fn remedy(mut self, text: impl Into<String>) -> Self {
+        self.remedies.push(Remedy {
+            text: text.into(),
+            change: None,
+        });
+        self
+    }
+
     /// Orders findings worst first; every field that could tell two apart takes part, so the order is total.
     pub fn worst_first(&self, other: &Self) -> Ordering {
         let key = |one: &Self| {

@@ -25,6 +25,8 @@ pub mod scenario;
 
 pub mod scene;
 
+pub mod net;
+
 pub mod emissions;
 
 pub mod responses;

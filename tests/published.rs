@@ -314,7 +314,7 @@ fn airband_names(spacing: &str) -> usize {
 }
 
 fn exposure_of(topic: &str, inputs: &Inputs) -> Option<Found> {
-    let table = |id: &str| exposure::ALL.iter().find(|table| table.id == id);
+    let table = |id: &str| exposure::limits().iter().find(|table| table.id == id);
     let ground = || match inputs.text("ground") {
         "usual" => GroundReflection::Usual,
         _ => GroundReflection::None,

@@ -8,7 +8,7 @@ use crate::topic::Topic;
 pub fn topics() -> Vec<Topic> {
     let emissions = emissions::ALL.iter().map(|kind| kind.topic);
     let responses = responses::ALL.iter().map(|kind| kind.topic);
-    let checks = super::ALL.iter().map(|check| check.topic);
+    let checks = super::every().map(|check| check.topic);
     emissions.chain(responses).chain(checks).collect()
 }
 

@@ -1,8 +1,11 @@
 //! Checks judge the finished situation and add findings; no check sees another's findings.
 
+use std::sync::OnceLock;
+
 use crate::finding::Finding;
+use crate::net::View;
 use crate::scenario::{Legs, Plan, Proposal};
-use crate::scene::Scene;
+use crate::scene::{Scene, Trial};
 use crate::topic::Topic;
 
 mod handbook;
@@ -26,9 +29,26 @@ mod reserved_segment;
 mod time_limited;
 mod zone;
 
+mod named;
+
+mod break_in;
+mod duty;
+mod endurance;
+mod exposure;
+mod hidden_user;
+mod repeat_loop;
+mod repeater_lockout;
+mod single_point;
+mod time_out;
+mod timing;
+mod tone_close;
+mod tone_missing;
+mod tone_open;
+mod unreachable;
+
 pub use handbook::topics;
 
-/// Every check.
+/// Every check that depends on the very frequencies under trial.
 pub const ALL: &[Check] = &[
     interference::CHECK,
     band_edge::CHECK,
@@ -46,7 +66,31 @@ pub const ALL: &[Check] = &[
     reserved_segment::CHECK,
     time_limited::CHECK,
     zone::CHECK,
+    repeat_loop::CHECK,
+    repeater_lockout::CHECK,
+    tone_close::CHECK,
+    tone_missing::CHECK,
+    tone_open::CHECK,
 ];
+
+/// Every check of the plan as a whole, whose outcome is the same wherever the legs under trial lie: a search asks them
+/// once and not for every candidate.
+pub const WHOLE: &[Check] = &[
+    break_in::CHECK,
+    duty::CHECK,
+    endurance::CHECK,
+    exposure::CHECK,
+    hidden_user::CHECK,
+    single_point::CHECK,
+    time_out::CHECK,
+    timing::CHECK,
+    unreachable::CHECK,
+];
+
+/// All checks.
+pub fn every() -> impl Iterator<Item = &'static Check> {
+    ALL.iter().chain(WHOLE)
+}
 
 /// What a check looks at.
 #[derive(Debug)]
@@ -59,6 +103,42 @@ pub struct Situation<'a> {
     pub scene: &'a Scene<'a>,
     /// Only findings that rest on exactly these legs are wanted.
     pub focus: Legs,
+    /// The scene as a network, worked out when the first check asks for it.
+    pub net: OnceLock<View>,
+}
+
+impl<'a> Situation<'a> {
+    /// A situation to be judged.
+    pub const fn new(scene: &'a Scene<'a>, trial: Option<&'a Proposal>, focus: Legs) -> Self {
+        Self {
+            plan: scene.plan,
+            trial,
+            scene,
+            focus,
+            net: OnceLock::new(),
+        }
+    }
+
+    /// The scene as a network.
+    pub fn view(&self) -> &View {
+        self.net
+            .get_or_init(|| View::of(self.scene, self.trial.map(Trial::whole)))
+    }
+
+    /// All legs of what is under trial.
+    pub fn all_legs(&self) -> Legs {
+        self.trial
+            .map_or(Legs::NONE, |trial| Trial::whole(trial).present)
+    }
+
+    /// The legs that a finding about the plan as a whole rests on, which has to do with some legs: none or all.
+    pub fn as_a_whole(&self, legs: Legs) -> Legs {
+        if legs.is_none() {
+            Legs::NONE
+        } else {
+            self.all_legs()
+        }
+    }
 }
 
 /// A check: what it is called, and what it does.

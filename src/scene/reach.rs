@@ -4,7 +4,7 @@ use super::{Mast, Owner, Receiver, Scene};
 use crate::budget::{Ledger, Total};
 use crate::physics::coupling::{Separation, isolation};
 use crate::physics::geodesic::{Bearing, course};
-use crate::physics::path::{PathEnd, PathGeometry, Polarisation, optimistic};
+use crate::physics::path::{PathEnd, PathGeometry, PathLoss, Polarisation, cautious, optimistic};
 use crate::provenance::Sourced;
 use crate::quantity::{Decibels, Frequency, Length};
 
@@ -25,12 +25,31 @@ impl Scene<'_> {
         -total.ratio()
     }
 
+    /// The loss a service has to reckon with, from a socket to a receiver's socket: as [`Self::loss`], but between sites
+    /// by the model that loses most.
+    pub fn service_loss(&self, from: Reach, to: &Receiver, frequency: Frequency) -> Decibels {
+        let mut total = Total::default();
+        self.travel_by(cautious, from, to, frequency, &mut total);
+        -total.ratio()
+    }
+
     /// Enters the way from a socket to a receiver's socket, step by step.
     ///
     /// Inside one box by its isolation; at one site by a measured figure or the separation formulas; between sites by
     /// the kindest path model, since interference is judged on the optimistic path.
     pub fn travel(
         &self,
+        from: Reach,
+        to: &Receiver,
+        frequency: Frequency,
+        ledger: &mut impl Ledger,
+    ) {
+        self.travel_by(optimistic, from, to, frequency, ledger);
+    }
+
+    fn travel_by(
+        &self,
+        model: fn(&PathGeometry) -> PathLoss,
         from: Reach,
         to: &Receiver,
         frequency: Frequency,
@@ -65,7 +84,7 @@ impl Scene<'_> {
             if start.site.is_some() && start.site == end.site {
                 self.across_the_site(start, end, frequency, ledger);
             } else {
-                self.between_sites(start, end, frequency, ledger);
+                self.between_sites(model, start, end, frequency, ledger);
             }
             feeder(end, "the victim's feeder", ledger);
         }
@@ -149,6 +168,7 @@ impl Scene<'_> {
 
     fn between_sites(
         &self,
+        model: fn(&PathGeometry) -> PathLoss,
         start: &Mast,
         end: &Mast,
         frequency: Frequency,
@@ -176,7 +196,7 @@ impl Scene<'_> {
                 start.antenna.gain.origin.to_string(),
             )
         });
-        let path = optimistic(&geometry);
+        let path = model(&geometry);
         ledger.enter(-path.loss, || {
             (
                 format!("path of {} by {}", way.distance, path.model),

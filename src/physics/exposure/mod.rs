@@ -9,4 +9,4 @@ pub use density::{
     FieldStrength, GroundReflection, PowerDensity, eirp, eirp_of_erp, erp_of_eirp, field_strength,
     keep_clear, power_density,
 };
-pub use limits::{ALL, ExposureLimit};
+pub use limits::{Body, ExposureLimit, People, limits};

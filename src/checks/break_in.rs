@@ -1,0 +1,119 @@
+#![doc = include_str!("break_in.md")]
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::time::Duration;
+
+use super::{Check, Situation};
+use crate::finding::{Finding, Matter, Severity};
+use crate::net::{BreakIn, RadioId, break_in, told, ways_from};
+use crate::topic::Topic;
+
+pub(super) const CHECK: Check = Check {
+    topic: Topic {
+        id: "break-in",
+        title: "When a second station can get in",
+        text: include_str!("break_in.md"),
+    },
+    run,
+};
+
+/// A pause longer than this after every word is noticed.
+///
+/// # Source
+/// Our choice.
+const LONG: Duration = Duration::from_secs(2);
+
+/// So many pairs of operators are tried; in larger plans the others sit behind the same relays.
+const TRIED: usize = 60;
+
+fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
+    let network = &situation.view().network;
+    let operators: BTreeSet<RadioId> = network
+        .talkers()
+        .filter(|(id, _)| network.is_our_sender(*id))
+        .map(|(_, sender)| sender.radio)
+        .collect();
+    let mut first_relay: BTreeMap<RadioId, (Option<BreakIn>, RadioId, RadioId)> = BTreeMap::new();
+    let pairs = operators.iter().flat_map(|&first| {
+        ways_from(network, first)
+            .into_iter()
+            .filter(|(second, way)| operators.contains(second) && way.hops.len() > 1)
+            .filter(|(_, way)| situation.as_a_whole(way.legs(network)) == situation.focus)
+            .filter_map(move |(second, way)| {
+                let relay = way
+                    .hops
+                    .first()
+                    .and_then(|hop| network.hearer(hop.by))?
+                    .radio;
+                Some((first, second, relay))
+            })
+    });
+    for (first, second, relay) in pairs.take(TRIED) {
+        let answer = break_in(network, first, second);
+        let worst = first_relay.entry(relay).or_insert((answer, first, second));
+        if rank(answer) > rank(worst.0) {
+            *worst = (answer, first, second);
+        }
+    }
+    for (relay, (answer, first, second)) in first_relay {
+        found.extend(answer.and_then(|answer| tell(situation, relay, answer, first, second)));
+    }
+}
+
+/// The order of what is worse.
+fn rank(answer: Option<BreakIn>) -> (u8, Duration) {
+    match answer {
+        None => (0, Duration::ZERO),
+        Some(BreakIn::AtOnce) => (1, Duration::ZERO),
+        Some(BreakIn::Doubles) => (2, Duration::ZERO),
+        Some(BreakIn::After(wait)) => (3, wait),
+        Some(BreakIn::Never) => (4, Duration::ZERO),
+    }
+}
+
+fn tell(
+    situation: &Situation<'_>,
+    relay: RadioId,
+    answer: BreakIn,
+    first: RadioId,
+    second: RadioId,
+) -> Option<Finding> {
+    let network = &situation.view().network;
+    let [relay, first, second] = [relay, first, second].map(|radio| network.radio_name(radio));
+    let (severity, says) = match answer {
+        BreakIn::AtOnce => return None,
+        BreakIn::Doubles => (
+            Severity::Note,
+            format!(
+                "while {first} talks through {relay}, {second} can only double: both open the same input"
+            ),
+        ),
+        BreakIn::After(wait) => (
+            if wait > LONG {
+                Severity::Caution
+            } else {
+                Severity::Note
+            },
+            format!(
+                "while {first} talks through {relay}, {second} cannot break in; {relay} hears {second} {} after the key \
+                 is let go",
+                told(wait)
+            ),
+        ),
+        BreakIn::Never => (
+            Severity::Conflict,
+            format!(
+                "once {first} has talked through {relay}, {second} does not get in for a minute or more"
+            ),
+        ),
+    };
+    let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
+    "a half-duplex relay does not listen on the side it sends on".clone_into(&mut finding.why);
+    "event run: the first talks for ten seconds, the second presses after five and holds on"
+        .clone_into(&mut finding.citation);
+    Some(
+        finding
+            .remedy("leave a pause between overs, so that urgent traffic can get in")
+            .remedy("set the relay's hang time as short as it goes"),
+    )
+}

@@ -1,0 +1,123 @@
+#![doc = include_str!("duty.md")]
+
+use super::named::percent;
+use super::{Check, Situation};
+use crate::finding::{Finding, Matter, Severity};
+use crate::net::{KeyedReport, RadioId};
+use crate::scenario::{Legs, Station};
+use crate::topic::Topic;
+
+pub(super) const CHECK: Check = Check {
+    topic: Topic {
+        id: "duty",
+        title: "How much of the time a radio transmits",
+        text: include_str!("duty.md"),
+    },
+    run,
+};
+
+fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
+    let view = situation.view();
+    for (index, station) in situation.plan.stations.iter().enumerate() {
+        let radio = RadioId(index);
+        let is_relay = view.network.is_relay(radio);
+        if situation.as_a_whole(legs_of(situation, radio)) != situation.focus || !is_relay {
+            continue;
+        }
+        if let Some(report) = view.load(situation.plan).radios.get(&radio) {
+            found.push(tell(situation, station, report));
+        }
+    }
+}
+
+/// Legs under trial that a radio's transmitters rest on.
+pub(super) fn legs_of(situation: &Situation<'_>, radio: RadioId) -> Legs {
+    let senders = situation.view().network.senders.iter();
+    senders
+        .filter(|sender| sender.radio == radio)
+        .fold(Legs::NONE, |legs, sender| legs.and(sender.legs))
+}
+
+/// The power step a station uses: the one it names, the one nearest to the power it states, or its radio's usual one.
+pub(super) fn step_of(station: &Station) -> Option<String> {
+    if let Some(step) = &station.step {
+        return Some(step.value.clone());
+    }
+    let figures = station
+        .radio
+        .bands
+        .iter()
+        .find_map(|band| band.transmitter.as_ref())?;
+    let Some(power) = &station.power else {
+        return Some(figures.usual_step.clone());
+    };
+    let stated = power.as_watts();
+    figures
+        .steps
+        .iter()
+        .min_by(|one, other| {
+            let off = |watts: f64| (watts / stated).ln().abs();
+            off(one.power.as_watts()).total_cmp(&off(other.power.as_watts()))
+        })
+        .map(|step| step.name.clone())
+}
+
+fn tell(situation: &Situation<'_>, station: &Station, report: &KeyedReport) -> Finding {
+    let duties = &station.radio.supply.duty;
+    let step = step_of(station);
+    let allowed = step
+        .as_ref()
+        .and_then(|step| duties.iter().find(|(name, _)| name == step));
+    let stands = allowed.map(|(_, share)| percent_of(share.value));
+    let busiest = report.busiest_30_minutes.mean;
+    let severity = match stands {
+        Some(stands) if report.duty.mean > stands => Severity::Conflict,
+        Some(stands) if busiest > stands => Severity::Caution,
+        _ => Severity::Note,
+    };
+    let name = &station.name;
+    let mut says = format!(
+        "{name} transmits {} of the event ({} to {} by chance), {} in its busiest half hour",
+        percent(report.duty.mean),
+        percent(report.duty.least),
+        percent(report.duty.most),
+        percent(busiest)
+    );
+    if let (Some(stands), Some(step)) = (stands, &step) {
+        let verb = if severity == Severity::Note {
+            "stands"
+        } else {
+            "stands only"
+        };
+        says.push_str(&format!(
+            "; at {step} power the radio {verb} {}",
+            percent(stands)
+        ));
+    }
+    let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
+    finding.assumed = situation.view().conduct.assumed();
+    "overs, hang times and tails keep a relay on the air much longer than any of its users; heat cuts its power back, or \
+     stops it"
+        .clone_into(&mut finding.why);
+    "event run under load, ten times with different chance; what the radio stands is the profile's figure".clone_into(&mut finding.citation);
+    if let Some((lower, share)) = duties
+        .iter()
+        .find(|(_, share)| percent_of(share.value) >= busiest.max(report.duty.mean))
+        && severity > Severity::Note
+    {
+        finding = finding.remedy(format!(
+            "drop {name} to {lower} power, where it stands {}",
+            percent(percent_of(share.value))
+        ));
+    }
+    if severity > Severity::Note {
+        finding.remedy("shade it and blow air over it, and keep overs short")
+    } else {
+        finding
+    }
+}
+
+/// A share in percent as a share from 0 to 1.
+fn percent_of(value: u64) -> f64 {
+    f64::from(u32::try_from(value).unwrap_or(100)) / 100.0
+}

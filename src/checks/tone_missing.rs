@@ -1,0 +1,94 @@
+#![doc = include_str!("tone_missing.md")]
+
+use super::{Check, Situation};
+use crate::finding::{Finding, Matter, Severity};
+use crate::net::{Hearer, HearerId, Network, Tone, propose_tones};
+use crate::radio;
+use crate::topic::Topic;
+
+pub(super) const CHECK: Check = Check {
+    topic: Topic {
+        id: "tone-missing",
+        title: "A relay without a tone, or a user with the wrong one",
+        text: include_str!("tone_missing.md"),
+    },
+    run,
+};
+
+fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
+    let network = &situation.view().network;
+    for (id, hearer) in network
+        .all_hearers()
+        .filter(|(_, hearer)| hearer.is_relay_side)
+    {
+        if hearer.tone.is_none() && hearer.legs == situation.focus && network.is_our_hearer(id) {
+            found.push(open_to_all(situation, id, hearer));
+        }
+        shut_to_own(situation, network, id, hearer, found);
+    }
+}
+
+fn open_to_all(situation: &Situation<'_>, id: HearerId, hearer: &Hearer) -> Finding {
+    let says = format!(
+        "{} listens on {} without a tone: noise, a distant user or its own other side can key it",
+        hearer.name, hearer.frequency
+    );
+    let mut finding = Finding::new(
+        CHECK.topic.id,
+        Severity::Caution,
+        Matter::Net,
+        hearer.legs,
+        says,
+    );
+    finding.victim = situation.victim(id);
+    finding.why =
+        "a squelch opens on any carrier and on much noise; a relay then sends it on".to_owned();
+    finding.citation = "common practice: a tone on both inputs of a cross-band relay".to_owned();
+    let view = situation.view();
+    let table: Vec<Tone> = radio::tones()
+        .iter()
+        .map(|tenths| Tone::tenths(*tenths))
+        .collect();
+    let free = propose_tones(&view.network, &table, &view.conduct.mains.value);
+    let such = free
+        .get(&id)
+        .map_or_else(String::new, |tone| format!(" ({tone} is free)"));
+    finding.remedy(format!(
+        "set a tone{such} on {} for {} and all who use it",
+        hearer.frequency, hearer.name
+    ))
+}
+
+fn shut_to_own(
+    situation: &Situation<'_>,
+    network: &Network,
+    id: HearerId,
+    hearer: &Hearer,
+    found: &mut Vec<Finding>,
+) {
+    let Some(tone) = hearer.tone else { return };
+    let users = network.talkers().filter(|(user, sender)| {
+        network.is_our_sender(*user)
+            && sender.net == hearer.net
+            && network.heard.contains_key(&(*user, id))
+    });
+    for (user, sender) in users.filter(|(user, _)| !network.tone_fits(*user, id)) {
+        let legs = sender.legs.and(hearer.legs);
+        if legs != situation.focus {
+            continue;
+        }
+        let sends = sender
+            .tone
+            .map_or_else(|| "no tone".to_owned(), |tone| format!("a tone of {tone}"));
+        let says = format!(
+            "{} sends {sends} and cannot open {}, which waits for {tone}",
+            sender.name, hearer.name
+        );
+        let mut finding = Finding::new(CHECK.topic.id, Severity::Conflict, Matter::Net, legs, says);
+        finding.victim = situation.victim(id);
+        finding.sources = situation.term(user).into_iter().collect();
+        finding.why = "a relay that waits for a tone hears nothing without it".to_owned();
+        finding.citation = "tones as the plan sets them".to_owned();
+        found.push(finding.remedy(format!("let {} send {tone}", sender.name)));
+    }
+}

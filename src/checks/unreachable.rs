@@ -1,0 +1,70 @@
+#![doc = include_str!("unreachable.md")]
+
+use super::{Check, Situation};
+use crate::finding::{Finding, Matter, Severity};
+use crate::net::{Arrives, Unmet, unmet_needs, way};
+use crate::scenario::Use;
+use crate::topic::Topic;
+
+pub(super) const CHECK: Check = Check {
+    topic: Topic {
+        id: "unreachable",
+        title: "Somebody who is needed cannot be reached",
+        text: include_str!("unreachable.md"),
+    },
+    run,
+};
+
+fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
+    // Listening somewhere else joins nobody and parts nobody.
+    let is_about_reach = !situation
+        .trial
+        .is_some_and(|trial| matches!(trial.what, Use::Watch { .. }));
+    if is_about_reach && situation.focus == situation.all_legs() {
+        let unmet = unmet_needs(&situation.view().network);
+        found.extend(unmet.iter().map(|unmet| tell(situation, unmet)));
+    }
+}
+
+fn tell(situation: &Situation<'_>, unmet: &Unmet) -> Finding {
+    let network = &situation.view().network;
+    let (who, whom) = (
+        network.radio_name(unmet.need.who),
+        network.radio_name(unmet.need.whom),
+    );
+    let severity = if unmet.there.min(unmet.back) == Arrives::No {
+        Severity::Conflict
+    } else {
+        Severity::Caution
+    };
+    let says = match (unmet.there, unmet.back) {
+        (Arrives::No, Arrives::No) => format!("{who} and {whom} have no way to each other"),
+        (Arrives::No, _) => format!("{who} hears {whom}, but has no way to answer"),
+        (_, Arrives::No) => format!("{whom} hears {who}, but has no way to answer"),
+        _ => format!("{who} and {whom} hear each other only while the paths are kind"),
+    };
+    let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
+    let ways = [
+        (unmet.need.who, unmet.need.whom),
+        (unmet.need.whom, unmet.need.who),
+    ];
+    let weakest = ways
+        .iter()
+        .filter_map(|&(from, to)| way(network, from, to))
+        .min_by_key(|way| way.margin);
+    if let Some(weakest) = weakest {
+        finding.margin = Some(weakest.margin);
+        finding.arithmetic = format!(
+            "{}: {} at its weakest step",
+            weakest.told(network),
+            weakest.margin
+        );
+    }
+    "no chain of transmitters, receivers and relays joins them with a margin to rely on"
+        .clone_into(&mut finding.why);
+    "levels by the path that loses most, against the receivers' sensitivity"
+        .clone_into(&mut finding.citation);
+    finding.remedy(
+        "check tones and channels of both, then more power or height, then a relay between them",
+    )
+}

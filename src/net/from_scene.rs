@@ -1,0 +1,254 @@
+//! From the scene to the network.
+
+use std::time::Duration;
+
+use super::{
+    Heard, Hearer, HearerId, Network, Radio, RadioId, Repeat, Sender, SenderId, Tone, same_channel,
+};
+use crate::law::Purpose;
+use crate::radio::{Profile, Timing};
+use crate::scenario::{Plan, Use};
+use crate::scene::{Activity, Owner, Receiver, Scene, Transmitter, Trial};
+
+impl Network {
+    /// The network of a scene. `audible` says how a transmitter, by index into the scene, arrives at a receiver; it is
+    /// asked for those on one channel and on the air at the same time, and for the sides of one relay.
+    pub fn from_scene(
+        scene: &Scene<'_>,
+        trial: Option<Trial<'_>>,
+        audible: impl Fn(usize, usize) -> Option<Heard>,
+    ) -> Self {
+        let plan = scene.plan;
+        let mut network = Self {
+            radios: radios(plan),
+            ..Self::default()
+        };
+        network.senders = scene
+            .transmitters
+            .iter()
+            .map(|one| sender(scene, trial, one))
+            .collect();
+        network.hearers = scene
+            .receivers
+            .iter()
+            .map(|one| hearer(scene, trial, one))
+            .collect();
+        network.repeats = repeats(plan, &network);
+        for (from, transmitter) in scene.transmitters.iter().enumerate() {
+            for (to, receiver) in scene.receivers.iter().enumerate() {
+                if may_hear(transmitter, receiver)
+                    && let Some(heard) = audible(from, to)
+                {
+                    network.heard.insert((SenderId(from), HearerId(to)), heard);
+                }
+            }
+        }
+        network
+    }
+
+    /// The network of a scene as carriers arrive: a hearer hears what is not below its sensitivity.
+    pub fn of(scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
+        Self::from_scene(scene, trial, |from, to| {
+            let (transmitter, receiver) = (scene.transmitters.get(from)?, scene.receivers.get(to)?);
+            let reach = scene.reach_of_transmitter(from)?;
+            let kind = scene.loss(reach, receiver, transmitter.frequency);
+            let needed = receiver.figures.sensitivity.value;
+            let margin = transmitter.power.value - kind - needed;
+            (margin.as_db() >= 0.0).then(|| Heard {
+                margin,
+                sure: transmitter.power.value
+                    - scene.service_loss(reach, receiver, transmitter.frequency)
+                    - needed,
+                through: None,
+            })
+        })
+    }
+}
+
+/// Whether a transmitter can be on a receiver's channel, at a time when that listens, and is not its own side.
+fn may_hear(transmitter: &Transmitter, receiver: &Receiver) -> bool {
+    let half = receiver.figures.channel_spacing.value.half();
+    transmitter.unit != receiver.unit
+        && same_channel(transmitter.frequency, receiver.frequency, half)
+        && Activity::coexist(&[
+            &Activity::always(&transmitter.activity.windows),
+            &Activity::always(&receiver.activity.windows),
+        ])
+}
+
+/// A radio for every box: our stations, the entries in use, and those who listen to these.
+fn radios(plan: &Plan) -> Vec<Radio> {
+    let one = |name: String, is_ours: bool, profile: &Profile| Radio {
+        name,
+        is_ours,
+        is_duplex: profile.is_duplex.value,
+        hears_while_sending: profile.hears_while_sending.value,
+    };
+    let ours = plan
+        .stations
+        .iter()
+        .map(|station| one(station.name.clone(), true, &station.radio));
+    let theirs = plan.in_use.iter().map(|entry| Radio {
+        is_duplex: !entry.is_simplex,
+        ..one(entry.name.clone(), false, &entry.radio)
+    });
+    let listeners = plan.in_use.iter().map(|entry| {
+        let profile = entry
+            .listener
+            .as_ref()
+            .map_or(&entry.radio, |listener| &listener.radio);
+        one(format!("a listener to {}", entry.name), false, profile)
+    });
+    ours.chain(theirs).chain(listeners).collect()
+}
+
+/// The radio that a transmitter or receiver is part of.
+fn profile(plan: &Plan, owner: Owner, unit: usize) -> Option<&Profile> {
+    match owner {
+        Owner::Station(index) => plan
+            .stations
+            .get(index)
+            .map(|station| station.radio.as_ref()),
+        Owner::InUse(index) => {
+            let entry = plan.in_use.get(index)?;
+            let is_listener = unit >= plan.stations.len() + plan.in_use.len();
+            let listener = entry.listener.as_ref().filter(|_| is_listener);
+            Some(listener.map_or(entry.radio.as_ref(), |listener| listener.radio.as_ref()))
+        }
+        Owner::Protected(_) => None,
+    }
+}
+
+fn figures<T>(plan: &Plan, owner: Owner, unit: usize, read: impl Fn(&Timing) -> T) -> Option<T> {
+    profile(plan, owner, unit).map(|profile| read(&profile.timing))
+}
+
+fn millis(value: u64) -> Duration {
+    Duration::from_millis(value)
+}
+
+fn sender(scene: &Scene<'_>, trial: Option<Trial<'_>>, one: &Transmitter) -> Sender {
+    let plan = scene.plan;
+    let rise = figures(plan, one.owner, one.unit, |timing| {
+        timing.transmitter_rise.value
+    });
+    let time_out = figures(plan, one.owner, one.unit, |timing| {
+        timing.time_out.as_ref().map(|limit| limit.value)
+    });
+    let is_relay_side = match one.owner {
+        Owner::Station(index) => {
+            is_relay(plan, trial, index) && one.purpose == Purpose::CrossBandRelay
+        }
+        Owner::InUse(index) => is_repeater(plan, index),
+        Owner::Protected(_) => false,
+    };
+    Sender {
+        name: one.name.clone(),
+        radio: RadioId(one.unit),
+        side: one.side,
+        net: one.activity.net,
+        frequency: one.frequency,
+        tone: sent_tone(plan, one).map(Tone::tenths),
+        tone_in_hang: true,
+        rise: millis(rise.unwrap_or(0)),
+        time_out: time_out.flatten().map(millis),
+        is_relay_side,
+        legs: one.legs,
+    }
+}
+
+/// A repeater of somebody else's is not taken to send on its output the tone that its input waits for.
+fn sent_tone(plan: &Plan, one: &Transmitter) -> Option<u32> {
+    match one.owner {
+        Owner::InUse(index) if is_repeater(plan, index) => None,
+        _ => one.tone,
+    }
+}
+
+fn hearer(scene: &Scene<'_>, trial: Option<Trial<'_>>, one: &Receiver) -> Hearer {
+    let plan = scene.plan;
+    let read =
+        |read: fn(&Timing) -> u64| millis(figures(plan, one.owner, one.unit, read).unwrap_or(0));
+    let is_listener = one.unit >= plan.stations.len() + plan.in_use.len();
+    let is_relay_side = match one.owner {
+        Owner::Station(index) => {
+            let sends_here = scene.transmitters.iter().any(|sender| {
+                (sender.unit, sender.side) == (one.unit, one.side)
+                    && sender.purpose == Purpose::CrossBandRelay
+            });
+            is_relay(plan, trial, index) && sends_here
+        }
+        Owner::InUse(index) => is_repeater(plan, index) && !is_listener,
+        Owner::Protected(_) => false,
+    };
+    Hearer {
+        name: one.name.clone(),
+        radio: RadioId(one.unit),
+        side: one.side,
+        net: one.activity.net,
+        frequency: one.frequency,
+        // Those who listen to an output are not taken to wait for the tone of the input.
+        tone: one.tone.filter(|_| !is_listener).map(Tone::tenths),
+        opening: read(|timing| timing.squelch_opening.value),
+        decode: read(|timing| timing.tone_decode.value),
+        tail: read(|timing| timing.squelch_tail.value),
+        is_relay_side,
+        legs: one.legs,
+    }
+}
+
+/// Whether one of our stations relays in this scene.
+fn is_relay(plan: &Plan, trial: Option<Trial<'_>>, station: usize) -> bool {
+    let relays = |what: &Use| matches!(what, Use::CrossBand { .. });
+    plan.stations
+        .get(station)
+        .is_some_and(|one| one.uses.iter().any(|one| relays(&one.what)))
+        || trial.is_some_and(|trial| trial.station == station && relays(trial.what))
+}
+
+/// Whether an entry in use by others is a repeater.
+fn is_repeater(plan: &Plan, index: usize) -> bool {
+    plan.in_use
+        .get(index)
+        .is_some_and(|entry| !entry.is_simplex && entry.input.is_some() && entry.output.is_some())
+}
+
+/// What is passed on: in a cross-band relay from each of two neighbouring sides to the other, in a repeater from the
+/// input to the output.
+fn repeats(plan: &Plan, network: &Network) -> Vec<Repeat> {
+    let mut found = Vec::new();
+    for (from, input) in network.all_hearers().filter(|(_, one)| one.is_relay_side) {
+        for (to, output) in network
+            .all_senders()
+            .filter(|(_, one)| one.is_relay_side && one.radio == input.radio)
+        {
+            let is_ours = network
+                .radio(input.radio)
+                .is_some_and(|radio| radio.is_ours);
+            // The two sides of one cross-band use have neighbouring numbers, an even one and the next.
+            let belongs = if is_ours {
+                input.side ^ 1 == output.side
+            } else {
+                input.side == output.side
+            };
+            if belongs {
+                found.push(Repeat {
+                    from,
+                    to,
+                    hang: hang(plan, input.radio),
+                });
+            }
+        }
+    }
+    found
+}
+
+fn hang(plan: &Plan, radio: RadioId) -> Duration {
+    let ours = plan.stations.get(radio.0).map(|station| &station.radio);
+    let theirs = radio
+        .0
+        .checked_sub(plan.stations.len())
+        .and_then(|index| plan.in_use.get(index));
+    let profile = ours.or(theirs.map(|entry| &entry.radio));
+    millis(profile.map_or(0, |profile| profile.timing.hang.value))
+}

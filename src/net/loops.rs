@@ -1,0 +1,239 @@
+//! Feedback: relays that hear themselves, each other, or themselves through somebody else's repeater.
+
+use super::{HearerId, Network, Node, RadioId, SenderId, circuits, repeat_graph};
+use crate::scenario::Legs;
+
+/// One step of a way: a sender is on the air and opens a hearer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Hop {
+    /// Who sends.
+    pub from: SenderId,
+    /// Who is opened.
+    pub by: HearerId,
+}
+
+/// What sort of loop it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum LoopKind {
+    /// A relay's output opens its own input.
+    OwnInput,
+    /// Two relays key each other.
+    KeyEachOther,
+    /// More than two relays, in a ring.
+    Ring,
+}
+
+/// A circle of relays, each of which opens the next.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Loop {
+    /// The steps; the last hearer keys the first sender.
+    pub hops: Vec<Hop>,
+    /// What sort it is.
+    pub kind: LoopKind,
+    /// Whether a relay of somebody else's takes part.
+    pub through_others: bool,
+    /// Whether one of ours takes part.
+    pub is_ours: bool,
+    /// Whether it can hold itself: no half-duplex box would have to send on two sides at once.
+    pub latches: bool,
+    /// Legs under trial it rests on.
+    pub legs: Legs,
+}
+
+/// The loops of a network.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Loops {
+    /// Shortest first.
+    pub all: Vec<Loop>,
+    /// Whether none was left out.
+    pub is_complete: bool,
+}
+
+/// More circuits than this are not looked for.
+const CAP: usize = 2_000;
+
+/// Every feedback loop, shortest first.
+pub fn loops(network: &Network) -> Loops {
+    let circuits = circuits(&repeat_graph(network), CAP);
+    Loops {
+        all: circuits
+            .all
+            .iter()
+            .filter_map(|nodes| from_nodes(network, nodes))
+            .collect(),
+        is_complete: circuits.is_complete,
+    }
+}
+
+fn from_nodes(network: &Network, nodes: &[Node]) -> Option<Loop> {
+    // Senders sort before hearers, so a circuit begins with a sender and the two alternate.
+    let hops: Vec<Hop> = nodes
+        .chunks(2)
+        .filter_map(|pair| match pair {
+            [Node::Sender(from), Node::Hearer(by)] => Some(Hop {
+                from: *from,
+                by: *by,
+            }),
+            _ => None,
+        })
+        .collect();
+    if hops.is_empty() || hops.len() * 2 != nodes.len() {
+        return None;
+    }
+    let radios: Vec<RadioId> = hops
+        .iter()
+        .filter_map(|hop| network.sender(hop.from))
+        .map(|sender| sender.radio)
+        .collect();
+    let ours = |id: &RadioId| network.radio(*id).is_some_and(|radio| radio.is_ours);
+    Some(Loop {
+        kind: match hops.len() {
+            1 => LoopKind::OwnInput,
+            2 => LoopKind::KeyEachOther,
+            _ => LoopKind::Ring,
+        },
+        through_others: radios.iter().any(|id| !ours(id)),
+        is_ours: radios.iter().any(ours),
+        latches: !has_twice(&radios),
+        legs: legs(network, &hops),
+        hops,
+    })
+}
+
+fn has_twice(radios: &[RadioId]) -> bool {
+    radios
+        .iter()
+        .enumerate()
+        .any(|(index, radio)| radios.iter().skip(index + 1).any(|other| other == radio))
+}
+
+/// The legs under trial that some steps rest on.
+pub(super) fn legs(network: &Network, hops: &[Hop]) -> Legs {
+    hops.iter().fold(Legs::NONE, |legs, hop| {
+        let sender = network
+            .sender(hop.from)
+            .map_or(Legs::NONE, |sender| sender.legs);
+        let hearer = network
+            .hearer(hop.by)
+            .map_or(Legs::NONE, |hearer| hearer.legs);
+        legs.and(sender).and(hearer)
+    })
+}
+
+impl Loop {
+    /// The loop in a sentence, from sender to sender and back.
+    pub fn told(&self, network: &Network) -> String {
+        let mut steps = Vec::new();
+        for (index, hop) in self.hops.iter().enumerate() {
+            let (Some(sender), Some(hearer)) = (network.sender(hop.from), network.hearer(hop.by))
+            else {
+                continue;
+            };
+            let through = network
+                .heard
+                .get(&(hop.from, hop.by))
+                .and_then(|heard| heard.through.as_ref())
+                .map_or_else(String::new, |through| format!(" by its {through}"));
+            let tone = match (hearer.tone, sender.tone) {
+                (None, _) => ", which waits for no tone".to_owned(),
+                (Some(tone), _) => format!(", whose tone {tone} it sends"),
+            };
+            let name = &sender.name;
+            let subject = if index == 0 {
+                format!("{name} sends")
+            } else {
+                format!("; that keys {name}, which sends")
+            };
+            steps.push(format!(
+                "{subject} on {} and opens{through} {}{tone}",
+                sender.frequency, hearer.name
+            ));
+        }
+        let end = self
+            .hops
+            .first()
+            .and_then(|hop| network.sender(hop.from))
+            .map_or_else(String::new, |sender| {
+                format!("; that keys {} again", sender.name)
+            });
+        format!("{}{end}", steps.concat())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::model::small::{Sketch, U, V};
+    use super::*;
+
+    #[test]
+    fn two_relays_on_the_same_pair_key_each_other_both_ways_round() {
+        let mut sketch = Sketch::default();
+        sketch.relay("Hill", [(U, None), (V, None)], 0);
+        sketch.relay("Valley", [(U, None), (V, None)], 0);
+        let found = loops(&sketch.all_within_earshot(&[]));
+        assert_eq!(found.all.len(), 2);
+        assert!(
+            found
+                .all
+                .iter()
+                .all(|one| one.latches && one.kind == LoopKind::KeyEachOther)
+        );
+    }
+
+    #[test]
+    fn a_tone_of_its_own_on_one_leg_breaks_the_ring() {
+        let mut sketch = Sketch::default();
+        sketch.relay("Hill", [(U, Some(770)), (V, None)], 0);
+        sketch.relay("Valley", [(U, Some(885)), (V, None)], 0);
+        assert!(loops(&sketch.all_within_earshot(&[])).all.is_empty());
+    }
+
+    #[test]
+    fn relays_out_of_earshot_do_not_loop() {
+        let mut sketch = Sketch::default();
+        sketch.relay("Hill", [(U, None), (V, None)], 0);
+        sketch.relay("Valley", [(U, None), (V, None)], 0);
+        assert!(
+            loops(&sketch.all_within_earshot(&[("Hill", "Valley")]))
+                .all
+                .is_empty()
+        );
+    }
+
+    #[test]
+    fn two_relays_meet_through_somebody_elses_repeater() {
+        let (input, output) = (145_050_000, 145_650_000);
+        let mut sketch = Sketch::default();
+        sketch.relay("Hill", [(U, None), (input, None)], 0);
+        sketch.relay("Valley", [(output, None), (U, None)], 0);
+        sketch.repeater("Town", input, output, None, 2_000);
+        let network = sketch.all_within_earshot(&[]);
+        let found = loops(&network);
+        assert_eq!(found.all.len(), 1);
+        assert_eq!(found.all[0].kind, LoopKind::Ring);
+        assert!(found.all[0].through_others && found.all[0].is_ours && found.all[0].latches);
+        assert_eq!(
+            found.all[0].told(&network),
+            "Hill sends on 145.0500 MHz and opens Town, which waits for no tone; that keys Town, which sends on \
+             145.6500 MHz and opens Valley, which waits for no tone; that keys Valley, which sends on 433.4500 MHz and \
+             opens Hill, which waits for no tone; that keys Hill again"
+        );
+    }
+
+    #[test]
+    fn a_ring_that_needs_one_box_twice_does_not_hold_itself() {
+        let other = 145_500_000;
+        let mut sketch = Sketch::default();
+        sketch.relay("Hill", [(U, None), (V, None)], 0);
+        sketch.repeater("One", V, other, None, 0);
+        sketch.repeater("Two", other, V, None, 0);
+        let found = loops(&sketch.all_within_earshot(&[]));
+        assert!(found.all.iter().any(|one| !one.is_ours));
+        assert!(
+            found
+                .all
+                .iter()
+                .all(|one| one.latches || one.hops.len() > 2)
+        );
+    }
+}

@@ -1,0 +1,371 @@
+//! Sub-audible tones: which are too close to be told apart, which hum sets off, and one for every relay.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+use std::time::Duration;
+
+use super::{HearerId, Network, SenderId, told};
+use crate::scenario::Legs;
+
+/// A sub-audible tone, in tenths of a hertz.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Tone(u32);
+
+impl Tone {
+    /// A tone in tenths of a hertz.
+    pub const fn tenths(value: u32) -> Self {
+        Self(value)
+    }
+
+    /// This tone in tenths of a hertz.
+    pub const fn as_tenths(self) -> u32 {
+        self.0
+    }
+
+    /// How far two tones are apart, in tenths of a hertz.
+    pub const fn apart(self, other: Self) -> u32 {
+        self.0.abs_diff(other.0)
+    }
+}
+
+impl fmt::Display for Tone {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&format!("{}.{} Hz", self.0 / 10, self.0 % 10))
+    }
+}
+
+/// Tones nearer than this are not told apart by every decoder, in tenths of a hertz.
+///
+/// # Source
+/// Common practice: 67.0 and 69.3 Hz (2.3 Hz apart) are avoided on one channel, 97.4 and 100.0 Hz (2.6 Hz) are used.
+const PRACTICE_APART: u32 = 25;
+
+/// How near a tone may come to a multiple of the mains frequency, in tenths of a hertz.
+///
+/// # Source
+/// Common practice avoids 100.0 Hz with 50 Hz mains and 118.8 Hz (1.2 Hz from 120) with 60 Hz; the width is our choice.
+const HUM_APART: u32 = 15;
+
+/// Multiples of the mains frequency up to here are looked at: beyond, hum is weak and no tone is standard.
+const HIGHEST: u32 = 2_600;
+
+/// How far two tones must be apart for a decoder that decides in a given time, in tenths of a hertz.
+///
+/// `1/(2T)`: within the time T two tones drift half a cycle against each other, the least that a decoder can tell by. At
+/// 200 ms it is the 2.5 Hz of practice, and less than that is never asked.
+///
+/// # Source
+/// Arithmetic; that half a cycle is enough is our choice.
+fn least_apart(decode: Duration) -> u32 {
+    let millis = u32::try_from(decode.as_millis()).unwrap_or(u32::MAX).max(1);
+    (5_000 / millis).max(PRACTICE_APART)
+}
+
+/// The multiple of a mains frequency that a tone is too near to, with the mains frequency, both in hertz.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct MainsHum {
+    /// The mains frequency.
+    pub mains: u32,
+    /// The multiple, in hertz.
+    pub multiple: u32,
+}
+
+/// The mains hum that a tone is too near to, among the mains frequencies (hertz) that must be reckoned with.
+fn hum(tone: Tone, mains: &[u32]) -> Option<MainsHum> {
+    mains.iter().filter(|mains| **mains > 0).find_map(|&mains| {
+        let nearest = (tone.as_tenths() + mains * 5) / (mains * 10) * mains;
+        let is_near = nearest > 0
+            && nearest * 10 <= HIGHEST
+            && tone.apart(Tone::tenths(nearest * 10)) <= HUM_APART;
+        is_near.then_some(MainsHum {
+            mains,
+            multiple: nearest,
+        })
+    })
+}
+
+/// Something about a tone that can go wrong.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ToneTrouble {
+    /// A sender's tone is so near that the hearer may take it for its own.
+    TooClose {
+        /// Who sends the other tone.
+        sender: SenderId,
+        /// Who may be opened by it.
+        hearer: HearerId,
+        /// How far apart they would have to be, in tenths of a hertz.
+        needed: u32,
+        /// Legs under trial it rests on.
+        legs: Legs,
+    },
+    /// A sender's tone has a second or third harmonic at a hearer's tone, which a distorting transmitter may send.
+    Harmonic {
+        /// Who sends the lower tone.
+        sender: SenderId,
+        /// Who waits for the higher one.
+        hearer: HearerId,
+        /// Which harmonic.
+        multiple: u32,
+        /// Legs under trial it rests on.
+        legs: Legs,
+    },
+    /// A hearer's tone is near a multiple of the mains frequency.
+    Hum {
+        /// Who waits for it.
+        hearer: HearerId,
+        /// Which multiple.
+        hum: MainsHum,
+        /// Legs under trial it rests on.
+        legs: Legs,
+    },
+}
+
+impl ToneTrouble {
+    /// Legs under trial it rests on.
+    pub const fn legs(&self) -> Legs {
+        match self {
+            Self::TooClose { legs, .. } | Self::Harmonic { legs, .. } | Self::Hum { legs, .. } => {
+                *legs
+            }
+        }
+    }
+
+    /// The trouble in a sentence.
+    pub fn told(&self, network: &Network) -> String {
+        let sent = |id: &SenderId| {
+            network.sender(*id).map_or_else(String::new, |sender| {
+                format!(
+                    "{} sends {}",
+                    sender.name,
+                    sender
+                        .tone
+                        .map_or_else(String::new, |tone| tone.to_string())
+                )
+            })
+        };
+        let awaited = |id: &HearerId| {
+            network.hearer(*id).map_or_else(String::new, |hearer| {
+                format!(
+                    "{} waits for {}",
+                    hearer.name,
+                    hearer
+                        .tone
+                        .map_or_else(String::new, |tone| tone.to_string())
+                )
+            })
+        };
+        match self {
+            Self::TooClose {
+                sender,
+                hearer,
+                needed,
+                ..
+            } => {
+                let decode = network
+                    .hearer(*hearer)
+                    .map_or(Duration::ZERO, |hearer| hearer.decode);
+                format!(
+                    "{}, {} on the same channel: to be told apart within {} they must be {} apart",
+                    sent(sender),
+                    awaited(hearer),
+                    told(decode),
+                    Tone::tenths(*needed)
+                )
+            }
+            Self::Harmonic {
+                sender,
+                hearer,
+                multiple,
+                ..
+            } => format!(
+                "{}, {} on the same channel, which is {multiple} times that to within {}",
+                sent(sender),
+                awaited(hearer),
+                Tone::tenths(HUM_APART)
+            ),
+            Self::Hum { hearer, hum, .. } => {
+                format!(
+                    "{}, near {} Hz, a multiple of {} Hz mains",
+                    awaited(hearer),
+                    hum.multiple,
+                    hum.mains
+                )
+            }
+        }
+    }
+}
+
+/// What may go wrong with tones that our hearers wait for, on channels where others are within earshot.
+///
+/// `mains` are the mains frequencies, in hertz, that must be reckoned with.
+pub fn tone_troubles(network: &Network, mains: &[u32]) -> Vec<ToneTrouble> {
+    let mut found = Vec::new();
+    for (id, hearer) in network
+        .all_hearers()
+        .filter(|(id, _)| network.is_our_hearer(*id))
+    {
+        let Some(awaited) = hearer.tone else { continue };
+        let needed = least_apart(hearer.decode);
+        for (sender_id, sender) in network.all_senders() {
+            let Some(sent) = sender.tone.filter(|tone| *tone != awaited) else {
+                continue;
+            };
+            if !network.heard.contains_key(&(sender_id, id)) || network.deafens(sender_id, id) {
+                continue;
+            }
+            let legs = hearer.legs.and(sender.legs);
+            if sent.apart(awaited) < needed {
+                found.push(ToneTrouble::TooClose {
+                    sender: sender_id,
+                    hearer: id,
+                    needed,
+                    legs,
+                });
+            } else if let Some(multiple) = harmonic_of(sent, awaited) {
+                found.push(ToneTrouble::Harmonic {
+                    sender: sender_id,
+                    hearer: id,
+                    multiple,
+                    legs,
+                });
+            }
+        }
+        if let Some(hum) = hum(awaited, mains) {
+            found.push(ToneTrouble::Hum {
+                hearer: id,
+                hum,
+                legs: hearer.legs,
+            });
+        }
+    }
+    found
+}
+
+/// Which harmonic of the lower tone the higher one is, if it is the second or third.
+fn harmonic_of(lower: Tone, higher: Tone) -> Option<u32> {
+    [2, 3]
+        .into_iter()
+        .find(|multiple| Tone::tenths(lower.as_tenths() * multiple).apart(higher) <= HUM_APART)
+}
+
+/// A tone for every input of our relays: its own where it has a good one, else one from the table that no sender or
+/// relay within earshot uses or comes near to, clear of the mains and of harmonics; the one furthest from all of
+/// those, and of two the higher, which is recognised sooner.
+///
+/// An input for which nothing is left is not in the result.
+pub fn propose_tones(network: &Network, table: &[Tone], mains: &[u32]) -> BTreeMap<HearerId, Tone> {
+    let inputs: Vec<HearerId> = network
+        .all_hearers()
+        .map(|(id, _)| id)
+        .filter(|id| network.is_our_hearer(*id) && network.is_relay_input(*id))
+        .collect();
+    let mut given: BTreeMap<HearerId, Tone> = BTreeMap::new();
+    for id in inputs {
+        let Some(hearer) = network.hearer(id) else {
+            continue;
+        };
+        let mut taken: BTreeSet<Tone> = network
+            .all_senders()
+            .filter(|(sender, _)| network.heard.contains_key(&(*sender, id)))
+            .filter(|(_, sender)| sender.net != hearer.net || network.is_relay(sender.radio))
+            .filter_map(|(_, sender)| sender.tone)
+            .collect();
+        taken.extend(given.values().copied());
+        let needed = least_apart(hearer.decode);
+        let is_good = |tone: Tone| {
+            hum(tone, mains).is_none()
+                && taken.iter().all(|&other| {
+                    other.apart(tone) >= needed
+                        && harmonic_of(other, tone).is_none()
+                        && harmonic_of(tone, other).is_none()
+                })
+        };
+        let own = hearer.tone.filter(|tone| is_good(*tone));
+        let distance = |tone: &Tone| {
+            taken
+                .iter()
+                .map(|other| other.apart(*tone))
+                .min()
+                .unwrap_or(0)
+        };
+        let best = own.or_else(|| {
+            table
+                .iter()
+                .copied()
+                .filter(|tone| is_good(*tone))
+                .max_by_key(|tone| (distance(tone), *tone))
+        });
+        if let Some(tone) = best {
+            given.insert(id, tone);
+        }
+    }
+    given
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::model::small::{Sketch, U, V, ms};
+    use super::*;
+
+    #[test]
+    fn neighbours_that_practice_avoids_are_too_close_and_the_next_pair_is_not() {
+        for (sent, is_close) in [(693, true), (719, false)] {
+            let mut sketch = Sketch::default();
+            sketch.talker("Stranger", U, Some(sent));
+            sketch.relay("Hill", [(U, Some(670)), (V, None)], 0);
+            let found = tone_troubles(&sketch.all_within_earshot(&[]), &[]);
+            assert_eq!(
+                found
+                    .iter()
+                    .any(|one| matches!(one, ToneTrouble::TooClose { .. })),
+                is_close,
+                "{sent}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_faster_decoder_needs_tones_further_apart() {
+        assert_eq!(least_apart(ms(100)), 50);
+        assert_eq!(least_apart(ms(200)), 25);
+        assert_eq!(least_apart(ms(400)), 25);
+        assert_eq!(least_apart(ms(0)), 5_000);
+    }
+
+    #[test]
+    fn hum_depends_on_the_mains() {
+        assert_eq!(
+            hum(Tone::tenths(1_000), &[50]),
+            Some(MainsHum {
+                mains: 50,
+                multiple: 100
+            })
+        );
+        assert_eq!(hum(Tone::tenths(1_000), &[60]), None);
+        assert_eq!(
+            hum(Tone::tenths(1_188), &[60]),
+            Some(MainsHum {
+                mains: 60,
+                multiple: 120
+            })
+        );
+        assert_eq!(hum(Tone::tenths(1_188), &[50]), None);
+        assert_eq!(hum(Tone::tenths(770), &[50, 60]), None);
+    }
+
+    #[test]
+    fn every_relay_input_gets_a_tone_of_its_own() {
+        let table: Vec<Tone> = [670, 693, 770, 885, 1_000, 1_188, 1_318, 1_622, 2_035]
+            .into_iter()
+            .map(Tone::tenths)
+            .collect();
+        let mut sketch = Sketch::default();
+        sketch.relay("Hill", [(U, Some(770)), (V, None)], 0);
+        sketch.relay("Valley", [(U, Some(770)), (V, None)], 0);
+        let network = sketch.all_within_earshot(&[]);
+        let given = propose_tones(&network, &table, &[50]);
+        let distinct: BTreeSet<Tone> = given.values().copied().collect();
+        assert_eq!((given.len(), distinct.len()), (4, 4));
+        assert!(!distinct.contains(&Tone::tenths(1_000)));
+    }
+}

@@ -1,0 +1,232 @@
+//! One run of the event: operators wish to talk, wait or give up, press and let go.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::time::Duration;
+
+use rand_pcg::Pcg32;
+use rand_pcg::rand_core::{Rng, SeedableRng};
+
+use super::{Load, Manner, Stretch};
+use crate::net::timeline::{Due, Engine};
+use crate::net::{Event, Happening, HearerId, Network, SenderId};
+
+/// An operator with overs to send.
+#[derive(Debug, Clone)]
+struct Operator {
+    sender: SenderId,
+    ears: Vec<HearerId>,
+    /// Mean time between overs; none for somebody who never talks.
+    pause: Option<Duration>,
+    /// When each over that is still to be sent was wished for.
+    wishes: Vec<Duration>,
+}
+
+/// One run of the event.
+pub(super) struct Run<'a> {
+    engine: Engine<'a>,
+    chance: Pcg32,
+    operators: Vec<Operator>,
+    pub(super) attempts: u32,
+    pub(super) found_busy: u32,
+    pub(super) doubled: u32,
+    pub(super) waited: Duration,
+    keyed_since: BTreeMap<SenderId, Duration>,
+    keyed: BTreeMap<SenderId, Vec<Stretch>>,
+    time_outs: BTreeMap<SenderId, u32>,
+}
+
+impl<'a> Run<'a> {
+    pub(super) fn new(network: &'a Network, load: &Load, seed: u64) -> Self {
+        let operators = load
+            .overs_per_hour
+            .iter()
+            .filter_map(|(&sender, &rate)| {
+                let radio = network.sender(sender)?.radio;
+                let ears = network
+                    .all_hearers()
+                    .filter(|(_, hearer)| hearer.radio == radio)
+                    .map(|(id, _)| id);
+                let pause = (rate > 1e-6).then(|| Duration::from_secs_f64(3_600.0 / rate));
+                Some(Operator {
+                    sender,
+                    ears: ears.collect(),
+                    pause,
+                    wishes: Vec::new(),
+                })
+            })
+            .collect();
+        let mut run = Self {
+            engine: Engine::new(network),
+            chance: Pcg32::seed_from_u64(seed),
+            operators,
+            attempts: 0,
+            found_busy: 0,
+            doubled: 0,
+            waited: Duration::ZERO,
+            keyed_since: BTreeMap::new(),
+            keyed: BTreeMap::new(),
+            time_outs: BTreeMap::new(),
+        };
+        for index in 0..run.operators.len() {
+            run.next_wish(index);
+        }
+        run
+    }
+
+    pub(super) fn finish(mut self, load: &Load) -> Self {
+        let mut events = Vec::new();
+        while self.engine.next_at().is_some_and(|at| at <= load.lasts) {
+            let (_, due) = self.engine.advance(&mut events);
+            self.record(&events);
+            let released: BTreeSet<HearerId> = events
+                .iter()
+                .filter_map(|event| match event.what {
+                    Happening::Closed(hearer) => Some(hearer),
+                    _ => None,
+                })
+                .collect();
+            events.clear();
+            match due {
+                // Even numbers are wishes, odd ones are operators who look again.
+                Some(Due::Call(call)) if call % 2 == 0 => self.wish(call / 2, load),
+                Some(Due::Call(call)) => self.try_again(call / 2, load),
+                Some(Due::Release(sender)) => self.call_waiting(load, |one| one.sender == sender),
+                _ => {}
+            }
+            if !released.is_empty() {
+                self.call_waiting(load, |one| {
+                    one.ears.iter().any(|ear| released.contains(ear))
+                });
+            }
+        }
+        let left: Vec<SenderId> = self.keyed_since.keys().copied().collect();
+        for sender in left {
+            self.unkeyed(sender, load.lasts);
+        }
+        self
+    }
+
+    /// When any of some senders was keyed, in order.
+    pub(super) fn keyed_by(&self, senders: &[SenderId]) -> Vec<Stretch> {
+        let keyed = senders.iter().filter_map(|sender| self.keyed.get(sender));
+        let mut stretches: Vec<Stretch> = keyed.flatten().copied().collect();
+        stretches.sort_unstable();
+        stretches
+    }
+
+    /// How often the timers of some senders stopped them.
+    pub(super) fn time_outs_of(&self, senders: &[SenderId]) -> u32 {
+        senders
+            .iter()
+            .filter_map(|sender| self.time_outs.get(sender))
+            .sum()
+    }
+
+    fn record(&mut self, events: &[Event]) {
+        for event in events {
+            match event.what {
+                Happening::Keyed(sender) => {
+                    self.keyed_since.insert(sender, event.at);
+                }
+                Happening::Unkeyed(sender) => self.unkeyed(sender, event.at),
+                Happening::TimedOut(sender) => *self.time_outs.entry(sender).or_default() += 1,
+                Happening::OnAir(sender) => {
+                    let is_operator = self.operators.iter().any(|one| one.sender == sender);
+                    self.doubled += u32::from(is_operator && self.engine.doubles(sender));
+                }
+                Happening::Opened(_) | Happening::Closed(_) => {}
+            }
+        }
+    }
+
+    fn unkeyed(&mut self, sender: SenderId, at: Duration) {
+        if let Some(from) = self.keyed_since.remove(&sender) {
+            self.keyed
+                .entry(sender)
+                .or_default()
+                .push(Stretch { from, to: at });
+        }
+    }
+
+    /// A number above 0 and not above 1.
+    fn uniform(&mut self) -> f64 {
+        (f64::from(self.chance.next_u32()) + 1.0) / (f64::from(u32::MAX) + 1.0)
+    }
+
+    /// An exponentially spread time.
+    fn exponential(&mut self, mean: Duration) -> Duration {
+        mean.mul_f64(-self.uniform().ln())
+    }
+
+    fn next_wish(&mut self, index: usize) {
+        if let Some(pause) = self.operators.get(index).and_then(|one| one.pause) {
+            let at = self.engine.now() + self.exponential(pause);
+            self.engine.schedule(at, Due::Call(2 * index));
+        }
+    }
+
+    fn is_busy(&self, index: usize) -> bool {
+        self.operators.get(index).is_some_and(|one| {
+            self.engine.is_keyed(one.sender) || one.ears.iter().any(|ear| self.engine.is_open(*ear))
+        })
+    }
+
+    fn wish(&mut self, index: usize, load: &Load) {
+        self.next_wish(index);
+        self.attempts += 1;
+        let is_busy = self.is_busy(index);
+        self.found_busy += u32::from(is_busy);
+        let now = self.engine.now();
+        match (is_busy, load.manner) {
+            (false, _) => self.press(index, load),
+            (true, Manner::GivesUp) => {}
+            (true, Manner::Waits) => {
+                if let Some(one) = self.operators.get_mut(index) {
+                    one.wishes.push(now);
+                }
+            }
+        }
+    }
+
+    fn press(&mut self, index: usize, load: &Load) {
+        let Some(sender) = self.operators.get(index).map(|one| one.sender) else {
+            return;
+        };
+        let now = self.engine.now();
+        let until = now + self.exponential(load.length);
+        self.engine.schedule(now, Due::Press(sender));
+        self.engine.schedule(until, Due::Release(sender));
+    }
+
+    /// Those who wait and may find the channel free look again, each after their own reaction time.
+    fn call_waiting(&mut self, load: &Load, concerns: impl Fn(&Operator) -> bool) {
+        let waiting: Vec<usize> = self
+            .operators
+            .iter()
+            .enumerate()
+            .filter(|(_, one)| !one.wishes.is_empty() && concerns(one))
+            .map(|(index, _)| index)
+            .collect();
+        for index in waiting {
+            let at = self.engine.now() + load.reaction.mul_f64(2.0 * self.uniform());
+            self.engine.schedule(at, Due::Call(2 * index + 1));
+        }
+    }
+
+    fn try_again(&mut self, index: usize, load: &Load) {
+        if self.is_busy(index) {
+            return;
+        }
+        let now = self.engine.now();
+        let Some(one) = self
+            .operators
+            .get_mut(index)
+            .filter(|one| !one.wishes.is_empty())
+        else {
+            return;
+        };
+        let wished = one.wishes.remove(0);
+        self.waited += now.saturating_sub(wished);
+        self.press(index, load);
+    }
+}

@@ -1,0 +1,39 @@
+//! A scene seen as a network, worked out once for all who ask.
+
+use std::sync::OnceLock;
+
+use super::{Conduct, LoadReport, Network, run_load};
+use crate::scenario::Plan;
+use crate::scene::{Scene, Trial};
+
+/// A scene as a network, how it is run, and what its load comes to.
+#[derive(Debug)]
+pub struct View {
+    /// The network.
+    pub network: Network,
+    /// How it is run.
+    pub conduct: Conduct,
+    load: OnceLock<LoadReport>,
+}
+
+impl View {
+    /// The network of a scene with what is under trial in it.
+    pub fn of(scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
+        let conduct = Conduct::of(scene.plan);
+        let network = Network {
+            needs: conduct.needs.clone(),
+            ..Network::of(scene, trial)
+        };
+        Self {
+            network,
+            conduct,
+            load: OnceLock::new(),
+        }
+    }
+
+    /// What the load comes to; the event is run through when it is first asked for.
+    pub fn load(&self, plan: &Plan) -> &LoadReport {
+        self.load
+            .get_or_init(|| run_load(&self.network, &self.conduct.load(plan, &self.network)))
+    }
+}

@@ -1,0 +1,337 @@
+//! Which way a word takes from one radio to another, and who is out of reach.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::loops::legs;
+use super::{Heard, Hop, Need, Network, RadioId, SenderId};
+use crate::quantity::Decibels;
+use crate::scenario::Legs;
+
+/// A way from one radio to another.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Way {
+    /// Its steps, first talker first.
+    pub hops: Vec<Hop>,
+    /// Margin of its weakest step, when the paths are not kind; below zero it may not be relied on.
+    pub margin: Decibels,
+    /// Which step is the weakest.
+    pub weakest: usize,
+}
+
+impl Way {
+    fn after(&self, hop: Hop, margin: Decibels) -> Self {
+        let mut hops = self.hops.clone();
+        hops.push(hop);
+        if margin < self.margin {
+            Self {
+                weakest: hops.len() - 1,
+                hops,
+                margin,
+            }
+        } else {
+            Self {
+                hops,
+                ..self.clone()
+            }
+        }
+    }
+
+    /// Legs under trial it rests on.
+    pub fn legs(&self, network: &Network) -> Legs {
+        legs(network, &self.hops)
+    }
+
+    /// The way in words: `Finish, Hill relay, Control`.
+    pub fn told(&self, network: &Network) -> String {
+        let first = self
+            .hops
+            .first()
+            .and_then(|hop| network.sender(hop.from))
+            .map(|sender| sender.radio);
+        let rest = self
+            .hops
+            .iter()
+            .filter_map(|hop| network.hearer(hop.by))
+            .map(|hearer| hearer.radio);
+        let names: Vec<&str> = first
+            .into_iter()
+            .chain(rest)
+            .map(|radio| network.radio_name(radio))
+            .collect();
+        names.join(" → ")
+    }
+
+    fn uses(&self, network: &Network, radio: RadioId) -> bool {
+        self.hops.iter().any(|hop| {
+            network
+                .sender(hop.from)
+                .is_some_and(|sender| sender.radio == radio)
+        })
+    }
+}
+
+/// The ways from a radio's operator to every radio that hears them: those that may be relied on, and where there is none
+/// the one that may work; of each sort fewest steps first, then the better weakest step.
+///
+/// A way uses each radio once, since a half-duplex box does not send on two sides at once.
+pub fn ways_from(network: &Network, from: RadioId) -> BTreeMap<RadioId, Way> {
+    let mut ways = ways_by(network, from, |heard| heard.sure >= Decibels::ZERO);
+    for (radio, way) in ways_by(network, from, |_| true) {
+        ways.entry(radio).or_insert(way);
+    }
+    ways
+}
+
+fn ways_by(network: &Network, from: RadioId, counts: fn(&Heard) -> bool) -> BTreeMap<RadioId, Way> {
+    let mut arrived: BTreeMap<RadioId, Way> = BTreeMap::new();
+    let mut seen: BTreeSet<SenderId> = BTreeSet::new();
+    let begin = Way {
+        hops: Vec::new(),
+        margin: Decibels::db(f64::INFINITY),
+        weakest: 0,
+    };
+    let mut layer: BTreeMap<SenderId, Way> = network
+        .talkers()
+        .filter(|(_, sender)| sender.radio == from)
+        .map(|(id, _)| (id, begin.clone()))
+        .collect();
+    while !layer.is_empty() {
+        seen.extend(layer.keys().copied());
+        let mut next: BTreeMap<SenderId, Way> = BTreeMap::new();
+        let mut here: BTreeMap<RadioId, Way> = BTreeMap::new();
+        for (&sender, way) in &layer {
+            for (by, heard) in network.opened_by(sender).filter(|(_, heard)| counts(heard)) {
+                let Some(hearer) = network.hearer(by) else {
+                    continue;
+                };
+                if hearer.radio == from || way.uses(network, hearer.radio) {
+                    continue;
+                }
+                let longer = way.after(Hop { from: sender, by }, heard.sure);
+                for repeat in network
+                    .repeats_of(by)
+                    .filter(|repeat| !seen.contains(&repeat.to))
+                {
+                    keep_better(&mut next, repeat.to, &longer);
+                }
+                keep_better(&mut here, hearer.radio, &longer);
+            }
+        }
+        for (radio, way) in here {
+            arrived.entry(radio).or_insert(way);
+        }
+        layer = next;
+    }
+    arrived
+}
+
+fn keep_better<K: Ord>(kept: &mut BTreeMap<K, Way>, key: K, way: &Way) {
+    let is_better = kept
+        .get(&key)
+        .is_none_or(|before| before.margin < way.margin);
+    if is_better {
+        kept.insert(key, way.clone());
+    }
+}
+
+/// The way from one radio to another, if there is one.
+pub fn way(network: &Network, from: RadioId, to: RadioId) -> Option<Way> {
+    ways_from(network, from).remove(&to)
+}
+
+/// Whether a word gets from one to the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Arrives {
+    /// There is no way.
+    No,
+    /// There is one that works while the paths are kind.
+    Perhaps,
+    /// There is one that may be relied on.
+    Surely,
+}
+
+impl Arrives {
+    fn by(way: Option<&Way>) -> Self {
+        match way {
+            None => Self::No,
+            Some(way) if way.margin < Decibels::ZERO => Self::Perhaps,
+            Some(_) => Self::Surely,
+        }
+    }
+}
+
+/// Every pair of our operators, who to whom, for which there is a way that may be relied on.
+pub fn reachable(network: &Network) -> BTreeSet<(RadioId, RadioId)> {
+    let operators = our_operators(network);
+    operators
+        .iter()
+        .flat_map(|&from| {
+            sure_ways(network, from)
+                .into_iter()
+                .map(move |to| (from, to))
+        })
+        .filter(|(_, to)| operators.contains(to))
+        .collect()
+}
+
+fn sure_ways(network: &Network, from: RadioId) -> BTreeSet<RadioId> {
+    ways_by(network, from, |heard| heard.sure >= Decibels::ZERO)
+        .into_keys()
+        .collect()
+}
+
+fn our_operators(network: &Network) -> BTreeSet<RadioId> {
+    network
+        .talkers()
+        .map(|(_, sender)| sender.radio)
+        .filter(|id| network.radio(*id).is_some_and(|radio| radio.is_ours))
+        .collect()
+}
+
+/// A need that is not surely met.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Unmet {
+    /// The need.
+    pub need: Need,
+    /// Whether the word arrives.
+    pub there: Arrives,
+    /// Whether the answer comes back.
+    pub back: Arrives,
+}
+
+/// The needs that may not be relied on, there or back.
+pub fn unmet_needs(network: &Network) -> Vec<Unmet> {
+    network
+        .needs
+        .iter()
+        .map(|&need| Unmet {
+            need,
+            there: Arrives::by(way(network, need.who, need.whom).as_ref()),
+            back: Arrives::by(way(network, need.whom, need.who).as_ref()),
+        })
+        .filter(|unmet| unmet.there.min(unmet.back) < Arrives::Surely)
+        .collect()
+}
+
+/// Two operators who both open one relay but do not hear each other, on their own or by any relay, so that they
+/// talk at the same time and never know. With the relay's name; lower radio first.
+pub fn hidden_users(network: &Network) -> BTreeSet<(RadioId, RadioId, RadioId)> {
+    let hears: BTreeMap<RadioId, BTreeSet<RadioId>> = our_operators(network)
+        .into_iter()
+        .map(|from| (from, sure_ways(network, from)))
+        .collect();
+    let reaches =
+        |from: RadioId, to: RadioId| hears.get(&from).is_some_and(|heard| heard.contains(&to));
+    let mut hidden = BTreeSet::new();
+    for (input, hearer) in network
+        .all_hearers()
+        .filter(|(id, _)| network.is_relay_input(*id))
+    {
+        let users: BTreeSet<RadioId> = network
+            .talkers()
+            .filter(|(id, _)| network.is_our_sender(*id) && network.opens(*id, input))
+            .map(|(_, sender)| sender.radio)
+            .collect();
+        for &one in &users {
+            for &other in users.iter().filter(|other| **other > one) {
+                if !reaches(one, other) && !reaches(other, one) {
+                    hidden.insert((one, other, hearer.radio));
+                }
+            }
+        }
+    }
+    hidden
+}
+
+/// The relays without which some who reach each other no longer would, with the pairs that are lost.
+///
+/// Where needs are stated, only they count.
+pub fn single_points(network: &Network) -> Vec<(RadioId, Vec<(RadioId, RadioId)>)> {
+    let wanted = |network: &Network| -> BTreeSet<(RadioId, RadioId)> {
+        let all = reachable(network);
+        if network.needs.is_empty() {
+            return all;
+        }
+        let needed: BTreeSet<(RadioId, RadioId)> = network
+            .needs
+            .iter()
+            .flat_map(|need| [(need.who, need.whom), (need.whom, need.who)])
+            .collect();
+        all.intersection(&needed).copied().collect()
+    };
+    let whole = wanted(network);
+    network
+        .radio_ids()
+        .filter(|id| network.is_relay(*id))
+        .filter_map(|id| {
+            let rest = wanted(&network.without(id));
+            let lost: Vec<(RadioId, RadioId)> = whole
+                .difference(&rest)
+                .copied()
+                .filter(|(from, to)| *from != id && *to != id)
+                .collect();
+            (!lost.is_empty()).then_some((id, lost))
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::model::small::{Sketch, U, V};
+    use super::*;
+
+    #[test]
+    fn a_chain_of_three_relays_carries_a_word_through() {
+        let channels = [433_450_000, 145_225_000, 433_550_000, 145_325_000];
+        let mut sketch = Sketch::default();
+        let first = sketch.talker("Summit", channels[0], None);
+        for (name, pair) in ["One", "Two", "Three"].iter().zip(channels.windows(2)) {
+            sketch.relay(name, [(pair[0], None), (pair[1], None)], 0);
+        }
+        let last = sketch.talker("Control", channels[3], None);
+        let network = sketch.all_within_earshot(&[]);
+        let found = way(&network, first, last).unwrap();
+        assert_eq!(found.told(&network), "Summit → One → Two → Three → Control");
+        assert_eq!(single_points(&network).len(), 3);
+    }
+
+    #[test]
+    fn a_user_whose_tone_does_not_fit_has_no_way() {
+        let mut sketch = Sketch::default();
+        let silent = sketch.talker("Marshal", U, None);
+        let control = sketch.talker("Control", V, None);
+        sketch.relay("Hill", [(U, Some(770)), (V, None)], 0);
+        let mut network = sketch.all_within_earshot(&[]);
+        network.needs.push(Need {
+            who: silent,
+            whom: control,
+        });
+        assert_eq!(way(&network, silent, control), None);
+        // The answer does arrive: the marshal waits for no tone.
+        assert!(way(&network, control, silent).is_some());
+        let unmet = unmet_needs(&network);
+        assert_eq!(
+            (unmet[0].there, unmet[0].back),
+            (Arrives::No, Arrives::Surely)
+        );
+    }
+
+    #[test]
+    fn users_of_one_leg_out_of_earshot_are_hidden_from_each_other() {
+        let mut sketch = Sketch::default();
+        let east = sketch.talker("East", U, None);
+        let west = sketch.talker("West", U, None);
+        let relay = sketch.relay("Hill", [(U, None), (V, None)], 0);
+        let hidden = hidden_users(&sketch.all_within_earshot(&[("East", "West")]));
+        assert_eq!(hidden, BTreeSet::from([(east, west, relay)]));
+    }
+
+    #[test]
+    fn a_duplex_repeater_hides_nobody() {
+        let mut sketch = Sketch::default();
+        sketch.user("East", 145_050_000, 145_650_000, None);
+        sketch.user("West", 145_050_000, 145_650_000, None);
+        sketch.repeater("Town", 145_050_000, 145_650_000, None, 2_000);
+        assert!(hidden_users(&sketch.all_within_earshot(&[])).is_empty());
+    }
+}
