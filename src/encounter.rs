@@ -54,7 +54,7 @@ impl Encounter {
             (emission.tell)(scene, &self.line, &mut level);
         }
         carry(scene, receiver, &self.line, &self.response, &mut level);
-        threshold(receiver, scene.plan.settings.rise.value, &mut limit);
+        threshold(scene, receiver, &self.response, &mut limit);
         (level, limit)
     }
 }
@@ -89,9 +89,9 @@ pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
             // A product of the front end has passed every filter there is before the channel's.
             ear.hear(index, line, ear.responses.iter().take(1), focus, &mut found);
         }
-        for response in &ear.responses {
-            for line in ear.candidates(response, &radiated) {
-                ear.hear(index, line, std::iter::once(response), focus, &mut found);
+        for heard in &ear.responses {
+            for line in ear.candidates(&heard.0, &radiated) {
+                ear.hear(index, line, std::iter::once(heard), focus, &mut found);
             }
         }
     }
@@ -102,21 +102,25 @@ pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
 struct Ear<'a> {
     scene: &'a Scene<'a>,
     receiver: &'a Receiver,
-    responses: Vec<Response>,
-    threshold: Level,
+    /// Each with the level that would hurt there.
+    responses: Vec<(Response, Level)>,
     horizon: Decibels,
 }
 
 impl<'a> Ear<'a> {
     fn of(scene: &'a Scene<'a>, receiver: &'a Receiver) -> Self {
-        let responses = responses(receiver);
-        let mut limit = Total::default();
-        threshold(receiver, scene.plan.settings.rise.value, &mut limit);
+        let responses: Vec<(Response, Level)> = responses(receiver)
+            .into_iter()
+            .map(|response| {
+                let mut limit = Total::default();
+                threshold(scene, receiver, &response, &mut limit);
+                (response, limit.level())
+            })
+            .collect();
         Self {
             scene,
             receiver,
             responses,
-            threshold: limit.level(),
             horizon: scene.plan.settings.horizon.value,
         }
     }
@@ -148,7 +152,10 @@ impl<'a> Ear<'a> {
         );
         Listening {
             spans: vec![channel.widened(reach)],
-            floor: Some(self.threshold - self.horizon),
+            floor: self
+                .responses
+                .first()
+                .map(|&(_, threshold)| threshold - self.horizon),
         }
     }
 
@@ -193,7 +200,7 @@ impl<'a> Ear<'a> {
         &self,
         index: usize,
         line: &Line,
-        responses: impl Iterator<Item = &'r Response>,
+        responses: impl Iterator<Item = &'r (Response, Level)>,
         focus: Legs,
         found: &mut Vec<Encounter>,
     ) {
@@ -201,7 +208,7 @@ impl<'a> Ear<'a> {
         if legs != focus || !self.can_happen(index, line) {
             return;
         }
-        for response in responses {
+        for &(ref response, threshold) in responses {
             if share(self.receiver, line, response).is_none() || self.is_wanted(line, response) {
                 continue;
             }
@@ -209,13 +216,13 @@ impl<'a> Ear<'a> {
             level.enter(starting_at(line.level), || (String::new(), String::new()));
             carry(self.scene, self.receiver, line, response, &mut level);
             let level = level.level();
-            if self.threshold - level <= self.horizon {
+            if threshold - level <= self.horizon {
                 found.push(Encounter {
                     receiver: index,
                     line: line.clone(),
                     response: response.clone(),
                     level,
-                    threshold: self.threshold,
+                    threshold,
                     legs,
                 });
             }
@@ -305,12 +312,18 @@ fn share(receiver: &Receiver, line: &Line, response: &Response) -> Option<f64> {
 /// Enters the level on the channel that would hurt a receiver.
 ///
 /// The noise floor and what raises it by the stated amount; or, where the level of the wanted signal is known, what is
-/// too close to that. A safety service is protected further.
+/// too close to that. A safety service is protected further from what lands on it.
 ///
 /// # Source
 /// ITU-R P.372 for external noise; I/N from the rise by arithmetic; the co-channel protection from the profile.
-pub fn threshold(receiver: &Receiver, rise: Decibels, ledger: &mut impl Ledger) {
+pub fn threshold(
+    scene: &Scene<'_>,
+    receiver: &Receiver,
+    response: &Response,
+    ledger: &mut impl Ledger,
+) {
     let figures = &receiver.figures;
+    let rise = scene.plan.settings.rise.value;
     if let Some(wanted) = &receiver.wanted {
         ledger.enter(starting_at(wanted.value), || {
             (
@@ -364,7 +377,7 @@ pub fn threshold(receiver: &Receiver, rise: Decibels, ledger: &mut impl Ledger) 
             });
         }
     }
-    if let Some(safety) = &receiver.safety {
+    if let Some(safety) = receiver.safety.as_ref().filter(|_| response.is_landing()) {
         ledger.enter(-safety.value, || {
             (
                 "protection of a safety service".to_owned(),

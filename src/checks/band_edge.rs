@@ -27,6 +27,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
             told.asked.carrier
         );
         let mut finding = told.finding(&CHECK.topic, says, told.extent());
+        finding.assumed.extend(told.assumed_emission());
         finding.offset = Some(excess);
         finding.width = Some(told.asked.emission.bandwidth);
         let mut remedies = told.moves(situation);

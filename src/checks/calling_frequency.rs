@@ -27,11 +27,14 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
             continue;
         };
         let carrier = told.asked.carrier;
-        let says = format!(
-            "{} on {carrier} covers {frequency}, kept for {title}",
-            told.who()
-        );
+        let verb = if carrier == *frequency {
+            "sits on the frequency".to_owned()
+        } else {
+            format!("covers {frequency}")
+        };
+        let says = format!("{} on {carrier} {verb} kept for {title}", told.who());
         let mut finding = told.finding(&CHECK.topic, says, told.extent());
+        finding.assumed.extend(told.assumed_emission());
         finding.offset = Some(carrier - *frequency);
         finding.remedies.insert(
             0,

@@ -43,6 +43,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
             _ => continue,
         };
         let mut finding = told.finding(&CHECK.topic, says, arithmetic);
+        finding.assumed.extend(told.assumed_emission());
         finding.width = Some(emission.bandwidth);
         finding.remedies.insert(0, in_words(remedy));
         found.push(finding);

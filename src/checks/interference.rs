@@ -2,7 +2,7 @@
 
 mod remedy;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Check, Situation};
 use crate::emissions::Source;
@@ -63,12 +63,13 @@ fn carrier(scene: &Scene<'_>, source: Source) -> Frequency {
     .unwrap_or_default()
 }
 
-/// Several stations on one channel make the same product: the worst is told, and how many more there are.
+/// Several stations on one channel make the same product, and a roaming listener is reckoned near every site: the worst
+/// is told, and how many other sets of sources make the same.
 fn worst_of_each(
     scene: &Scene<'_>,
     encounters: impl Iterator<Item = Encounter>,
 ) -> Vec<(Encounter, usize)> {
-    let mut groups: BTreeMap<_, (Encounter, usize)> = BTreeMap::new();
+    let mut groups: BTreeMap<_, (Encounter, BTreeSet<Vec<Source>>)> = BTreeMap::new();
     for encounter in encounters {
         let mut recipe: Vec<(Frequency, i64)> = encounter
             .line
@@ -77,42 +78,65 @@ fn worst_of_each(
             .map(|&(source, c)| (carrier(scene, source), c))
             .collect();
         recipe.sort_unstable();
+        let sources: Vec<Source> = encounter
+            .line
+            .terms
+            .iter()
+            .map(|&(source, _)| source)
+            .collect();
+        let victim = scene
+            .receivers
+            .get(encounter.receiver)
+            .map(|receiver| (receiver.unit, receiver.side));
         let key = (
-            encounter.receiver,
+            victim,
             encounter.id(),
             encounter.response.kind,
             encounter.response.centre,
             recipe,
         );
-        match groups.entry(key) {
-            std::collections::btree_map::Entry::Vacant(vacant) => {
-                vacant.insert((encounter, 0));
-            }
-            std::collections::btree_map::Entry::Occupied(mut occupied) => {
-                let (worst, others) = occupied.get_mut();
-                *others += 1;
-                if encounter.level > worst.level {
-                    *worst = encounter;
-                }
-            }
+        let (worst, makers) = groups
+            .entry(key)
+            .or_insert_with(|| (encounter.clone(), BTreeSet::new()));
+        makers.insert(sources);
+        if encounter.level > worst.level {
+            *worst = encounter;
         }
     }
-    groups.into_values().collect()
+    groups
+        .into_values()
+        .map(|(worst, makers)| (worst, makers.len() - 1))
+        .collect()
 }
 
 /// How bad an encounter is.
 ///
-/// A margin below zero hurts; one below the reserve wants a look. What rests on a supposition, or lands faintly on a
-/// safety service, is a caution.
+/// A margin below zero hurts; one below the reserve wants a look. What rests on a supposition is no more than a caution:
+/// a tuning that nobody knows, or a listener whose place nobody stated and who would be spared further away. What lands
+/// on a safety service is never less than one.
 fn severity(scene: &Scene<'_>, encounter: &Encounter) -> Severity {
+    let settings = &scene.plan.settings;
+    let receiver = scene.receivers.get(encounter.receiver);
+    let is_safety = receiver.is_some_and(|receiver| receiver.safety.is_some())
+        && encounter.response.is_landing();
+    let is_unplaced = receiver
+        .and_then(|receiver| scene.masts.get(receiver.mast))
+        .is_some_and(|mast| {
+            mast.near.is_some()
+                && mast
+                    .distance
+                    .as_ref()
+                    .is_some_and(|distance| !distance.is_stated())
+        });
+    let spared = if is_unplaced {
+        settings.unplaced.value
+    } else {
+        Decibels::ZERO
+    };
     let margin = encounter.margin();
-    let is_safety = scene
-        .receivers
-        .get(encounter.receiver)
-        .is_some_and(|receiver| receiver.safety.is_some());
-    if margin < Decibels::ZERO && encounter.response.supposed.is_none() {
+    if margin + spared < Decibels::ZERO && encounter.response.supposed.is_none() {
         Severity::Conflict
-    } else if margin < scene.plan.settings.reserve.value || is_safety {
+    } else if margin < settings.reserve.value || is_safety {
         Severity::Caution
     } else {
         Severity::Note

@@ -8,10 +8,13 @@ use super::Situation;
 use crate::finding::{Change, Finding, Matter, Remedy, Severity, Term};
 use crate::law::{Against, Breach, Force, Kind, Transmission};
 use crate::provenance::Standing;
-use crate::quantity::{Frequency, Power, Span};
+use crate::quantity::{Frequency, Offset, Power, Span};
 use crate::scenario::{Legs, Plan, Station, Use};
 use crate::scene::{Owner, Transmitter};
 use crate::topic::Topic;
+
+/// The furthest move that is proposed: a band's width.
+const FURTHEST: Offset = Offset::hz(20_000_000);
 
 /// A breach with whose transmission it is.
 #[derive(Debug)]
@@ -109,28 +112,34 @@ impl Told<'_> {
             frequency: self.transmitter.frequency,
             coefficient: 1,
         }];
-        if !self.transmitter.emission.is_stated() {
-            finding.assumed.push(format!(
-                "emission {} of {}: {}",
-                *self.transmitter.emission, self.station.name, self.transmitter.emission.origin
-            ));
-        }
         finding
     }
 
-    /// Carriers on either side that the law leaves open, as moves of the leg under trial where there is one.
+    /// The emission, where it was assumed and the finding hangs on its width.
+    pub(super) fn assumed_emission(&self) -> Option<String> {
+        let emission = &self.transmitter.emission;
+        (!emission.is_stated()).then(|| {
+            format!(
+                "emission {} of {}: {}",
+                **emission, self.station.name, emission.origin
+            )
+        })
+    }
+
+    /// Channels on either side that nothing forbids and no plan keeps for others, nearest first, as moves of the leg under
+    /// trial where there is one.
     pub(super) fn moves(&self, situation: &Situation<'_>) -> Vec<Remedy> {
         let step = situation.plan.settings.raster.value;
-        let mut open: Vec<Frequency> = situation
+        let mut fit: Vec<Frequency> = situation
             .plan
             .law
-            .nearest_open(&self.asked, step)
+            .nearest_fit(&self.asked, step, FURTHEST)
             .into_iter()
             .flatten()
             .filter(|&carrier| self.station.radio.transmitter_at(carrier).is_some())
             .collect();
-        open.sort_by_key(|&carrier| (carrier - self.asked.carrier).abs());
-        open.into_iter()
+        fit.sort_by_key(|&carrier| (carrier - self.asked.carrier).abs());
+        fit.into_iter()
             .map(|carrier| move_to(self.transmitter.legs, self.asked.carrier, carrier))
             .collect()
     }
@@ -143,7 +152,7 @@ impl Told<'_> {
         format!(
             "{} ± {half} ± {} = {}–{}",
             self.asked.carrier,
-            crate::quantity::Offset::hz(tolerance),
+            Offset::hz(tolerance),
             low.digits(),
             high
         )
@@ -196,6 +205,18 @@ pub(super) fn of_breach(
         ));
     }
     Finding {
+        arithmetic,
+        why,
+        remedies: breach.ways_out.iter().map(in_words).collect(),
+        citation: format!("{}: {}; {decides}", pack.title, breach.basis),
+        assumed,
+        ..plain(topic, severity, matter, says)
+    }
+}
+
+/// A finding that says one sentence and rests on nothing under trial.
+pub(super) fn plain(topic: &Topic, severity: Severity, matter: Matter, says: String) -> Finding {
+    Finding {
         check: topic.id,
         severity,
         matter,
@@ -209,11 +230,11 @@ pub(super) fn of_breach(
         level: None,
         threshold: None,
         margin: None,
-        arithmetic,
-        why,
-        remedies: breach.ways_out.iter().map(in_words).collect(),
-        citation: format!("{}: {}; {decides}", pack.title, breach.basis),
-        assumed,
+        arithmetic: String::new(),
+        why: String::new(),
+        remedies: Vec::new(),
+        citation: String::new(),
+        assumed: Vec::new(),
         budget: Vec::new(),
         limit: Vec::new(),
     }

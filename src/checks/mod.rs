@@ -16,6 +16,7 @@ mod calling_frequency;
 mod control;
 mod emission_width;
 mod identification;
+mod idle_permission;
 mod likely_neighbour;
 mod operating_duty;
 mod power_limit;
@@ -36,6 +37,7 @@ pub const ALL: &[Check] = &[
     control::CHECK,
     emission_width::CHECK,
     identification::CHECK,
+    idle_permission::CHECK,
     likely_neighbour::CHECK,
     operating_duty::CHECK,
     power_limit::CHECK,

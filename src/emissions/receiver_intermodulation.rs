@@ -12,7 +12,7 @@ use crate::scene::Scene;
 use crate::topic::Topic;
 
 use arrivals::{Arrivals, arrive};
-use combine::{Hunt, Need, combine};
+use combine::{Hunt, Need, combine, limited};
 use pattern::patterns;
 
 pub(super) const KIND: Emission = Emission {
@@ -186,6 +186,15 @@ fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
             (
                 "share of this combination in the expansion".to_owned(),
                 "multinomial coefficient, arithmetic".to_owned(),
+            )
+        });
+    }
+    let excess = product - limited(product, &terms);
+    if excess > Decibels::ZERO {
+        budget.enter(-excess, || {
+            (
+                "no stronger than its faintest source".to_owned(),
+                "saturation of the stage; common practice".to_owned(),
             )
         });
     }

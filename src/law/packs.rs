@@ -9,6 +9,8 @@ use super::read::read;
 pub const ALL: &[(&str, &str)] = &[
     ("uk", include_str!("packs/uk.yaml")),
     ("us", include_str!("packs/us.yaml")),
+    ("de", include_str!("packs/de.yaml")),
+    ("ca", include_str!("packs/ca.yaml")),
     ("iaru-r1", include_str!("packs/iaru-r1.yaml")),
     ("iaru-r2", include_str!("packs/iaru-r2.yaml")),
     ("iaru-r3", include_str!("packs/iaru-r3.yaml")),

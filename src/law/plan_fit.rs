@@ -1,7 +1,7 @@
 //! How a transmission fits a band plan: segments, frequencies kept clear, channels.
 
 use super::breach::{Against, Breach};
-use super::pack::{Force, Pack, Segment, Spot};
+use super::pack::{Coordinated, Force, Pack, Segment, Spot};
 use super::purpose::Purpose;
 use super::stack::Law;
 use super::transmission::Transmission;
@@ -21,6 +21,8 @@ impl Preference {
     const RESERVED: i32 = -20;
     /// Off the plan's channels.
     const OFF_RASTER: i32 = -5;
+    /// One of a pair that a coordinator has set aside.
+    const SET_ASIDE: i32 = 30;
 }
 
 impl Segment {
@@ -164,7 +166,10 @@ fn of_segment<'a>(pack: &'a Pack, segment: &'a Segment, against: Against) -> Bre
 impl Law {
     /// How well the stacked band plans like a frequency for a purpose.
     pub fn preference(&self, frequency: Frequency, purpose: Purpose) -> Preference {
-        let score = self
+        let is_set_aside = self
+            .coordinated()
+            .any(|(_, pair)| pair.legs.contains(&frequency));
+        let score: i32 = self
             .binding()
             .flat_map(|pack| &pack.segments)
             .filter(|segment| segment.span.contains(frequency))
@@ -181,7 +186,12 @@ impl Law {
                 fit + segment.preference + if is_off { Preference::OFF_RASTER } else { 0 }
             })
             .sum();
-        Preference(score)
+        let aside = if is_set_aside {
+            Preference::SET_ASIDE
+        } else {
+            0
+        };
+        Preference(score + aside)
     }
 
     /// The channel step that the stacked plans have at a frequency, the first that names one.
@@ -198,6 +208,15 @@ impl Law {
                     authority: segment.basis.clone(),
                 },
             ))
+        })
+    }
+
+    /// The pairs that coordinators have set aside.
+    pub fn coordinated(&self) -> impl Iterator<Item = (&Pack, &Coordinated)> {
+        self.binding().flat_map(|pack| {
+            pack.coordinated
+                .iter()
+                .map(move |pair| (pack.as_ref(), pair))
         })
     }
 

@@ -109,3 +109,31 @@ impl Control {
             .map_or("", |(word, _)| word)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use serde::de::IntoDeserializer;
+    use serde::de::value::{Error, StrDeserializer};
+
+    use super::*;
+
+    fn read<'de, T: Deserialize<'de>>(word: &'de str) -> Result<T, Error> {
+        let word: StrDeserializer<'_, Error> = word.into_deserializer();
+        T::deserialize(word)
+    }
+
+    #[test]
+    fn the_word_of_a_purpose_is_what_files_say() {
+        for (word, purpose) in Purpose::ALL {
+            assert_eq!(read(word), Ok(purpose));
+            assert_eq!(
+                (purpose.word(), Purpose::of_word(word)),
+                (word, Some(purpose))
+            );
+        }
+        for (word, control) in Control::ALL {
+            assert_eq!(read(word), Ok(control));
+            assert_eq!(control.word(), word);
+        }
+    }
+}

@@ -2,11 +2,15 @@
 
 use std::sync::Arc;
 
+use super::breach::Against;
 use super::pack::{Demand, Force, Pack, Rule};
 use super::purpose::Purpose;
 use super::stack::{Law, meet};
 use super::transmission::Transmission;
 use crate::quantity::{Frequency, Offset, Span};
+
+/// Channels tried on either side before giving up.
+const MOST_STEPS: usize = 200;
 
 impl Law {
     /// The stretches of a band that the law leaves open for a purpose, lowest first.
@@ -46,6 +50,50 @@ impl Law {
             }
         }
         [below, above]
+    }
+
+    /// The nearest carriers below and above, within `reach`, that no stacked rule forbids and no band plan keeps for
+    /// others: what to propose to somebody who must move.
+    pub fn nearest_fit(
+        &self,
+        asked: &Transmission,
+        step: Offset,
+        reach: Offset,
+    ) -> [Option<Frequency>; 2] {
+        [0, 1].map(|side| {
+            let mut from = *asked;
+            for _ in 0..MOST_STEPS {
+                let next = self.nearest_open(&from, step).get(side).copied()??;
+                if (next - asked.carrier).abs() > reach {
+                    return None;
+                }
+                let there = asked.moved_to(next);
+                let ruling = self.ruling(&there);
+                let kept = ruling.iter().find_map(|breach| match breach.against {
+                    Against::Reserved { segment, .. } => Some(segment),
+                    _ => None,
+                });
+                let is_forbidden = ruling.iter().any(|breach| {
+                    breach.force == Force::Forbidden
+                        && !matches!(
+                            breach.against,
+                            Against::Power { .. } | Against::Control { .. }
+                        )
+                });
+                from = match kept {
+                    // One hertz short of clear, so that a channel that is just clear is found next.
+                    Some(segment) if side == 0 => asked.moved_to(
+                        segment.low - (asked.occupied.high - asked.carrier) + Offset::hz(1),
+                    ),
+                    Some(segment) => asked.moved_to(
+                        segment.high + (asked.carrier - asked.occupied.low) - Offset::hz(1),
+                    ),
+                    None if is_forbidden => there,
+                    None => return Some(next),
+                };
+            }
+            None
+        })
     }
 
     /// What one pack leaves of the band: what any of its readings of the purpose leaves.

@@ -177,6 +177,28 @@ impl Law {
         self.binding().flat_map(|pack| &pack.permissions)
     }
 
+    /// Rules that a permission names and no stacked pack has: a slip of the pen, or a pack that is missing.
+    pub fn unknown_lifts(&self) -> Vec<(&Permission, &str)> {
+        let is_known = |name: &str| {
+            self.layers.iter().any(|layer| {
+                let pack = layer.pack.as_ref();
+                name.strip_prefix(pack.id.as_ref())
+                    .and_then(|rest| rest.strip_prefix('/'))
+                    .is_some_and(|rule| {
+                        (rule == "bands" && !pack.bands.is_empty())
+                            || pack.entries().iter().any(|entry| entry.id == rule)
+                    })
+            })
+        };
+        self.permissions()
+            .flat_map(|permission| {
+                let names = permission.lifts.iter();
+                names.map(move |name| (permission, name.as_str()))
+            })
+            .filter(|(_, name)| !is_known(name))
+            .collect()
+    }
+
     /// Where the stacked packs say that a band lies: the parts that every licence opens, or else what a plan says.
     pub fn band(&self, name: &str) -> Vec<Span> {
         let of = |pack: &Arc<Pack>| -> Vec<Span> {

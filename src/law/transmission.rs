@@ -53,6 +53,14 @@ impl Transmission {
         self
     }
 
+    /// The same on another carrier.
+    pub fn moved_to(mut self, carrier: Frequency) -> Self {
+        let by = carrier - self.carrier;
+        self.occupied = Span::between(self.occupied.low + by, self.occupied.high + by);
+        self.carrier = carrier;
+        self
+    }
+
     /// Radiated power over an isotropic antenna.
     pub(super) fn eirp(&self) -> Level {
         self.output.level() + self.gain

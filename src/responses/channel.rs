@@ -21,7 +21,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
     let own = receiver.figures.bandwidth.as_hz();
     let reach = receiver
         .anywhere_in
-        .map_or(own, |stretch| stretch.width().as_hz() + own);
+        .map_or(own, |stretch| stretch.width().as_hz());
     responses.push(Response {
         kind: index_of(&TOPIC),
         centre: receiver.frequency,

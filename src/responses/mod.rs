@@ -109,6 +109,11 @@ pub enum Strength {
 }
 
 impl Response {
+    /// Whether a line must fall on it, as on a channel or an image, rather than merely be strong.
+    pub const fn is_landing(&self) -> bool {
+        matches!(self.shape, Shape::Window(_))
+    }
+
     /// Its kind.
     pub fn kind(&self) -> Option<&'static Kind> {
         ALL.get(self.kind)

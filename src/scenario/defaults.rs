@@ -59,6 +59,7 @@ pub(super) struct Defaults {
 pub(super) struct SettingsDefaults {
     pub(super) harm_rise: Figure<Decibels>,
     pub(super) reserve: Figure<Decibels>,
+    pub(super) unplaced: Figure<Decibels>,
     pub(super) safety: Figure<Decibels>,
     pub(super) horizon: Figure<Decibels>,
     pub(super) harmonics: Figure<u32>,

@@ -229,7 +229,14 @@ fn complete(
         .said(|words| &words.ground)
         .filter(|ground| is_ground(ground, desk));
     let radio = radio(entry, draft, what.service, around.defaults, radios, desk);
-    let listener = listener(entry, draft, &what, around.defaults, radios, desk);
+    let mut listener = listener(entry, draft, &what, around.defaults, radios, desk);
+    // A stated distance holds for those who listen, too, unless they have one of their own.
+    if let Some(listener) = &mut listener
+        && distance.is_stated()
+        && !listener.nearest.is_stated()
+    {
+        listener.nearest = distance.clone();
+    }
     let tone = entry
         .said(|words| &words.tone)
         .and_then(|tone| signal::tone(&tone, desk));

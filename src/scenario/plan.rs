@@ -338,6 +338,8 @@ pub struct Settings {
     pub rise: Sourced<Decibels>,
     /// Margin below which a finding is still a caution.
     pub reserve: Sourced<Decibels>,
+    /// How much further away, in dB, a listener whose place nobody stated must still be hurt to make a conflict.
+    pub unplaced: Sourced<Decibels>,
     /// Further protection of safety services.
     pub safety: Sourced<Decibels>,
     /// Margin beyond which an encounter is not told.

@@ -208,6 +208,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
         is_one
     });
     let reserve = loss(&words.reserve, "reserve", desk);
+    let unplaced = loss(&words.unplaced, "unplaced", desk);
     let safety = loss(&words.safety, "protection", desk);
     let horizon = loss(&words.horizon, "margin", desk);
     let harmonics = whole(words.harmonics.as_ref(), 2, 20, "highest harmonic", desk);
@@ -223,6 +224,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
     Settings {
         rise: desk.or_default(rise, "", &figures.harm_rise),
         reserve: desk.or_default(reserve, "", &figures.reserve),
+        unplaced: desk.or_default(unplaced, "", &figures.unplaced),
         safety: desk.or_default(safety, "", &figures.safety),
         horizon: desk.or_default(horizon, "", &figures.horizon),
         harmonics: desk.or_default(harmonics, "", &figures.harmonics),

@@ -409,9 +409,12 @@ impl<'plan> Builder<'plan, '_> {
         for draft in &self.drafts {
             settle(plan, &nets, draft, &mut scene);
         }
+        let sites = 0..plan.sites.len();
+        let guards =
+            (0..plan.guarded.len()).flat_map(|index| sites.clone().map(move |site| (index, site)));
         scene
             .receivers
-            .extend((0..plan.guarded.len()).filter_map(|index| guard(plan, index)));
+            .extend(guards.filter_map(|(index, site)| guard(plan, index, site)));
         scene
     }
 }

@@ -38,8 +38,10 @@ pub struct Mast {
     pub site: Option<usize>,
     /// Where it is.
     pub position: Option<Position>,
-    /// Distance to every one of our antennas where no position is known.
+    /// Distance to every one of our antennas where no position is known; with a site it stands near, to that one's.
     pub distance: Option<Sourced<Length>>,
+    /// The site of ours that somebody with an unknown place is supposed to be near.
+    pub near: Option<usize>,
     /// The antenna.
     pub antenna: Antenna,
     /// Ground above sea level.

@@ -5,6 +5,7 @@ use crate::budget::{Ledger, Total};
 use crate::physics::coupling::{Separation, isolation};
 use crate::physics::geodesic::{Bearing, course};
 use crate::physics::path::{PathEnd, PathGeometry, Polarisation, optimistic};
+use crate::provenance::Sourced;
 use crate::quantity::{Decibels, Frequency, Length};
 
 /// Where something leaves from: a box and its antenna.
@@ -90,7 +91,7 @@ impl Scene<'_> {
         one: usize,
         other: usize,
         frequency: Frequency,
-    ) -> Option<&crate::provenance::Sourced<Decibels>> {
+    ) -> Option<&Sourced<Decibels>> {
         let pair = (one.min(other), one.max(other));
         let site = self.plan.stations.get(one)?.site;
         let found = self.plan.sites.get(site)?.measured.iter().find(|measured| {
@@ -197,6 +198,12 @@ impl Scene<'_> {
     /// How far two antennas are apart, in which directions they see each other, and what had to be assumed for that.
     fn way(&self, start: &Mast, end: &Mast) -> Way {
         let closest = self.plan.settings.closest.value;
+        let roaming = [(start, end), (end, start)]
+            .into_iter()
+            .find(|(one, _)| one.near.is_some());
+        if let Some((roaming, other)) = roaming {
+            return roam(roaming, other, closest);
+        }
         if let (Some(from), Some(to)) = (start.position, end.position) {
             let there = course(from, to);
             return Way {
@@ -205,46 +212,12 @@ impl Scene<'_> {
                 assumed: None,
             };
         }
-        let (distance, said) = match (&start.distance, &end.distance) {
-            // Two that are only known by their distance from us may be as close to each other as the nearer is to us.
-            (Some(one), Some(other)) => {
-                let nearer = if one.value <= other.value { one } else { other };
-                (self.roaming(start, end, nearer.value), nearer)
-            }
-            (Some(one), None) => (self.roaming(start, end, one.value), one),
-            (None, Some(other)) => (self.roaming(start, end, other.value), other),
-            (None, None) => {
-                let usual = &self.plan.settings.distance;
-                (usual.value, usual)
-            }
-        };
-        let assumed =
-            (!said.is_stated()).then(|| format!("a distance of {} ({})", distance, said.origin));
-        Way {
-            distance: distance.max(closest),
-            bearings: None,
-            assumed,
-        }
-    }
-
-    /// The least distance between an antenna known only by its distance from our stations and another one: to ours it
-    /// is the stated distance, to somebody else's what is left of theirs from our nearest site.
-    fn roaming(&self, start: &Mast, end: &Mast, stated: Length) -> Length {
-        let fixed = [start, end]
+        // Of two that are only known by their distance from us, the nearer tells how close they may be.
+        let said = [&start.distance, &end.distance]
             .into_iter()
-            .find_map(|mast| mast.position.filter(|_| mast.site.is_none()));
-        let Some(fixed) = fixed else { return stated };
-        let nearest = self
-            .plan
-            .sites
-            .iter()
-            .filter_map(|site| site.position)
-            .map(|position| course(position, fixed).distance)
-            .min();
-        match nearest {
-            Some(nearest) => Length::metres((nearest.as_metres() - stated.as_metres()).max(0.0)),
-            None => stated,
-        }
+            .flatten()
+            .min_by_key(|said| said.value);
+        Way::supposed(said.unwrap_or(&self.plan.settings.distance), closest)
     }
 
     /// Where one of the scene's transmitters leaves from.
@@ -269,6 +242,44 @@ struct Way {
     distance: Length,
     bearings: Option<(Bearing, Bearing)>,
     assumed: Option<String>,
+}
+
+impl Way {
+    fn supposed(distance: &Sourced<Length>, closest: Length) -> Self {
+        let assumed = format!("a distance of {} ({})", distance.value, distance.origin);
+        Self {
+            distance: distance.value.max(closest),
+            bearings: None,
+            assumed: (!distance.is_stated()).then_some(assumed),
+        }
+    }
+}
+
+/// The way between somebody near one of our sites and another antenna.
+///
+/// As near as stated to what stands at that site; to anything else as far as the site is, but never nearer than that.
+fn roam(roaming: &Mast, other: &Mast, closest: Length) -> Way {
+    let Some(nearest) = &roaming.distance else {
+        return Way {
+            distance: closest,
+            bearings: None,
+            assumed: None,
+        };
+    };
+    let way = Way::supposed(nearest, closest);
+    let is_there = other.site.is_some() && other.site == roaming.near;
+    let apart = roaming
+        .position
+        .zip(other.position)
+        .map(|(one, other)| course(one, other).distance);
+    let known = apart.or_else(|| other.distance.as_ref().map(|distance| distance.value));
+    match known {
+        Some(known) if !is_there => Way {
+            distance: way.distance.max(known),
+            ..way
+        },
+        _ => way,
+    }
 }
 
 fn feeder(mast: &Mast, what: &'static str, ledger: &mut impl Ledger) {

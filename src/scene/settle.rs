@@ -12,7 +12,8 @@ use crate::quantity::{Decibels, Frequency, Length, Level, Power};
 use crate::radio::{BandFigures, Profile, ReceiverFigures, TransmitterFigures};
 use crate::scenario::{Antenna, InUse, Legs, Plan, Station};
 
-/// Antennas in a fixed order: our stations, their stations, their listeners, the services that are protected anywhere.
+/// Antennas in a fixed order: our stations, their stations, then near each site of ours
+/// their listeners and the services that are protected anywhere.
 pub(super) fn masts(plan: &Plan) -> Vec<Mast> {
     let ours = plan.stations.iter().map(|station| {
         let site = plan.sites.get(station.site);
@@ -20,6 +21,7 @@ pub(super) fn masts(plan: &Plan) -> Vec<Mast> {
             site: Some(station.site),
             position: site.and_then(|site| site.position),
             distance: None,
+            near: None,
             antenna: station.antenna.clone(),
             ground: site.map_or(Length::metres(0.0), |site| site.ground.value),
             filters: station.filters.clone(),
@@ -29,39 +31,46 @@ pub(super) fn masts(plan: &Plan) -> Vec<Mast> {
         site: None,
         position: entry.position,
         distance: entry.position.is_none().then(|| entry.distance.clone()),
+        near: None,
         antenna: usual_antenna(&entry.radio, Some(&entry.height)),
         ground: entry.ground.value,
         filters: Vec::new(),
     });
-    let listeners = plan.in_use.iter().map(|entry| {
-        let radio = entry
-            .listener
-            .as_ref()
-            .map_or(&entry.radio, |listener| &listener.radio);
-        let nearest = entry
-            .listener
-            .as_ref()
-            .map_or(&entry.distance, |listener| &listener.nearest);
-        Mast {
-            site: None,
-            position: None,
-            distance: Some(nearest.clone()),
-            antenna: usual_antenna(radio, None),
-            ground: entry.ground.value,
-            filters: Vec::new(),
-        }
+    let listeners = plan.in_use.iter().map(|entry| match &entry.listener {
+        Some(listener) => (&listener.radio, &listener.nearest),
+        None => (&entry.radio, &entry.distance),
     });
-    let guarded = plan.guarded.iter().map(|service| Mast {
-        site: None,
-        position: None,
-        distance: Some(service.nearest.clone()),
-        antenna: usual_antenna(&service.radio, None),
-        ground: Length::metres(0.0),
-        filters: Vec::new(),
-    });
-    ours.chain(theirs).chain(listeners).chain(guarded).collect()
+    let guarded = plan
+        .guarded
+        .iter()
+        .map(|service| (&service.radio, &service.nearest));
+    let roaming: Vec<Mast> = listeners
+        .chain(guarded)
+        .flat_map(|(radio, nearest)| {
+            (0..plan.sites.len()).map(move |site| beside(plan, site, radio, nearest))
+        })
+        .collect();
+    ours.chain(theirs).chain(roaming).collect()
 }
 
+/// The antenna of somebody whose place nobody knows, as near to one of our sites as must be reckoned with.
+fn beside(plan: &Plan, site: usize, radio: &Profile, nearest: &Sourced<Length>) -> Mast {
+    let there = plan.sites.get(site);
+    Mast {
+        site: None,
+        position: there.and_then(|site| site.position),
+        distance: Some(nearest.clone()),
+        near: Some(site),
+        antenna: usual_antenna(radio, None),
+        ground: there.map_or(Length::metres(0.0), |site| site.ground.value),
+        filters: Vec::new(),
+    }
+}
+
+/// The place of a roaming antenna among the masts: of the listeners first, then of the protected services.
+fn roaming_mast(plan: &Plan, number: usize, site: usize) -> usize {
+    plan.stations.len() + plan.in_use.len() + number * plan.sites.len() + site
+}
 /// The antenna a radio usually has.
 fn usual_antenna(radio: &Profile, height: Option<&Sourced<Length>>) -> Antenna {
     Antenna {
@@ -87,7 +96,12 @@ pub(super) fn settle(plan: &Plan, nets: &Nets, draft: &Draft, scene: &mut Scene<
         DraftKind::Listens { .. } => scene.receivers.extend(our_receiver(plan, nets, draft)),
         DraftKind::TheirInput { .. } => scene.receivers.extend(their_receiver(plan, nets, draft)),
         DraftKind::TheirListener { .. } => {
-            scene.receivers.extend(their_listener(plan, nets, draft));
+            {
+                scene.receivers.extend(
+                    (0..plan.sites.len())
+                        .filter_map(|site| their_listener(plan, nets, draft, site)),
+                );
+            };
         }
     }
 }
@@ -206,16 +220,20 @@ fn their_receiver(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
     .receiver(draft, plan.settings.noise.clone(), protection(plan, entry))
 }
 
-fn their_listener(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
+fn their_listener(plan: &Plan, nets: &Nets, draft: &Draft, site: usize) -> Option<Receiver> {
     let DraftKind::TheirListener { in_use: index } = draft.kind else {
         return None;
     };
     let entry = plan.in_use.get(index)?;
     Listening {
-        name: format!("{}, a listener", entry.name),
+        name: format!(
+            "a listener to {} near {}",
+            entry.name,
+            site_name(plan, site)
+        ),
         owner: Owner::InUse(index),
         radio: &entry.listener.as_ref()?.radio,
-        mast: plan.stations.len() + plan.in_use.len() + index,
+        mast: roaming_mast(plan, index, site),
         wanted: None,
         activity: nets.listening(draft.place, None, false, &entry.windows),
     }
@@ -223,23 +241,23 @@ fn their_listener(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
 }
 
 /// A receiver of a service that is protected wherever one is: it may be tuned anywhere in its stretch.
-pub(super) fn guard(plan: &Plan, index: usize) -> Option<Receiver> {
+pub(super) fn guard(plan: &Plan, index: usize, site: usize) -> Option<Receiver> {
     let service = plan.guarded.get(index)?;
     let middle = Frequency::hz(service.span.low.as_hz() + service.span.width().as_hz() / 2);
     let (_, figures) = band_of(&service.radio, middle, |band| band.receiver.as_ref())?;
-    let before = plan.stations.len() + 2 * plan.in_use.len();
+    let name = format!("{} near {}", service.name, site_name(plan, site));
     Some(Receiver {
-        name: service.name.clone(),
-        station: service.name.clone(),
+        station: name.clone(),
+        name,
         part: "receiver".to_owned(),
         owner: Owner::Protected(index),
-        unit: before + index,
+        unit: plan.stations.len() + 2 * plan.in_use.len() + index,
         side: 0,
         frequency: middle,
         anywhere_in: Some(service.span),
         tone: None,
         figures: Arc::new(figures.clone()),
-        mast: before + index,
+        mast: roaming_mast(plan, plan.in_use.len() + index, site),
         noise: plan.settings.noise.clone(),
         wanted: None,
         safety: service.extra.clone(),
@@ -249,6 +267,10 @@ pub(super) fn guard(plan: &Plan, index: usize) -> Option<Receiver> {
         legs: Legs::NONE,
         activity: Activity::always(&[]),
     })
+}
+
+fn site_name(plan: &Plan, site: usize) -> &str {
+    plan.sites.get(site).map_or("", |site| site.name.as_str())
 }
 
 /// The extra protection of a safety service.

@@ -11,8 +11,11 @@ use crate::scene::{Owner, Scene, Transmitter};
 /// The least that is worth proposing: a tenth of a dB beyond the margin, so that rounding does not leave it short.
 const BEYOND: Decibels = Decibels::db(0.1);
 
-/// No remedy is proposed that takes more than this; nobody turns a transmitter down by more, or buys such a filter.
-const MOST: Decibels = Decibels::db(60.0);
+/// No filter is proposed that takes more than this: common practice for what can be bought or tuned.
+const MOST_FILTER: Decibels = Decibels::db(60.0);
+
+/// No transmitter is to be turned down by more than this: its link would be gone.
+const MOST_POWER: Decibels = Decibels::db(20.0);
 
 /// What would bring an encounter to a margin of the reserve, best first; nothing for one that has it already.
 pub(super) fn remedies(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
@@ -122,7 +125,7 @@ fn less_power(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Op
         .max_by_key(|&(_, coefficient)| coefficient.abs())?;
     let by = round_up(lacking * (1.0 / slope(encounter, coefficient)) + BEYOND);
     let to: Level = source.power.value - by;
-    (by <= MOST).then(|| Remedy {
+    (by <= MOST_POWER).then(|| Remedy {
         text: format!(
             "turn {} down by {by} to {}",
             source.name,
@@ -173,7 +176,7 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
             at(scene, receiver.owner, source.frequency, loss)
         }
     }
-    .filter(|remedy| matches!(&remedy.change, Some(Change::Filter { loss, .. }) if *loss <= MOST))
+    .filter(|remedy| matches!(&remedy.change, Some(Change::Filter { loss, .. }) if *loss <= MOST_FILTER))
 }
 
 /// A filter cannot tell apart what is less than a hundredth of the frequency away from the channel.

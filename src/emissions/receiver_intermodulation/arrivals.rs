@@ -54,7 +54,10 @@ impl Arrivals {
             .transmitters
             .iter()
             .enumerate()
-            .filter(|&(index, _)| scene.coexist(&[index], receiver))
+            .filter(|&(index, transmitter)| {
+                // What a receiver wants makes no interference of its own channel.
+                !scene.is_wanted(transmitter, receiver) && scene.coexist(&[index], receiver)
+            })
             .map(|(index, transmitter)| {
                 let mut level = Total::default();
                 arrive(scene, index, receiver, &mut level);

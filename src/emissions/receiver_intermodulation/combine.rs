@@ -105,6 +105,19 @@ pub(super) fn combine(arrivals: &Arrivals, patterns: &[Pattern], hunt: &Hunt<'_>
     found
 }
 
+/// A product cannot leave a stage stronger than the faintest of its sources entered it: past compression the power
+/// series that the intercept stands for no longer holds.
+///
+/// # Source
+/// Common practice: saturation of a limiting stage.
+pub(super) fn limited(product: Level, sources: &[(i64, Level)]) -> Level {
+    sources
+        .iter()
+        .map(|&(_, level)| level)
+        .min()
+        .map_or(product, |faintest| product.min(faintest))
+}
+
 /// The product of some arrivals in a pattern.
 fn product(arrivals: &Arrivals, pattern: &Pattern, intercept: Level, chosen: &[usize]) -> Found {
     let sources = || {
@@ -118,7 +131,7 @@ fn product(arrivals: &Arrivals, pattern: &Pattern, intercept: Level, chosen: &[u
         terms: sources()
             .map(|(arrival, &c)| (arrival.transmitter, c))
             .collect(),
-        level: mixing::intermod_level(&levels, intercept),
+        level: limited(mixing::intermod_level(&levels, intercept), &levels),
     }
 }
 

@@ -111,6 +111,8 @@ pub(super) struct SettingsWords {
     pub(super) harm_rise: Option<Said<Decibels>>,
     /// Margin below which a finding is still a caution.
     pub(super) reserve: Option<Said<Decibels>>,
+    /// How much further away, in dB, a listener whose place is not stated must still be hurt to make a conflict.
+    pub(super) unplaced: Option<Said<Decibels>>,
     /// Further protection of safety services.
     pub(super) safety: Option<Said<Decibels>>,
     /// Margin beyond which an encounter is not told.

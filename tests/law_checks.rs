@@ -1,0 +1,158 @@
+//! Each check of law and band plan on one plan that trips it and one that just does not (`tests/checks/<id>/`).
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use quietpair::assess::{Assessment, Verdict, assess};
+use quietpair::finding::{Change, Finding, Matter, Severity};
+use quietpair::quantity::{Frequency, Level, Power};
+use quietpair::scenario::{Files, read};
+
+/// The checks, with how bad the plan that trips it is and which kind of "no" it is.
+const CHECKS: [(&str, Severity, Matter); 15] = [
+    ("band-edge", Severity::Conflict, Matter::Law),
+    ("band-plan", Severity::Note, Matter::BandPlan),
+    ("calling-frequency", Severity::Caution, Matter::BandPlan),
+    ("control", Severity::Caution, Matter::Law),
+    ("emission-width", Severity::Caution, Matter::BandPlan),
+    ("identification", Severity::Note, Matter::Law),
+    ("idle-permission", Severity::Caution, Matter::Law),
+    ("likely-neighbour", Severity::Note, Matter::Interference),
+    ("operating-duty", Severity::Note, Matter::Law),
+    ("power-limit", Severity::Conflict, Matter::Law),
+    ("purpose", Severity::Conflict, Matter::Law),
+    ("relay-pair", Severity::Caution, Matter::BandPlan),
+    ("reserved-segment", Severity::Caution, Matter::BandPlan),
+    ("time-limited", Severity::Conflict, Matter::BandPlan),
+    ("zone", Severity::Conflict, Matter::Law),
+];
+
+struct Beside(PathBuf);
+
+impl Files for Beside {
+    fn read(&self, path: &str) -> io::Result<Vec<u8>> {
+        fs::read(self.0.join(path))
+    }
+}
+
+fn assessed(check: &str, which: &str) -> Assessment {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/checks")
+        .join(check);
+    let bytes = fs::read(folder.join(which)).unwrap();
+    match read(which, &bytes, &Beside(folder)) {
+        Ok(plan) => assess(&plan),
+        Err(error) => panic!("{check}/{which}: {error}"),
+    }
+}
+
+fn found(check: &str, which: &str) -> Vec<Finding> {
+    let assessment = assessed(check, which);
+    let of_proposals = assessment
+        .proposals
+        .into_iter()
+        .flat_map(|judged| judged.findings);
+    assessment
+        .plan
+        .findings
+        .into_iter()
+        .chain(of_proposals)
+        .filter(|finding| finding.check == check)
+        .collect()
+}
+
+#[test]
+fn each_check_fires_on_the_plan_that_trips_it_and_is_quiet_on_the_one_that_just_does_not() {
+    for (check, severity, matter) in CHECKS {
+        let fired = found(check, "fires.yaml");
+        let worst = fired.iter().max_by_key(|finding| finding.severity);
+        let worst = worst.map(|finding| (finding.severity, finding.matter));
+        assert_eq!(worst, Some((severity, matter)), "{check}");
+        let quiet = found(check, "quiet.yaml");
+        assert!(quiet.is_empty(), "{check}: {:?}", quiet.first());
+    }
+}
+
+#[test]
+fn law_and_custom_are_told_apart_in_every_citation() {
+    for (check, ..) in CHECKS
+        .into_iter()
+        .filter(|(id, ..)| *id != "idle-permission")
+    {
+        for finding in found(check, "fires.yaml") {
+            let ending = match finding.matter {
+                Matter::Law => "the licence text itself decides",
+                Matter::BandPlan => "custom, not law",
+                _ => "worth asking about",
+            };
+            assert!(
+                finding.citation.ends_with(ending),
+                "{check}: {}",
+                finding.citation
+            );
+            assert!(
+                finding.why.starts_with("The rule ("),
+                "{check}: {}",
+                finding.why
+            );
+        }
+    }
+}
+
+/// 25 W is the most (Foundation); the radio's steps on 2 m are 50, 20 and 5 W.
+#[test]
+fn too_much_power_is_mended_by_the_highest_lawful_step() {
+    let fired = found("power-limit", "fires.yaml");
+    let conflict = fired
+        .iter()
+        .find(|finding| finding.severity == Severity::Conflict);
+    let remedy = &conflict.unwrap().remedies[0];
+    let twenty: Level = Power::watts(20.0).level();
+    assert_eq!(
+        remedy.change,
+        Some(Change::LowerPower {
+            station: "Hill".to_owned(),
+            to: twenty
+        })
+    );
+    assert!(remedy.text.contains("at most 25 W"), "{}", remedy.text);
+}
+
+#[test]
+fn an_emission_past_the_edge_is_moved_to_a_channel_that_nobody_keeps() {
+    let fired = found("band-edge", "fires.yaml");
+    let moves: Vec<Option<Change>> = fired[0]
+        .remedies
+        .iter()
+        .map(|remedy| remedy.change.clone())
+        .collect();
+    // 145.806 to 146 is the satellites', 145.794 to 145.806 a space station's, below them repeaters have their outputs.
+    assert_eq!(
+        moves[0],
+        Some(Change::Move {
+            leg: 1,
+            to: Frequency::hz(145_587_500)
+        })
+    );
+}
+
+#[test]
+fn a_relay_that_is_attended_for_a_day_keeps_its_clear_verdict_on_the_note_of_1978() {
+    let relay = found("relay-pair", "fires.yaml");
+    assert_eq!(relay.len(), 1);
+    let attended = assessed("control", "quiet.yaml");
+    let judged = &attended.proposals[0];
+    let note = judged
+        .findings
+        .iter()
+        .find(|finding| finding.check == "relay-pair");
+    assert_eq!(note.map(|finding| finding.severity), Some(Severity::Note));
+    let lawful: Vec<&Finding> = judged
+        .findings
+        .iter()
+        .filter(|finding| finding.matter == Matter::Law && finding.severity > Severity::Note)
+        .collect();
+    assert!(lawful.is_empty(), "{lawful:?}");
+    assert_ne!(Verdict::of(&relay), Verdict::Conflict);
+}
