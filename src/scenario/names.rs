@@ -6,7 +6,7 @@ use super::desk::{Desk, Spot, Stated};
 use crate::document::nearest;
 
 /// The most names that are listed to choose from.
-const FEW: usize = 16;
+const FEW: usize = 10;
 
 /// Tells every name that was given before.
 pub(super) fn tell_repeated<'n>(

@@ -25,7 +25,8 @@ pub(super) fn law(words: &ScenarioWords, files: &dyn Files, desk: &mut Desk) -> 
         }
     }
     let licence = Stated::in_scenario(words.licence.as_ref());
-    let is_complete = packs.len() == words.rules.len() + words.neighbouring_rules.len();
+    let is_complete =
+        !packs.is_empty() && packs.len() == words.rules.len() + words.neighbouring_rules.len();
     let held = licence.as_ref().map(|licence| licence.value.as_str());
     match Law::stack(packs.clone(), held) {
         Ok(law) => return law,

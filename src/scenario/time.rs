@@ -147,9 +147,18 @@ fn clock_time(text: &str) -> Option<Time> {
 }
 
 fn zoned(text: &str) -> Result<ZonedDateTime, String> {
-    text.trim()
-        .parse::<ZonedDateTime>()
-        .map_err(|error| format!("`{}` is not a time with its zone: {error}", text.trim()))
+    let text = text.trim();
+    text.parse::<ZonedDateTime>().map_err(|_| {
+        // The parser's own words speak of its options; what a planner can act on is which part does not fit.
+        let is_offset = text
+            .split_once('[')
+            .is_some_and(|(before, _)| before.parse::<Timestamp>().is_ok());
+        if is_offset {
+            format!("`{text}`: there is no such zone, or its offset is another at that time")
+        } else {
+            format!("`{text}` is not a time with its zone")
+        }
+    })
 }
 
 fn ordered(from: Timestamp, to: Timestamp, spot: Spot, desk: &mut Desk) -> Option<Window> {
