@@ -1,0 +1,90 @@
+//! Something broad beside a carrier, cut into the slices that fall into somebody's channel.
+//!
+//! Each slice is a line of its own that its receiver alone hears: in another place another slice counts.
+
+use super::{Birth, Line, Request, Source};
+use crate::quantity::{Bandwidth, Frequency, Level, Offset};
+use crate::scene::{Receiver, Scene, Transmitter};
+
+/// What of a transmitter falls into a receiver's channel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Slice {
+    /// The channel it falls into.
+    pub(super) place: Frequency,
+    /// From the carrier to the channel, without sign.
+    pub(super) off: Offset,
+    /// Width of the channel.
+    pub(super) width: Bandwidth,
+    /// Where the channel next to the carrier begins, as seen from this receiver.
+    pub(super) adjacent: Offset,
+    /// Where it ends.
+    pub(super) beyond_adjacent: Offset,
+}
+
+impl Slice {
+    /// What of a transmitter falls into a receiver's channel; of one that may be tuned anywhere, into its channel
+    /// nearest to the carrier.
+    fn between(transmitter: &Transmitter, receiver: &Receiver) -> Self {
+        let place = receiver.anywhere_in.map_or(receiver.frequency, |stretch| {
+            transmitter.frequency.clamp(stretch.low, stretch.high)
+        });
+        let spacing = receiver.figures.channel_spacing.as_hz();
+        Self {
+            place,
+            off: (place - transmitter.frequency).abs(),
+            width: receiver.figures.bandwidth.value,
+            adjacent: Offset::hz((spacing + 1) / 2),
+            beyond_adjacent: Offset::hz(spacing + spacing / 2),
+        }
+    }
+
+    /// The transmitter and the slice behind a line.
+    pub(super) fn of<'a>(scene: &'a Scene<'_>, line: &Line) -> Option<(&'a Transmitter, Self)> {
+        let transmitter = scene.transmitters.get(line.transmitters().next()?)?;
+        let receiver = scene.receivers.get(line.heard_by?)?;
+        Some((transmitter, Self::between(transmitter, receiver)))
+    }
+}
+
+/// Adds a line for every transmitter and every receiver that could hear it, at the level that is given at the
+/// transmitter's socket, where one is given.
+pub(super) fn slices(
+    request: &Request<'_>,
+    kind: usize,
+    lines: &mut Vec<Line>,
+    level: impl Fn(&Transmitter, &Slice) -> Option<Level>,
+) {
+    let scene = request.scene;
+    for (sender, transmitter) in scene.transmitters.iter().enumerate() {
+        let Some(from) = scene.reach_of_transmitter(sender) else {
+            continue;
+        };
+        for (index, (receiver, listening)) in
+            scene.receivers.iter().zip(request.listening).enumerate()
+        {
+            if transmitter.legs.and(receiver.legs) != request.focus {
+                continue;
+            }
+            let slice = Slice::between(transmitter, receiver);
+            let Some(level) = level(transmitter, &slice) else {
+                continue;
+            };
+            let arriving = level - scene.least_loss(from, receiver, slice.place);
+            if listening.floor.is_none_or(|floor| arriving < floor) {
+                continue;
+            }
+            lines.push(Line {
+                kind,
+                terms: vec![(Source::Transmitter(sender), 1)],
+                frequency: slice.place,
+                width: slice.width,
+                tolerance: transmitter.figures.tolerance.of(transmitter.frequency),
+                birth: Birth::Transmitter(sender),
+                heard_by: Some(index),
+                supposed: None,
+                level,
+                legs: transmitter.legs,
+            });
+        }
+    }
+}
