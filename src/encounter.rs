@@ -389,51 +389,60 @@ pub fn threshold(
         });
         ledger.vary(spread::equipment(&figures.protection));
     } else {
-        let noise = external_noise(receiver.noise.value, receiver.frequency);
-        let floor = noise_floor(
-            figures.bandwidth.value,
-            noise.above_thermal,
-            figures.noise_figure.value,
-        );
-        ledger.enter(starting_at(floor), || {
-            (
-                format!(
-                    "noise floor of {} in {}",
-                    receiver.name, figures.bandwidth.value
-                ),
-                format!(
-                    "ITU-R P.372{}, external {} over thermal, noise figure {}",
-                    if noise.extrapolated {
-                        " (beyond its range)"
-                    } else {
-                        ""
-                    },
-                    noise.above_thermal,
-                    figures.noise_figure.value
-                ),
-            )
-        });
+        noise(receiver, ledger);
         ledger.enter(interference_for_rise(rise), || {
             (
                 format!("a rise of the floor by {rise}"),
                 "powers add".to_owned(),
             )
         });
-        ledger.vary(spread::NOISE);
-        if !receiver.noise.is_stated() {
-            ledger.assume(|| {
-                format!(
-                    "man-made noise at {}: {}",
-                    receiver.name, receiver.noise.origin
-                )
-            });
-        }
     }
     if let Some(safety) = receiver.safety.as_ref().filter(|_| response.is_landing()) {
         ledger.enter(-safety.value, || {
             (
                 "protection of a safety service".to_owned(),
                 safety.origin.to_string(),
+            )
+        });
+    }
+}
+
+/// Enters the noise floor of a receiver where it stands.
+///
+/// # Source
+/// ITU-R P.372 for external noise.
+pub fn noise(receiver: &Receiver, ledger: &mut impl Ledger) {
+    let figures = &receiver.figures;
+    let external = external_noise(receiver.noise.value, receiver.frequency);
+    let floor = noise_floor(
+        figures.bandwidth.value,
+        external.above_thermal,
+        figures.noise_figure.value,
+    );
+    ledger.enter(starting_at(floor), || {
+        (
+            format!(
+                "noise floor of {} in {}",
+                receiver.name, figures.bandwidth.value
+            ),
+            format!(
+                "ITU-R P.372{}, external {} over thermal, noise figure {}",
+                if external.extrapolated {
+                    " (beyond its range)"
+                } else {
+                    ""
+                },
+                external.above_thermal,
+                figures.noise_figure.value
+            ),
+        )
+    });
+    ledger.vary(spread::NOISE);
+    if !receiver.noise.is_stated() {
+        ledger.assume(|| {
+            format!(
+                "man-made noise at {}: {}",
+                receiver.name, receiver.noise.origin
             )
         });
     }

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Check, Situation};
 use crate::emissions::Source;
-use crate::encounter::{Encounter, meet, offset};
+use crate::encounter::{Encounter, offset};
 use crate::finding::{Finding, Matter, Severity, Term, Victim};
 use crate::physics::mixing;
 use crate::physics::statistics::{chance_below_zero, combined_spread};
@@ -25,9 +25,9 @@ pub(super) const CHECK: Check = Check {
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let scene = situation.scene;
-    let encounters = meet(scene, situation.focus)
-        .into_iter()
-        .filter(|encounter| concerns_us(scene, encounter));
+    let encounters = situation.encounters().iter()
+        .filter(|encounter| concerns_us(scene, encounter))
+        .cloned();
     found.extend(
         worst_of_each(scene, encounters)
             .iter()

@@ -14,6 +14,8 @@ use crate::scenario::{Antenna, FilterLoss, Legs, Plan};
 mod activity;
 mod build;
 mod reach;
+#[cfg(test)]
+pub(crate) mod sample;
 mod settle;
 mod tuning;
 

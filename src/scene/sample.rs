@@ -1,0 +1,29 @@
+//! Small plans for tests, written as a user would.
+
+use crate::scenario::{NoFiles, Plan, read};
+
+/// The plan behind a scenario.
+pub(crate) fn plan(text: &str) -> Plan {
+    match read("sample.yaml", text.as_bytes(), &NoFiles) {
+        Ok(plan) => plan,
+        Err(faults) => panic!("{faults}"),
+    }
+}
+
+/// Two transmitters at one site, 10 m apart, and a relay with both its bands a little way off.
+pub(crate) const CROWDED: &str = "
+event: {name: Sample}
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+  field: {at: [54.4571, -0.6033], ground: 20 m}
+stations:
+  - name: Relay
+    site: hill
+    radio: dual-band-mobile
+    cross_band: [433.4500, 145.2250]
+  - {name: Packet, site: hill, radio: mobile-2m, antenna: {offset: {east: 10 m, north: 0 m}}, talk: 144.8000}
+  - {name: Control, site: field, radio: dual-band-mobile, uses: [{via: Relay, leg: 2m}, {watch: 145.6500}]}
+  - {name: Marshal, site: field, radio: handheld, via: Relay, leg: 70cm}
+in_use:
+  - {name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m}
+";
