@@ -452,3 +452,110 @@ pub fn noise(receiver: &Receiver, ledger: &mut impl Ledger) {
 pub fn offset(line: Frequency, response: &Response) -> Offset {
     line - response.centre
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::provenance::{Origin, Sourced};
+    use crate::scenario::{FilterLoss, Plan};
+    use crate::scene::sample::{CROWDED, plan};
+    use proptest::prelude::*;
+    use std::collections::{BTreeMap, BTreeSet};
+    use std::sync::Arc;
+
+    fn everything(plan: &Plan) -> Vec<Encounter> {
+        meet(&Scene::build(plan, None), Legs::NONE)
+    }
+
+    #[test]
+    fn every_budget_adds_up_to_its_level_and_its_threshold() {
+        let mut plan = plan(CROWDED);
+        // Everything that is made is told, however faint.
+        plan.settings.horizon.value = Decibels::db(120.0);
+        plan.settings.passive = Some(said(80.0));
+        let scene = Scene::build(&plan, None);
+        let mut kinds = BTreeSet::new();
+        for encounter in meet(&scene, Legs::NONE) {
+            let (level, limit) = encounter.tell(&scene);
+            kinds.insert(encounter.id());
+            let apart = (level.level() - encounter.level).as_db().abs();
+            assert!(apart < 0.1, "{} is off by {apart}", encounter.id());
+            assert!((limit.level() - encounter.threshold).as_db().abs() < 0.1);
+            assert!(level.spread() > Decibels::ZERO && limit.spread() > Decibels::ZERO);
+        }
+        for kind in [
+            "harmonic",
+            "transmitter-noise",
+            "transmitter-intermodulation",
+            "passive-intermodulation",
+            "receiver-intermodulation",
+            "oscillator-leakage",
+            "blocking",
+            "mixer-spur",
+        ] {
+            assert!(kinds.contains(kind), "{kind} is not in the sample");
+        }
+    }
+
+    fn said(value: f64) -> Sourced<Decibels> {
+        Sourced::new(Decibels::db(value), Origin::Said(Arc::from("a test")))
+    }
+
+    /// Levels by who hears what made of what, and where.
+    fn levels(plan: &Plan) -> BTreeMap<String, Level> {
+        let found = everything(plan).into_iter();
+        found
+            .map(|one| {
+                let mut terms = one.line.terms.clone();
+                terms.sort_unstable();
+                let key = format!(
+                    "{} {:?} {:?} {:?} {} {}",
+                    one.receiver,
+                    one.line.kind,
+                    one.line.birth,
+                    terms,
+                    one.response.kind,
+                    one.response.centre
+                );
+                (key, one.level)
+            })
+            .collect()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(48))]
+        #[test]
+        fn less_power_or_more_filter_never_raises_a_level(
+            station in 0usize..4,
+            less in 0.1f64..30.0,
+            low in 100_000_000i64..500_000_000,
+            wide in 1_000_000i64..400_000_000,
+            by_power in any::<bool>(),
+        ) {
+            let before = plan(CROWDED);
+            let mut after = before.clone();
+            let one = &mut after.stations[station];
+            if by_power {
+                let power = crate::quantity::Power::of_level(Level::dbm(43.0 - less));
+                one.power = Some(Sourced::new(power, Origin::Said(Arc::from("a test"))));
+            } else {
+                one.filters.push(FilterLoss {
+                    name: "trap".to_owned(),
+                    span: Span::between(Frequency::hz(low), Frequency::hz(low + wide)),
+                    loss: said(less),
+                });
+            }
+            let mut reference = before.clone();
+            let power = crate::quantity::Power::of_level(Level::dbm(43.0));
+            if by_power {
+                reference.stations[station].power =
+                    Some(Sourced::new(power, Origin::Said(Arc::from("a test"))));
+            }
+            let old = levels(&reference);
+            for (key, level) in levels(&after) {
+                let was = old.get(&key);
+                prop_assert!(was.is_some_and(|&was| level <= was + Decibels::db(1e-9)), "{key}: {was:?} to {level:?}");
+            }
+        }
+    }
+}

@@ -349,3 +349,64 @@ fn of(link: &Link<'_>, severity: Severity, says: String) -> Finding {
         limit: link.need.steps.clone(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::assess::judge;
+    use crate::scene::sample::plan;
+
+    /// What is said of a handheld so far north of a relay on level ground.
+    fn at(degrees: f64) -> Vec<Finding> {
+        let north = 54.4150 + degrees;
+        let plan = plan(&format!(
+            "
+sites:
+  hill: {{at: [54.4150, -0.5320]}}
+  wood: {{at: [{north}, -0.5320]}}
+stations:
+  - {{name: Relay, site: hill, radio: dual-band-mobile, power: 50 W, antenna: {{height: 10 m}}, cross_band: [433.4500, 145.2250]}}
+  - {{name: Marshal, site: wood, radio: handheld, via: Relay, leg: 2m}}
+"
+        ));
+        judge(&plan, None)
+            .findings
+            .into_iter()
+            .filter(|finding| finding.check == CHECK.topic.id)
+            .collect()
+    }
+
+    #[test]
+    fn a_handheld_close_by_is_heard_and_one_far_away_is_not() {
+        let worst = |degrees| at(degrees).iter().map(|finding| finding.severity).max();
+        assert!(
+            at(0.003)
+                .iter()
+                .all(|finding| finding.severity == Severity::Note)
+        );
+        assert_eq!(worst(0.15), Some(Severity::Caution));
+        assert_eq!(worst(1.5), Some(Severity::Conflict));
+    }
+
+    #[test]
+    fn a_relay_of_ten_times_the_power_is_heard_better_than_it_hears() {
+        let found = at(0.003);
+        assert!(
+            found
+                .iter()
+                .any(|finding| finding.says.contains("better than"))
+        );
+    }
+
+    #[test]
+    fn the_budgets_add_up_to_what_arrives_and_what_is_needed() {
+        for finding in at(0.15) {
+            let sum = |steps: &[crate::budget::Step]| -> f64 {
+                steps.iter().map(|step| step.change.as_db()).sum()
+            };
+            assert!((sum(&finding.budget) - finding.level.unwrap().as_dbm()).abs() < 0.1);
+            assert!((sum(&finding.limit) - finding.threshold.unwrap().as_dbm()).abs() < 0.1);
+            assert!(finding.chance.is_some());
+        }
+    }
+}

@@ -88,3 +88,45 @@ pub(super) fn slices(
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::encounter::meet;
+    use crate::scenario::Legs;
+    use crate::scene::sample::plan;
+
+    /// What reaches a listener 1 km away, so many hertz beside a carrier.
+    fn kinds(off: i64) -> Vec<&'static str> {
+        let heard = 145_500_000 + off;
+        let plan = plan(&format!(
+            "
+sites:
+  hill: {{at: [54.4150, -0.5320]}}
+  field: {{at: [54.4240, -0.5320]}}
+stations:
+  - {{name: A, site: hill, radio: mobile-2m, power: 20 W, talk: 145.5000}}
+  - {{name: B, site: field, radio: mobile-2m, watch: {heard} Hz}}
+"
+        ));
+        let scene = Scene::build(&plan, None);
+        let victim = scene.receivers.iter().position(|one| one.station == "B");
+        meet(&scene, Legs::NONE)
+            .into_iter()
+            .filter(|one| Some(one.receiver) == victim && one.line.heard_by.is_some())
+            .map(|one| one.id())
+            .collect()
+    }
+
+    #[test]
+    fn from_one_and_a_half_channels_on_noise_takes_over_to_the_hertz() {
+        assert_eq!(kinds(37_500), ["transmitter-noise"]);
+        assert_eq!(kinds(37_499), ["adjacent-power"]);
+    }
+
+    #[test]
+    fn within_half_a_channel_the_carrier_itself_is_told() {
+        assert_eq!(kinds(12_500), ["adjacent-power"]);
+        assert!(kinds(12_499).is_empty());
+    }
+}

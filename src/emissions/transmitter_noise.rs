@@ -110,3 +110,33 @@ fn called(scene: &Scene<'_>, line: &Line) -> String {
     });
     format!("the noise of {}", name.map_or("", |one| one.name.as_str()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Bandwidth, Frequency};
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// Arithmetic: 43 dBm − 140 dBc/Hz + 10·log₁₀ 12 000 = −56.2 dBm.
+    #[test]
+    fn flat_noise_adds_up_over_the_channel() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut transmitter = scene.transmitters[0].clone();
+        let mut figures = (*transmitter.figures).clone();
+        figures.noise.truncate(1);
+        figures.noise[0].density.value = Decibels::db(-140.0);
+        transmitter.figures = figures.into();
+        transmitter.power.value = crate::quantity::Level::dbm(43.0);
+        let slice = Slice {
+            place: Frequency::hz(150_000_000),
+            off: Offset::hz(5_000_000),
+            width: Bandwidth::hz(12_000),
+            adjacent: Offset::hz(12_500),
+            beyond_adjacent: Offset::hz(37_500),
+        };
+        let mut level = Total::default();
+        hiss(&transmitter, &slice, &mut level);
+        assert!((level.level().as_dbm() + 56.2).abs() < 0.05);
+    }
+}

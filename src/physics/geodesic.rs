@@ -101,4 +101,23 @@ mod tests {
         let here = Position::degrees(54.4, -0.5).unwrap();
         assert_eq!(course(here, here).distance, Length::metres(0.0));
     }
+
+    #[test]
+    fn the_chord_is_never_longer_than_the_geodesic() {
+        for from in [(0.0, 0.0), (54.4, -0.5), (-33.0, 151.0), (89.9, 10.0)] {
+            for step in [1e-4, 0.01, 0.7, 9.0, 80.0] {
+                for (north, east) in [(step, 0.0), (0.0, step), (-step, step)] {
+                    let one = Position::degrees(from.0, from.1).unwrap();
+                    let to = ((from.0 + north).clamp(-90.0, 90.0), from.1 + east);
+                    let Ok(other) = Position::degrees(to.0, to.1) else {
+                        continue;
+                    };
+                    assert!(
+                        chord(one, other) <= course(one, other).distance,
+                        "{one} {other}"
+                    );
+                }
+            }
+        }
+    }
 }

@@ -57,3 +57,39 @@ fn why(receiver: &Receiver, response: &Response) -> String {
         receiver.name, response.centre
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::radio::common_intermediates;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+
+    #[test]
+    fn an_unknown_if_is_supposed_once_for_each_common_one_and_a_known_one_is_certain() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut receiver = scene.receivers[0].clone();
+        let mut figures = (*receiver.figures).clone();
+        let places = |receiver: &Receiver| {
+            let mut found = Vec::new();
+            hear(receiver, &mut found);
+            found
+        };
+        let known = places(&receiver);
+        assert_eq!(known.len(), 1);
+        assert!(known[0].supposed.is_none());
+        assert_eq!(
+            Some(known[0].centre),
+            figures.first_if.as_ref().map(|one| one.value)
+        );
+        figures.injection = None;
+        receiver.figures = figures.clone().into();
+        assert!(places(&receiver).iter().all(|one| one.supposed.is_none()));
+        figures.first_if = None;
+        receiver.figures = figures.into();
+        let supposed = places(&receiver);
+        assert_eq!(supposed.len(), common_intermediates().len());
+        assert!(supposed.iter().all(|one| one.supposed.is_some()));
+    }
+}

@@ -96,3 +96,55 @@ fn why(receiver: &Receiver, response: &Response) -> String {
         response.arithmetic, receiver.name
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::budget::Ledger;
+    use crate::budget::{Total, starting_at};
+    use crate::quantity::Level;
+    use crate::responses::responses;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+
+    #[test]
+    fn no_place_is_told_twice_and_each_order_returns_the_rejection_it_was_made_from() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut receiver = scene.receivers[0].clone();
+        let mut figures = (*receiver.figures).clone();
+        // Nothing before the mixer: what is left is the law of the order.
+        figures.preselector.skirts.clear();
+        receiver.figures = figures.into();
+        let figures = &receiver.figures;
+        let of_kind: Vec<Response> = {
+            let mut found = Vec::new();
+            hear(&receiver, &mut found);
+            found
+        };
+        assert!(of_kind.len() > 10);
+        let others = responses(&receiver);
+        for response in &of_kind {
+            let twin = others
+                .iter()
+                .filter(|other| other.kind != response.kind && other.centre == response.centre)
+                .filter(|other| matches!(other.shape, Shape::Window(_)));
+            assert_eq!(twin.count(), 0, "{}", response.arithmetic);
+            // Signals at S + R amount to what the receiver just bears, S − C; order 1 is as much below as is stated.
+            let arriving = figures.sensitivity.value + figures.spurious.value;
+            let mut level = Total::default();
+            level.enter(starting_at(arriving), || (String::new(), String::new()));
+            response.enter(&receiver, response.centre, arriving, &mut level);
+            let expected: Level = if response.multiple == 1 {
+                figures.sensitivity.value
+            } else {
+                figures.sensitivity.value - figures.protection.value
+            };
+            assert!(
+                (level.level() - expected).as_db().abs() < 0.1,
+                "{}",
+                response.arithmetic
+            );
+        }
+    }
+}

@@ -52,3 +52,36 @@ fn why(receiver: &Receiver, _: &Response) -> String {
         receiver.name
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::provenance::{Origin, Sourced};
+    use crate::radio::NoiseFigure;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+    use std::sync::Arc;
+
+    /// Arithmetic: −135 dBc/Hz in 12 kHz is 94.2 dB below the strong signal.
+    #[test]
+    fn noise_in_the_channel_is_what_is_stated_times_its_width() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut receiver = scene.receivers[0].clone();
+        let mut found = Vec::new();
+        hear(&receiver, &mut found);
+        assert!(found.is_empty(), "no figure, no response");
+        let mut figures = (*receiver.figures).clone();
+        figures.oscillator_noise = vec![NoiseFigure {
+            offset: Offset::hz(1_000_000),
+            density: Sourced::new(Decibels::db(-135.0), Origin::Said(Arc::from("a test"))),
+        }];
+        receiver.figures = figures.into();
+        hear(&receiver, &mut found);
+        assert_eq!(found.len(), 1);
+        let Strength::Filtered(rejection) = &found[0].strength else {
+            panic!("{:?}", found[0].strength);
+        };
+        assert!((rejection.value.as_db() - 94.2).abs() < 0.05);
+    }
+}
