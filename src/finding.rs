@@ -164,6 +164,8 @@ impl Finding {
             level: None,
             threshold: None,
             margin: None,
+            spread: None,
+            chance: None,
             arithmetic: String::new(),
             why: String::new(),
             remedies: Vec::new(),

@@ -25,7 +25,9 @@ pub(super) const CHECK: Check = Check {
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let scene = situation.scene;
-    let encounters = situation.encounters().iter()
+    let encounters = situation
+        .encounters()
+        .iter()
         .filter(|encounter| concerns_us(scene, encounter))
         .cloned();
     found.extend(

@@ -237,7 +237,9 @@ fn drowned(situation: &Situation<'_>, link: &Link<'_>) -> Option<Finding> {
     if link.receiver.wanted.is_some() || !link.receiver.owner.is_ours() {
         return None;
     }
-    let worst: &Encounter = situation.encounters().iter()
+    let worst: &Encounter = situation
+        .encounters()
+        .iter()
         .filter(|one| one.receiver == index && one.margin() < Decibels::ZERO)
         .max_by_key(|one| one.level)?;
     let (cautious, optimistic) = link.bears();
