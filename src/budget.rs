@@ -20,6 +20,12 @@ pub trait Ledger {
 
     /// Enters something that was not stated and had to be assumed.
     fn assume(&mut self, tell: impl FnOnce() -> String);
+
+    /// Enters how far a step may be off, as a standard deviation. The figure alone does not ask.
+    fn vary(&mut self, _: Decibels) {}
+
+    /// From here on, a dB that an earlier step was off counts this many times.
+    fn steepen(&mut self, _: f64) {}
 }
 
 /// The figure alone.
@@ -53,9 +59,16 @@ pub struct Budget {
     pub steps: Vec<Step>,
     /// What was assumed on the way, each once.
     pub assumed: Vec<String>,
+    /// The sum of the squares of what the steps may be off: they are taken as independent.
+    variance: f64,
 }
 
 impl Budget {
+    /// How far the sum may be off, as a standard deviation.
+    pub fn spread(&self) -> Decibels {
+        Decibels::db(self.variance.sqrt())
+    }
+
     /// The sum as a level, when its first step was one.
     pub fn level(&self) -> Level {
         Level::dbm(self.steps.iter().map(|step| step.change.as_db()).sum())
@@ -74,9 +87,31 @@ impl Ledger for Budget {
             self.assumed.push(text);
         }
     }
+
+    fn vary(&mut self, by: Decibels) {
+        self.variance += by.as_db().powi(2);
+    }
+
+    fn steepen(&mut self, times: f64) {
+        self.variance *= times.powi(2);
+    }
 }
 
 /// A level as the first step of a walk.
 pub const fn starting_at(level: Level) -> Decibels {
     Decibels::db(level.as_dbm())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn independent_spreads_add_as_squares_and_a_steeper_law_multiplies_what_came_before() {
+        let mut budget = Budget::default();
+        budget.vary(Decibels::db(3.0));
+        budget.steepen(2.0);
+        budget.vary(Decibels::db(8.0));
+        assert!((budget.spread().as_db() - 10.0).abs() < 1e-12);
+    }
 }

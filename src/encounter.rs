@@ -3,8 +3,9 @@
 //! An encounter depends only on its sources and its victim, on nothing else in the scene: the search rests on that.
 
 use crate::budget::{Budget, Ledger, Total, starting_at};
-use crate::emissions::{self, Birth, Line, Listening, Request};
+use crate::emissions::{self, Birth, Heard, Line, Listening, Request};
 use crate::physics::noise::{external_noise, interference_for_rise, noise_floor};
+use crate::physics::spread;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
 use crate::responses::{Response, Shape, responses};
 use crate::scenario::Legs;
@@ -31,6 +32,11 @@ impl Encounter {
     /// How far the level is below what would hurt; negative hurts.
     pub fn margin(&self) -> Decibels {
         self.threshold - self.level
+    }
+
+    /// What had to be supposed for its two halves to exist at all.
+    pub fn supposed(&self) -> impl Iterator<Item = &String> {
+        self.line.supposed.iter().chain(&self.response.supposed)
     }
 
     /// The id it goes by: the line's kind, unless that is a plain carrier, then the response's.
@@ -76,17 +82,16 @@ pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
     for emission in emissions::ALL {
         (emission.generate)(&request, &mut lines);
     }
-    let (inside, mut radiated): (Vec<Line>, Vec<Line>) = lines
-        .into_iter()
-        .partition(|line| matches!(line.birth, Birth::InsideReceiver(_)));
+    let (mut own, mut radiated): (Vec<Line>, Vec<Line>) =
+        lines.into_iter().partition(|line| line.heard_by.is_some());
+    own.sort_by_key(|line| line.heard_by);
     radiated.sort_by_key(|line| line.frequency);
     let mut found = Vec::new();
     for (index, ear) in ears.iter().enumerate() {
-        let own = inside
-            .iter()
-            .filter(|line| line.birth == Birth::InsideReceiver(index));
-        for line in own {
-            // A product of the front end has passed every filter there is before the channel's.
+        let first = own.partition_point(|line| line.heard_by < Some(index));
+        let own = own.iter().skip(first);
+        for line in own.take_while(|line| line.heard_by == Some(index)) {
+            // What one receiver alone hears, it hears on its channel.
             ear.hear(index, line, ear.responses.iter().take(1), focus, &mut found);
         }
         for heard in &ear.responses {
@@ -156,6 +161,32 @@ impl<'a> Ear<'a> {
                 .responses
                 .first()
                 .map(|&(_, threshold)| threshold - self.horizon),
+            places: self.responses.iter().map(|one| self.place(one)).collect(),
+        }
+    }
+
+    /// The faintest level on the channel that is still told where this would hurt.
+    fn floor(&self, threshold: Level) -> Level {
+        // The millionth keeps rounding from deciding.
+        threshold - self.horizon - Decibels::db(1e-6)
+    }
+
+    /// Where a response hears, for those who ask whether a line is worth making.
+    fn place(&self, (response, threshold): &(Response, Level)) -> Heard {
+        let own = self
+            .receiver
+            .figures
+            .tolerance
+            .of(self.receiver.frequency)
+            .as_hz();
+        let reach = match response.shape {
+            Shape::Window(bandwidth) => bandwidth.as_hz() / 2 + own + 1,
+            Shape::Ring { to, .. } => to.as_hz().min(i64::MAX / 4),
+        };
+        Heard {
+            middle: response.centre,
+            reach: Offset::hz(reach),
+            faintest: response.faintest(self.floor(*threshold)),
         }
     }
 
@@ -205,12 +236,25 @@ impl<'a> Ear<'a> {
         found: &mut Vec<Encounter>,
     ) {
         let legs = line.legs.and(self.receiver.legs);
-        if legs != focus || !self.can_happen(index, line) {
+        // A receiver is no stranger to its own oscillator.
+        if legs != focus || line.birth == Birth::Oscillator(index) {
             return;
         }
+        let from = departure(self.scene, line);
+        let mut can_happen = None;
         for &(ref response, threshold) in responses {
             if share(self.receiver, line, response).is_none() || self.is_wanted(line, response) {
                 continue;
+            }
+            // Two cheap questions before the way is worked out: can it be strong enough, can it be at all.
+            if let Some(from) = from {
+                let lost = self.scene.least_loss(from, self.receiver, line.frequency);
+                if line.level - lost < response.faintest(self.floor(threshold)) {
+                    continue;
+                }
+            }
+            if !*can_happen.get_or_insert_with(|| self.can_happen(line)) {
+                return;
             }
             let mut level = Total::default();
             level.enter(starting_at(line.level), || (String::new(), String::new()));
@@ -229,15 +273,16 @@ impl<'a> Ear<'a> {
         }
     }
 
-    fn can_happen(&self, index: usize, line: &Line) -> bool {
+    /// Whether the receiver can be listening while everything behind the line is on the air.
+    fn can_happen(&self, line: &Line) -> bool {
         match line.birth {
-            Birth::Oscillator(other) => {
-                other != index
-                    && self.scene.receivers.get(other).is_some_and(|other| {
-                        Activity::coexist(&[&other.activity, &self.receiver.activity])
-                    })
+            Birth::Oscillator(other) => self.scene.receivers.get(other).is_some_and(|other| {
+                Activity::coexist(&[&other.activity, &self.receiver.activity])
+            }),
+            Birth::Transmitter(_) => {
+                let sources: Vec<usize> = line.transmitters().collect();
+                self.scene.coexist(&sources, self.receiver)
             }
-            Birth::Transmitter(transmitter) => self.scene.coexist(&[transmitter], self.receiver),
             // The generator has looked already.
             Birth::InsideReceiver(_) => true,
         }
@@ -256,6 +301,15 @@ impl<'a> Ear<'a> {
     }
 }
 
+/// Where a line leaves from; none for what is born where it is heard.
+fn departure(scene: &Scene<'_>, line: &Line) -> Option<Reach> {
+    match line.birth {
+        Birth::Transmitter(index) => scene.reach_of_transmitter(index),
+        Birth::Oscillator(index) => scene.reach_of_receiver(index),
+        Birth::InsideReceiver(_) => None,
+    }
+}
+
 /// Enters the way of a line from its birth to what it amounts to on the channel.
 fn carry(
     scene: &Scene<'_>,
@@ -264,13 +318,8 @@ fn carry(
     response: &Response,
     ledger: &mut impl Ledger,
 ) {
-    let from: Option<Reach> = match line.birth {
-        Birth::Transmitter(index) => scene.reach_of_transmitter(index),
-        Birth::Oscillator(index) => scene.reach_of_receiver(index),
-        Birth::InsideReceiver(_) => None,
-    };
     let mut arriving = line.level;
-    if let Some(from) = from {
+    if let Some(from) = departure(scene, line) {
         arriving = arriving - scene.loss(from, receiver, line.frequency);
         scene.travel(from, receiver, line.frequency, ledger);
     }
@@ -331,51 +380,22 @@ pub fn threshold(
                 wanted.origin.to_string(),
             )
         });
+        ledger.vary(spread::equipment(wanted));
         ledger.enter(-figures.protection.value, || {
             (
                 "co-channel protection".to_owned(),
                 figures.protection.origin.to_string(),
             )
         });
+        ledger.vary(spread::equipment(&figures.protection));
     } else {
-        let noise = external_noise(receiver.noise.value, receiver.frequency);
-        let floor = noise_floor(
-            figures.bandwidth.value,
-            noise.above_thermal,
-            figures.noise_figure.value,
-        );
-        ledger.enter(starting_at(floor), || {
-            (
-                format!(
-                    "noise floor of {} in {}",
-                    receiver.name, figures.bandwidth.value
-                ),
-                format!(
-                    "ITU-R P.372{}, external {} over thermal, noise figure {}",
-                    if noise.extrapolated {
-                        " (beyond its range)"
-                    } else {
-                        ""
-                    },
-                    noise.above_thermal,
-                    figures.noise_figure.value
-                ),
-            )
-        });
+        noise(receiver, ledger);
         ledger.enter(interference_for_rise(rise), || {
             (
                 format!("a rise of the floor by {rise}"),
                 "powers add".to_owned(),
             )
         });
-        if !receiver.noise.is_stated() {
-            ledger.assume(|| {
-                format!(
-                    "man-made noise at {}: {}",
-                    receiver.name, receiver.noise.origin
-                )
-            });
-        }
     }
     if let Some(safety) = receiver.safety.as_ref().filter(|_| response.is_landing()) {
         ledger.enter(-safety.value, || {
@@ -387,7 +407,155 @@ pub fn threshold(
     }
 }
 
+/// Enters the noise floor of a receiver where it stands.
+///
+/// # Source
+/// ITU-R P.372 for external noise.
+pub fn noise(receiver: &Receiver, ledger: &mut impl Ledger) {
+    let figures = &receiver.figures;
+    let external = external_noise(receiver.noise.value, receiver.frequency);
+    let floor = noise_floor(
+        figures.bandwidth.value,
+        external.above_thermal,
+        figures.noise_figure.value,
+    );
+    ledger.enter(starting_at(floor), || {
+        (
+            format!(
+                "noise floor of {} in {}",
+                receiver.name, figures.bandwidth.value
+            ),
+            format!(
+                "ITU-R P.372{}, external {} over thermal, noise figure {}",
+                if external.extrapolated {
+                    " (beyond its range)"
+                } else {
+                    ""
+                },
+                external.above_thermal,
+                figures.noise_figure.value
+            ),
+        )
+    });
+    ledger.vary(spread::NOISE);
+    if !receiver.noise.is_stated() {
+        ledger.assume(|| {
+            format!(
+                "man-made noise at {}: {}",
+                receiver.name, receiver.noise.origin
+            )
+        });
+    }
+}
+
 /// Where a line lies against the place it is heard.
 pub fn offset(line: Frequency, response: &Response) -> Offset {
     line - response.centre
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::provenance::{Origin, Sourced};
+    use crate::scenario::{FilterLoss, Plan};
+    use crate::scene::sample::{CROWDED, plan};
+    use proptest::prelude::*;
+    use std::collections::{BTreeMap, BTreeSet};
+    use std::sync::Arc;
+
+    fn everything(plan: &Plan) -> Vec<Encounter> {
+        meet(&Scene::build(plan, None), Legs::NONE)
+    }
+
+    #[test]
+    fn every_budget_adds_up_to_its_level_and_its_threshold() {
+        let mut plan = plan(CROWDED);
+        // Everything that is made is told, however faint.
+        plan.settings.horizon.value = Decibels::db(120.0);
+        plan.settings.passive = Some(said(80.0));
+        let scene = Scene::build(&plan, None);
+        let mut kinds = BTreeSet::new();
+        for encounter in meet(&scene, Legs::NONE) {
+            let (level, limit) = encounter.tell(&scene);
+            kinds.insert(encounter.id());
+            let apart = (level.level() - encounter.level).as_db().abs();
+            assert!(apart < 0.1, "{} is off by {apart}", encounter.id());
+            assert!((limit.level() - encounter.threshold).as_db().abs() < 0.1);
+            assert!(level.spread() > Decibels::ZERO && limit.spread() > Decibels::ZERO);
+        }
+        for kind in [
+            "harmonic",
+            "transmitter-noise",
+            "transmitter-intermodulation",
+            "passive-intermodulation",
+            "receiver-intermodulation",
+            "oscillator-leakage",
+            "blocking",
+            "mixer-spur",
+        ] {
+            assert!(kinds.contains(kind), "{kind} is not in the sample");
+        }
+    }
+
+    fn said(value: f64) -> Sourced<Decibels> {
+        Sourced::new(Decibels::db(value), Origin::Said(Arc::from("a test")))
+    }
+
+    /// Levels by who hears what made of what, and where.
+    fn levels(plan: &Plan) -> BTreeMap<String, Level> {
+        let found = everything(plan).into_iter();
+        found
+            .map(|one| {
+                let mut terms = one.line.terms.clone();
+                terms.sort_unstable();
+                let key = format!(
+                    "{} {:?} {:?} {:?} {} {}",
+                    one.receiver,
+                    one.line.kind,
+                    one.line.birth,
+                    terms,
+                    one.response.kind,
+                    one.response.centre
+                );
+                (key, one.level)
+            })
+            .collect()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(48))]
+        #[test]
+        fn less_power_or_more_filter_never_raises_a_level(
+            station in 0usize..4,
+            less in 0.1f64..30.0,
+            low in 100_000_000i64..500_000_000,
+            wide in 1_000_000i64..400_000_000,
+            by_power in any::<bool>(),
+        ) {
+            let before = plan(CROWDED);
+            let mut after = before.clone();
+            let one = &mut after.stations[station];
+            if by_power {
+                let power = crate::quantity::Power::of_level(Level::dbm(43.0 - less));
+                one.power = Some(Sourced::new(power, Origin::Said(Arc::from("a test"))));
+            } else {
+                one.filters.push(FilterLoss {
+                    name: "trap".to_owned(),
+                    span: Span::between(Frequency::hz(low), Frequency::hz(low + wide)),
+                    loss: said(less),
+                });
+            }
+            let mut reference = before.clone();
+            let power = crate::quantity::Power::of_level(Level::dbm(43.0));
+            if by_power {
+                reference.stations[station].power =
+                    Some(Sourced::new(power, Origin::Said(Arc::from("a test"))));
+            }
+            let old = levels(&reference);
+            for (key, level) in levels(&after) {
+                let was = old.get(&key);
+                prop_assert!(was.is_some_and(|&was| level <= was + Decibels::db(1e-9)), "{key}: {was:?} to {level:?}");
+            }
+        }
+    }
 }

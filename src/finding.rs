@@ -3,6 +3,7 @@
 use std::cmp::{Ordering, Reverse};
 
 use crate::budget::Step;
+use crate::physics::statistics::Chance;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 use crate::scenario::Legs;
 
@@ -120,6 +121,10 @@ pub struct Finding {
     pub threshold: Option<Level>,
     /// Threshold less level; negative hurts.
     pub margin: Option<Decibels>,
+    /// How far the margin may be off, as a standard deviation.
+    pub spread: Option<Decibels>,
+    /// The chance that it really hurts: that the margin is below zero.
+    pub chance: Option<Chance>,
     /// The sum, as a planner would write it.
     pub arithmetic: String,
     /// Both halves of the story.
@@ -159,6 +164,8 @@ impl Finding {
             level: None,
             threshold: None,
             margin: None,
+            spread: None,
+            chance: None,
             arithmetic: String::new(),
             why: String::new(),
             remedies: Vec::new(),

@@ -6,9 +6,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Check, Situation};
 use crate::emissions::Source;
-use crate::encounter::{Encounter, meet, offset};
+use crate::encounter::{Encounter, offset};
 use crate::finding::{Finding, Matter, Severity, Term, Victim};
 use crate::physics::mixing;
+use crate::physics::statistics::{chance_below_zero, combined_spread};
 use crate::quantity::{Decibels, Frequency};
 use crate::scene::{Owner, Scene};
 use crate::topic::Topic;
@@ -24,9 +25,11 @@ pub(super) const CHECK: Check = Check {
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let scene = situation.scene;
-    let encounters = meet(scene, situation.focus)
-        .into_iter()
-        .filter(|encounter| concerns_us(scene, encounter));
+    let encounters = situation
+        .encounters()
+        .iter()
+        .filter(|encounter| concerns_us(scene, encounter))
+        .cloned();
     found.extend(
         worst_of_each(scene, encounters)
             .iter()
@@ -134,7 +137,7 @@ fn severity(scene: &Scene<'_>, encounter: &Encounter) -> Severity {
         Decibels::ZERO
     };
     let margin = encounter.margin();
-    if margin + spared < Decibels::ZERO && encounter.response.supposed.is_none() {
+    if margin + spared < Decibels::ZERO && encounter.supposed().next().is_none() {
         Severity::Conflict
     } else if margin < settings.reserve.value || is_safety {
         Severity::Caution
@@ -146,6 +149,7 @@ fn severity(scene: &Scene<'_>, encounter: &Encounter) -> Severity {
 fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
     let (level, limit) = encounter.tell(scene);
     let margin = encounter.margin();
+    let spread = combined_spread([level.spread(), limit.spread()]);
     let receiver = scene.receivers.get(encounter.receiver);
     let victim_name = receiver.map_or("", |receiver| receiver.name.as_str());
     let called = encounter
@@ -173,7 +177,7 @@ fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
         says = format!("{says}; {others} more on the same channel do so less strongly");
     }
     let mut assumed = level.assumed.clone();
-    for text in limit.assumed.iter().chain(&encounter.response.supposed) {
+    for text in limit.assumed.iter().chain(encounter.supposed()) {
         if !assumed.contains(text) {
             assumed.push(text.clone());
         }
@@ -201,6 +205,8 @@ fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
         level: Some(encounter.level),
         threshold: Some(encounter.threshold),
         margin: Some(margin),
+        spread: Some(spread),
+        chance: Some(chance_below_zero(margin, spread)),
         arithmetic: arithmetic(scene, encounter),
         why: format!("{line_why}; {response_why}"),
         remedies: remedy::remedies(scene, encounter),
@@ -242,7 +248,15 @@ fn arithmetic(scene: &Scene<'_>, encounter: &Encounter) -> String {
         .map(|&(source, c)| (c, carrier(scene, source)))
         .collect();
     let is_bare = terms.iter().all(|&(coefficient, _)| coefficient == 1) && terms.len() == 1;
-    let mut text = if is_bare || is_oscillator {
+    let is_beside = is_bare && !is_oscillator && terms.iter().all(|term| term.1 != line.frequency);
+    let mut text = if is_beside {
+        let carrier = terms.first().map_or(line.frequency, |term| term.1);
+        format!(
+            "{carrier}, {} from {}",
+            (carrier - line.frequency).abs(),
+            line.frequency
+        )
+    } else if is_bare || is_oscillator {
         line.frequency.to_string()
     } else {
         format!("{} = {}", mixing::arithmetic(&terms), line.frequency)

@@ -230,6 +230,8 @@ pub(super) fn plain(topic: &Topic, severity: Severity, matter: Matter, says: Str
         level: None,
         threshold: None,
         margin: None,
+        spread: None,
+        chance: None,
         arithmetic: String::new(),
         why: String::new(),
         remedies: Vec::new(),

@@ -2,6 +2,7 @@
 
 use std::sync::OnceLock;
 
+use crate::encounter::{Encounter, meet};
 use crate::finding::Finding;
 use crate::net::View;
 use crate::scenario::{Legs, Plan, Proposal};
@@ -10,6 +11,7 @@ use crate::topic::Topic;
 
 mod handbook;
 mod interference;
+mod service;
 
 mod lawful;
 
@@ -51,6 +53,7 @@ pub use handbook::topics;
 /// Every check that depends on the very frequencies under trial.
 pub const ALL: &[Check] = &[
     interference::CHECK,
+    service::CHECK,
     band_edge::CHECK,
     band_plan::CHECK,
     calling_frequency::CHECK,
@@ -105,6 +108,8 @@ pub struct Situation<'a> {
     pub focus: Legs,
     /// The scene as a network, worked out when the first check asks for it.
     pub net: OnceLock<View>,
+    /// Every encounter that rests on exactly the legs of the focus, worked out when the first check asks for them.
+    pub met: OnceLock<Vec<Encounter>>,
 }
 
 impl<'a> Situation<'a> {
@@ -116,7 +121,13 @@ impl<'a> Situation<'a> {
             scene,
             focus,
             net: OnceLock::new(),
+            met: OnceLock::new(),
         }
+    }
+
+    /// Every encounter that rests on exactly the legs of the focus.
+    pub fn encounters(&self) -> &[Encounter] {
+        self.met.get_or_init(|| meet(self.scene, self.focus))
     }
 
     /// The scene as a network.

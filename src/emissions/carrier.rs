@@ -2,7 +2,8 @@
 
 use super::{Birth, Emission, Line, Request, Source, index_of};
 use crate::budget::{Budget, Ledger, starting_at};
-use crate::scene::Scene;
+use crate::physics::spread;
+use crate::scene::{Scene, Transmitter};
 use crate::topic::Topic;
 
 pub(super) const KIND: Emission = Emission {
@@ -11,6 +12,7 @@ pub(super) const KIND: Emission = Emission {
     tell,
     called,
     why,
+    slope: |_, _, _| 1.0,
     is_plain: true,
 };
 
@@ -30,6 +32,8 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
             width: transmitter.emission.bandwidth,
             tolerance: transmitter.figures.tolerance.of(transmitter.frequency),
             birth: Birth::Transmitter(index),
+            heard_by: None,
+            supposed: None,
             level: transmitter.power.value,
             legs: transmitter.legs,
         });
@@ -41,13 +45,19 @@ fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
         .transmitters()
         .filter_map(|index| scene.transmitters.get(index))
     {
-        budget.enter(starting_at(transmitter.power.value), || {
-            (
-                format!("power of {} at its socket", transmitter.name),
-                transmitter.power.origin.to_string(),
-            )
-        });
+        send(transmitter, budget);
     }
+}
+
+/// Enters a carrier at its socket.
+pub(super) fn send(transmitter: &Transmitter, ledger: &mut impl Ledger) {
+    ledger.enter(starting_at(transmitter.power.value), || {
+        (
+            format!("power of {} at its socket", transmitter.name),
+            transmitter.power.origin.to_string(),
+        )
+    });
+    ledger.vary(spread::power(&transmitter.power));
 }
 
 fn why(scene: &Scene<'_>, line: &Line) -> String {

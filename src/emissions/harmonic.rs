@@ -1,8 +1,9 @@
 #![doc = include_str!("harmonic.md")]
 
+use super::carrier::send;
 use super::{Birth, Emission, Line, Request, Source, index_of};
-use crate::budget::{Budget, Ledger, Total, starting_at};
-use crate::physics::mixing;
+use crate::budget::{Budget, Ledger, Total};
+use crate::physics::{mixing, spread};
 use crate::scene::{Scene, Transmitter};
 use crate::topic::Topic;
 
@@ -12,6 +13,8 @@ pub(super) const KIND: Emission = Emission {
     tell,
     called,
     why,
+    // What is stated below the carrier falls with the carrier.
+    slope: |_, _, _| 1.0,
     is_plain: false,
 };
 
@@ -39,6 +42,8 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
                     transmitter.figures.tolerance.value,
                 )]),
                 birth: Birth::Transmitter(index),
+                heard_by: None,
+                supposed: None,
                 level: level.level(),
                 legs: transmitter.legs,
             });
@@ -48,12 +53,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
 
 /// The level of a harmonic at the socket: the carrier less the suppression stated for that multiple.
 fn radiate(transmitter: &Transmitter, multiple: i64, ledger: &mut impl Ledger) {
-    ledger.enter(starting_at(transmitter.power.value), || {
-        (
-            format!("power of {} at its socket", transmitter.name),
-            transmitter.power.origin.to_string(),
-        )
-    });
+    send(transmitter, ledger);
     let figure = transmitter
         .figures
         .harmonics
@@ -67,6 +67,7 @@ fn radiate(transmitter: &Transmitter, multiple: i64, ledger: &mut impl Ledger) {
                 figure.suppression.origin.to_string(),
             )
         });
+        ledger.vary(spread::equipment(&figure.suppression));
         if !figure.suppression.is_stated() {
             ledger.assume(|| {
                 format!(
@@ -109,7 +110,7 @@ fn why(scene: &Scene<'_>, line: &Line) -> String {
 }
 
 /// `2nd`, `3rd`, `11th`.
-fn ordinal(number: i64) -> String {
+pub(super) fn ordinal(number: i64) -> String {
     let suffix = match (number % 10, number % 100) {
         (_, 11..=13) => "th",
         (1, _) => "st",

@@ -5,18 +5,28 @@
 use crate::budget::Budget;
 use crate::quantity::{Bandwidth, Frequency, Level, Offset, Span};
 use crate::scenario::Legs;
-use crate::scene::Scene;
+use crate::scene::{Reach, Scene};
 use crate::topic::Topic;
 
+mod adjacent_power;
+mod at_a_socket;
 mod carrier;
 mod harmonic;
 mod oscillator_leakage;
+mod passive_intermodulation;
 mod receiver_intermodulation;
+mod slice;
+mod transmitter_intermodulation;
+mod transmitter_noise;
 
 /// Every kind of emission.
 pub const ALL: &[Emission] = &[
     carrier::KIND,
     harmonic::KIND,
+    adjacent_power::KIND,
+    transmitter_noise::KIND,
+    transmitter_intermodulation::KIND,
+    passive_intermodulation::KIND,
     oscillator_leakage::KIND,
     receiver_intermodulation::KIND,
 ];
@@ -34,6 +44,8 @@ pub struct Emission {
     pub called: fn(&Scene<'_>, &Line) -> String,
     /// How the line arises, in a sentence.
     pub why: fn(&Scene<'_>, &Line) -> String,
+    /// How many dB the line falls at its birth for one dB less of a source, given that source's coefficient.
+    pub slope: fn(&Line, Source, i64) -> f64,
     /// Whether it is a plain carrier, which lends its name to no finding.
     pub is_plain: bool,
 }
@@ -56,6 +68,50 @@ pub struct Listening {
     pub spans: Vec<Span>,
     /// The faintest level at its input that is still told.
     pub floor: Option<Level>,
+    /// Every place where something that is radiated could be heard.
+    pub places: Vec<Heard>,
+}
+
+/// A place where a receiver hears what is radiated, no narrower than it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Heard {
+    /// Its middle.
+    pub middle: Frequency,
+    /// How far from there the edge of a line may stay.
+    pub reach: Offset,
+    /// The faintest level at the socket that still matters there.
+    pub faintest: Level,
+}
+
+impl Heard {
+    /// Whether a line could be heard here, strong enough or not.
+    pub fn covers(&self, line: &Line) -> bool {
+        let edge = line.tolerance.as_hz() + line.width.as_hz() / 2 + 1;
+        (line.frequency - self.middle).abs().as_hz() <= self.reach.as_hz().saturating_add(edge)
+    }
+}
+
+impl Request<'_> {
+    /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.
+    pub fn is_heard(&self, line: &Line, from: Reach) -> bool {
+        self.scene
+            .receivers
+            .iter()
+            .zip(self.listening)
+            .filter(|(receiver, _)| line.legs.and(receiver.legs) == self.focus)
+            .any(|(receiver, listening)| {
+                let mut places = listening
+                    .places
+                    .iter()
+                    .filter(|place| place.covers(line))
+                    .peekable();
+                if places.peek().is_none() {
+                    return false;
+                }
+                let arriving = line.level - self.scene.least_loss(from, receiver, line.frequency);
+                places.any(|place| arriving >= place.faintest)
+            })
+    }
 }
 
 /// What a line is made of.
@@ -93,6 +149,11 @@ pub struct Line {
     pub tolerance: Offset,
     /// Where it is born.
     pub birth: Birth,
+    /// The one receiver that hears it, on its channel: for what is born inside it, and for the slice of something broad
+    /// that falls into its channel. None when everybody may hear it, wherever they do.
+    pub heard_by: Option<usize>,
+    /// What had to be supposed for it to exist at all; such a finding is never more than a caution.
+    pub supposed: Option<String>,
     /// How strong it is there.
     pub level: Level,
     /// The legs under trial its sources rest on.

@@ -1,10 +1,11 @@
 #![doc = include_str!("oscillator_leakage.md")]
 
+use super::harmonic::ordinal;
 use super::{Birth, Emission, Line, Request, Source, index_of};
-use crate::budget::{Budget, Ledger, starting_at};
-use crate::physics::superhet::Superhet;
-use crate::quantity::Bandwidth;
-use crate::scene::Scene;
+use crate::budget::{Budget, Ledger, Total, starting_at};
+use crate::physics::spread;
+use crate::quantity::{Bandwidth, Decibels};
+use crate::scene::{Receiver, Scene};
 use crate::topic::Topic;
 
 pub(super) const KIND: Emission = Emission {
@@ -13,6 +14,7 @@ pub(super) const KIND: Emission = Emission {
     tell,
     called,
     why,
+    slope: |_, _, _| 0.0,
     is_plain: false,
 };
 
@@ -25,95 +27,171 @@ const TOPIC: Topic = Topic {
 /// An oscillator is a bare carrier; a width keeps its overlap defined.
 const BARE_CARRIER: Bandwidth = Bandwidth::hz(100);
 
+/// The highest harmonic of an oscillator that is looked at.
+///
+/// # Source
+/// Choice: with [`STEP`] the next one is below what any receiver at an event notices.
+const HIGHEST: i64 = 4;
+
+/// How much fainter each further harmonic of an oscillator leaks than the one before.
+///
+/// # Source
+/// Common practice: an oscillator driven into a diode mixer is rich in harmonics, the front end passes them badly; the
+/// strong side is taken.
+const STEP: Decibels = Decibels::db(10.0);
+
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
     for (index, receiver) in request.scene.receivers.iter().enumerate() {
-        let (Some(intermediate), Some(injection)) =
-            (&receiver.figures.first_if, &receiver.figures.injection)
-        else {
+        if receiver.anywhere_in.is_some() || !request.focus.holds(receiver.legs) {
             continue;
-        };
-        let Some(tuned) = Superhet::tuned(receiver.frequency, intermediate.value, injection.value)
-        else {
-            continue;
-        };
-        let frequency = tuned.oscillator().frequency;
-        lines.push(Line {
-            kind,
-            terms: vec![(Source::Oscillator(index), 1)],
-            frequency,
-            width: BARE_CARRIER,
-            tolerance: receiver.figures.tolerance.of(frequency),
-            birth: Birth::Oscillator(index),
-            level: receiver.figures.oscillator_leakage.value,
-            legs: receiver.legs,
-        });
+        }
+        for tuning in receiver.tunings() {
+            let oscillator = tuning.superhet.oscillator().frequency;
+            // What rests on a supposition already is not carried on to harmonics.
+            let highest = if tuning.supposed.is_some() {
+                1
+            } else {
+                HIGHEST
+            };
+            for multiple in 1..=highest {
+                let frequency = oscillator.times(multiple);
+                let mut level = Total::default();
+                leak(receiver, multiple, &mut level);
+                let line = Line {
+                    kind,
+                    terms: vec![(Source::Oscillator(index), multiple)],
+                    frequency,
+                    width: BARE_CARRIER,
+                    tolerance: receiver.figures.tolerance.of(frequency),
+                    birth: Birth::Oscillator(index),
+                    heard_by: None,
+                    supposed: tuning.supposed.clone(),
+                    level: level.level(),
+                    legs: receiver.legs,
+                };
+                let from = request.scene.reach_of_receiver(index);
+                if from.is_some_and(|from| request.is_heard(&line, from)) {
+                    lines.push(line);
+                }
+            }
+        }
     }
 }
 
-fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
-    let Birth::Oscillator(index) = line.birth else {
-        return;
-    };
-    let Some(receiver) = scene.receivers.get(index) else {
-        return;
-    };
+/// The level of a multiple of the oscillator at the receiver's socket.
+fn leak(receiver: &Receiver, multiple: i64, ledger: &mut impl Ledger) {
     let leakage = &receiver.figures.oscillator_leakage;
-    budget.enter(starting_at(leakage.value), || {
+    ledger.enter(starting_at(leakage.value), || {
         (
             format!("oscillator of {} at its socket", receiver.name),
             leakage.origin.to_string(),
         )
     });
+    ledger.vary(spread::equipment(leakage));
     if !leakage.is_stated() {
-        budget.assume(|| {
+        ledger.assume(|| {
             format!(
-                "the oscillator leaks {} ({})",
-                leakage.value, leakage.origin
+                "the oscillator of {} leaks {} ({})",
+                receiver.name, leakage.value, leakage.origin
             )
         });
+    }
+    if multiple > 1 {
+        ledger.enter(STEP * -((multiple - 1) as f64), || {
+            (
+                format!("its {} harmonic", ordinal(multiple)),
+                format!("{STEP} less for each multiple: common practice"),
+            )
+        });
+        ledger.vary(spread::CONVERSION);
+    }
+}
+
+/// The receiver whose oscillator it is, and the multiple.
+fn source<'a>(scene: &'a Scene<'_>, line: &Line) -> Option<(&'a Receiver, i64)> {
+    line.terms.iter().find_map(|&(source, multiple)| {
+        let Source::Oscillator(index) = source else {
+            return None;
+        };
+        Some((scene.receivers.get(index)?, multiple))
+    })
+}
+
+fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
+    if let Some((receiver, multiple)) = source(scene, line) {
+        leak(receiver, multiple, budget);
     }
 }
 
 fn why(scene: &Scene<'_>, line: &Line) -> String {
-    let Birth::Oscillator(index) = line.birth else {
+    let Some((receiver, multiple)) = source(scene, line) else {
         return String::new();
     };
-    let Some(receiver) = scene.receivers.get(index) else {
-        return String::new();
-    };
-    let injection = receiver
-        .figures
-        .injection
-        .as_ref()
-        .map(|injection| injection.value);
-    let intermediate = receiver
-        .figures
-        .first_if
-        .as_ref()
-        .map(|intermediate| intermediate.value);
-    let sum = intermediate
-        .zip(injection)
-        .and_then(|(intermediate, injection)| {
-            Superhet::tuned(receiver.frequency, intermediate, injection)
-        })
-        .map(|tuned| tuned.oscillator().arithmetic)
+    let sum = receiver
+        .tunings()
+        .into_iter()
+        .map(|tuning| tuning.superhet.oscillator())
+        .find(|place| place.frequency.times(multiple) == line.frequency)
+        .map(|place| place.arithmetic)
         .unwrap_or_default();
+    let harmonic = if multiple == 1 {
+        String::new()
+    } else {
+        format!(", whose {} harmonic leaks out", ordinal(multiple))
+    };
     format!(
-        "{} listens on {} with its oscillator at {sum}",
+        "{} listens on {} with its oscillator at {sum}{harmonic}",
         receiver.name, receiver.frequency
     )
 }
 
 fn called(scene: &Scene<'_>, line: &Line) -> String {
-    let Birth::Oscillator(index) = line.birth else {
-        return String::new();
-    };
-    format!(
-        "the oscillator of {}",
-        scene
-            .receivers
-            .get(index)
-            .map_or("", |one| one.name.as_str())
-    )
+    match source(scene, line) {
+        None => String::new(),
+        Some((receiver, 1)) => format!("the oscillator of {}", receiver.name),
+        Some((receiver, multiple)) => format!(
+            "the {} harmonic of the oscillator of {}",
+            ordinal(multiple),
+            receiver.name
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::encounter::meet;
+    use crate::scenario::Legs;
+    use crate::scene::sample::plan;
+
+    /// One box that hears 145.2250 and another frequency at once, its 2 m oscillator at 216.725 MHz.
+    fn heard(watched: i64) -> usize {
+        let plan = plan(&format!(
+            "
+radios:
+  odd: {{based_on: dual-band-mobile, bands: {{2m: {{receiver: {{first_if: 71.5 MHz}}}}}}}}
+sites:
+  hill: {{at: [54.4150, -0.5320]}}
+stations:
+  - {{name: A, site: hill, radio: odd, uses: [{{watch: 145.2250}}, {{watch: {watched} Hz}}]}}
+"
+        ));
+        let scene = Scene::build(&plan, None);
+        meet(&scene, Legs::NONE)
+            .iter()
+            .filter(|one| one.id() == TOPIC.id && one.line.terms == [(Source::Oscillator(0), 2)])
+            .filter(|one| one.receiver == 1)
+            .count()
+    }
+
+    #[test]
+    fn a_harmonic_of_one_side_s_oscillator_is_heard_by_the_other_side_of_the_box() {
+        // 2 × (145.2250 + 71.5) = 433.4500 MHz.
+        assert_eq!(heard(433_450_000), 1);
+        // Half of 12 kHz and of 100 Hz, 2.5 ppm of each of the two places, rounded up.
+        let reach = 6_000 + 50 + 1_084 + 1_084;
+        assert_eq!(heard(433_450_000 - reach + 1), 1);
+        assert_eq!(heard(433_450_000 - reach), 0);
+    }
 }

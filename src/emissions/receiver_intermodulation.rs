@@ -6,7 +6,7 @@ mod pattern;
 
 use super::{Birth, Emission, Line, Request, Source, index_of};
 use crate::budget::{Budget, Ledger, Total, starting_at};
-use crate::physics::mixing;
+use crate::physics::{mixing, spread};
 use crate::quantity::Decibels;
 use crate::scene::Scene;
 use crate::topic::Topic;
@@ -21,6 +21,8 @@ pub(super) const KIND: Emission = Emission {
     tell,
     called,
     why,
+    // A product goes with every source as often as it enters.
+    slope: |_, _, coefficient| coefficient.unsigned_abs() as f64,
     is_plain: false,
 };
 
@@ -101,6 +103,8 @@ fn line(
         width: mixing::product_width(&emissions),
         tolerance: mixing::product_tolerance(&tolerances),
         birth: Birth::InsideReceiver(receiver),
+        heard_by: Some(receiver),
+        supposed: None,
         level,
         legs: carriers
             .iter()
@@ -149,6 +153,7 @@ fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
                 built.join(", "),
             )
         });
+        budget.vary(one.spread() * times as f64);
         for text in one.assumed {
             budget.assume(|| text);
         }
@@ -180,6 +185,8 @@ fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
             intercept.origin.to_string(),
         )
     });
+    // The intercept is worked out from a rejection, or stands for one: it is as uncertain.
+    budget.vary(spread::equipment(&intercept) * (order as f64 - 1.0));
     let shape = starting_at(product) - levels.ratio() - by_intercept;
     if shape.as_db().abs() > 1e-9 {
         budget.enter(Decibels::db(shape.as_db()), || {

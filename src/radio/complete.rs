@@ -295,6 +295,11 @@ fn receiver(words: &Sections<'_, '_, ReceiverWords>) -> Option<ReceiverFigures> 
     let leakage = words.need_within("oscillator_leakage", dbm(-150.0, 30.0), |words| {
         &words.oscillator_leakage
     });
+    let oscillator_noise = words
+        .find(|words| legible(words.oscillator_noise.as_ref()))
+        .map_or(Some(Vec::new()), |found| {
+            Curve::Falling(db(-250.0, 0.0)).read(words.stack(), found)
+        });
     let tolerance = words.need_within("tolerance", TOLERANCE, |words| &words.tolerance);
     let first_if = words.pick(|words| &words.first_if);
     let injection = words.pick(|words| &words.injection);
@@ -324,6 +329,7 @@ fn receiver(words: &Sections<'_, '_, ReceiverWords>) -> Option<ReceiverFigures> 
         intercept_5: fifth?,
         intercept_7: seventh?,
         preselector: preselector?,
+        oscillator_noise: oscillator_noise?,
         oscillator_leakage: leakage?,
         tolerance: tolerance?,
     })

@@ -2,7 +2,7 @@
 
 use std::fmt::Display;
 
-use super::profile::{Profile, ReceiverFigures, TransmitterFigures};
+use super::profile::{NoiseFigure, Profile, ReceiverFigures, TransmitterFigures};
 use crate::provenance::{Origin, Sourced};
 
 /// One figure of a radio.
@@ -109,18 +109,22 @@ fn list_transmitter(list: &mut List<'_>, figures: &TransmitterFigures) {
             &harmonic.suppression,
         );
     }
-    for noise in &figures.noise {
-        list.put_as(
-            &format!("noise at {}", noise.offset),
-            &noise.density,
-            "c/Hz",
-        );
-    }
+    list_noise(list, "noise", &figures.noise);
     list.put("adjacent_power", &figures.adjacent_power);
     for conversion in &figures.conversion_loss {
         list.put(
             &format!("conversion_loss at {}", conversion.offset),
             &conversion.loss,
+        );
+    }
+}
+
+fn list_noise(list: &mut List<'_>, name: &str, points: &[NoiseFigure]) {
+    for noise in points {
+        list.put_as(
+            &format!("{name} at {}", noise.offset),
+            &noise.density,
+            "c/Hz",
         );
     }
 }
@@ -152,6 +156,7 @@ fn list_receiver(list: &mut List<'_>, figures: &ReceiverFigures) {
             &skirt.loss,
         );
     }
+    list_noise(list, "oscillator_noise", &figures.oscillator_noise);
     list.put("oscillator_leakage", &figures.oscillator_leakage);
     list.put("tolerance", &figures.tolerance);
 }

@@ -155,6 +155,9 @@ pub struct ReceiverFigures {
     pub intercept_7: Sourced<Level>,
     /// What stands before the first stage.
     pub preselector: Preselector,
+    /// Noise of the local oscillator at increasing offsets, in dBc in one hertz; empty when it is not known, and then
+    /// blocking speaks for it.
+    pub oscillator_noise: Vec<NoiseFigure>,
     /// Local oscillator at the antenna socket.
     pub oscillator_leakage: Sourced<Level>,
     /// How far the oscillator may be off.

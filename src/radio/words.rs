@@ -218,6 +218,8 @@ pub struct ReceiverWords {
     pub intercept_7: Stated<Level>,
     /// What stands before the first stage.
     pub preselector: PreselectorWords,
+    /// Noise of the local oscillator against offset, where somebody measured it.
+    pub oscillator_noise: Option<Said<Vec<NoiseWords>>>,
     /// Local oscillator at the antenna socket.
     pub oscillator_leakage: Stated<Level>,
     /// How far the oscillator may be off.

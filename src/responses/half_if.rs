@@ -1,6 +1,5 @@
 #![doc = include_str!("half_if.md")]
 
-use super::tuning::tunings;
 use super::{Kind, Response, Shape, Strength, index_of};
 use crate::physics::mixing::intercept_from_rejection;
 use crate::scene::Receiver;
@@ -20,7 +19,7 @@ const TOPIC: Topic = Topic {
 
 fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
     let figures = &receiver.figures;
-    for tuning in tunings(receiver) {
+    for tuning in receiver.tunings() {
         let Some(place) = tuning.superhet.half_if() else {
             continue;
         };
@@ -39,6 +38,8 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
                     figures.protection.value,
                 ),
                 rejection: figures.half_if.clone(),
+                // It was measured at the place itself, through the filter.
+                is_filtered: false,
             },
             supposed: tuning.supposed,
         });

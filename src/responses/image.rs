@@ -1,6 +1,5 @@
 #![doc = include_str!("image.md")]
 
-use super::tuning::tunings;
 use super::{Kind, Response, Shape, Strength, index_of};
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -18,7 +17,7 @@ const TOPIC: Topic = Topic {
 };
 
 fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
-    for tuning in tunings(receiver) {
+    for tuning in receiver.tunings() {
         let Some(place) = tuning.superhet.image() else {
             continue;
         };

@@ -3,6 +3,7 @@
 //! A kind of response knows nothing of how a line arises. To add one: its file, its chapter and its lines here.
 
 use crate::budget::Ledger;
+use crate::physics::spread;
 use crate::provenance::Sourced;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 use crate::scene::Receiver;
@@ -13,9 +14,11 @@ mod alternate_channel;
 mod blocking;
 mod channel;
 mod half_if;
+mod if_breakthrough;
 mod image;
+mod mixer_spur;
+mod reciprocal_mixing;
 mod second_image;
-mod tuning;
 
 /// Every kind of response.
 pub const ALL: &[Kind] = &[
@@ -25,6 +28,9 @@ pub const ALL: &[Kind] = &[
     image::KIND,
     half_if::KIND,
     second_image::KIND,
+    if_breakthrough::KIND,
+    mixer_spur::KIND,
+    reciprocal_mixing::KIND,
     blocking::KIND,
 ];
 
@@ -105,6 +111,8 @@ pub enum Strength {
         intercept: Level,
         /// The stated rejection.
         rejection: Sourced<Decibels>,
+        /// Whether the receiver's own filter at the line's frequency comes on top of what is stated.
+        is_filtered: bool,
     },
 }
 
@@ -131,29 +139,28 @@ impl Response {
         match &self.strength {
             Strength::Full => {}
             Strength::Rejected(rejection) => {
-                ledger.enter(-rejection.value, || {
-                    (format!("rejection: {title}"), rejection.origin.to_string())
-                });
+                reject(rejection, title, ledger);
                 assume(rejection, receiver, title, ledger);
             }
             Strength::Filtered(rejection) => {
-                ledger.enter(-rejection.value, || {
-                    (format!("rejection: {title}"), rejection.origin.to_string())
-                });
-                let filter = receiver.figures.preselector.loss_at(line);
-                if filter != Decibels::ZERO {
-                    ledger.enter(-filter, || {
-                        ("the receiver's own filter".to_owned(), "profile".to_owned())
-                    });
-                }
+                reject(rejection, title, ledger);
+                preselect(receiver, line, ledger);
                 assume(rejection, receiver, title, ledger);
             }
             Strength::Mixed {
                 order,
                 intercept,
                 rejection,
+                is_filtered,
             } => {
-                let change = (arriving - *intercept) * (f64::from(*order) - 1.0);
+                let mut arriving = arriving;
+                if *is_filtered {
+                    arriving = arriving - receiver.figures.preselector.loss_at(line);
+                    preselect(receiver, line, ledger);
+                }
+                let steps = f64::from(*order) - 1.0;
+                // At its intercept a stage is long past its law: no mixing makes more of a signal than the signal.
+                let change = ((arriving - *intercept) * steps).min(Decibels::ZERO);
                 ledger.enter(change, || {
                     (
                         format!("{title}: order {order} from an intercept of {intercept}"),
@@ -163,9 +170,46 @@ impl Response {
                         ),
                     )
                 });
+                ledger.steepen(f64::from(*order));
+                // A rejection that is off by 1 dB moves the level by the order.
+                ledger.vary(spread::equipment(rejection) * f64::from(*order));
                 assume(rejection, receiver, title, ledger);
             }
         }
+    }
+
+    /// The faintest level at the socket that amounts to `floor` on the channel, the receiver's own filter left out.
+    pub fn faintest(&self, floor: Level) -> Level {
+        match &self.strength {
+            Strength::Full => floor,
+            Strength::Rejected(rejection) | Strength::Filtered(rejection) => {
+                floor + rejection.value
+            }
+            Strength::Mixed {
+                order, intercept, ..
+            } => {
+                let steps = f64::from(*order) - 1.0;
+                let arriving =
+                    (floor.as_dbm() + steps * intercept.as_dbm()) / f64::from((*order).max(1));
+                floor.max(Level::dbm(arriving))
+            }
+        }
+    }
+}
+
+fn reject(rejection: &Sourced<Decibels>, title: &str, ledger: &mut impl Ledger) {
+    ledger.enter(-rejection.value, || {
+        (format!("rejection: {title}"), rejection.origin.to_string())
+    });
+    ledger.vary(spread::equipment(rejection));
+}
+
+fn preselect(receiver: &Receiver, line: Frequency, ledger: &mut impl Ledger) {
+    let filter = receiver.figures.preselector.loss_at(line);
+    if filter != Decibels::ZERO {
+        ledger.enter(-filter, || {
+            ("the receiver's own filter".to_owned(), "profile".to_owned())
+        });
     }
 }
 

@@ -1,6 +1,5 @@
 #![doc = include_str!("second_image.md")]
 
-use super::tuning::tunings;
 use super::{Kind, Response, Shape, Strength, index_of};
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -22,7 +21,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         return;
     };
     // The second image does not depend on the first IF: one tuning answers for all.
-    let Some(tuning) = tunings(receiver).into_iter().next() else {
+    let Some(tuning) = receiver.tunings().into_iter().next() else {
         return;
     };
     for place in tuning.superhet.second_images(second.value) {

@@ -130,6 +130,12 @@ pub struct Antenna {
 }
 
 impl Antenna {
+    /// The most it gains anywhere in any direction.
+    pub fn most_gain(&self) -> Decibels {
+        let stated = self.gains.iter().map(|(_, gain)| gain.value);
+        stated.fold(self.gain.value, Decibels::max)
+    }
+
     /// Gain at a frequency, and in a direction when one is given.
     ///
     /// A beam has its full gain within 30° of its bearing and its front-to-back ratio less beyond 90°, with a straight
@@ -350,6 +356,9 @@ pub struct Settings {
     pub order: Sourced<u32>,
     /// Most signals in one product.
     pub signals: Sourced<u32>,
+    /// How far below two carriers of 20 W the third-order product of a bad joint at the mast is; none when joints are
+    /// taken as good.
+    pub passive: Option<Sourced<Decibels>>,
     /// Man-made noise where somebody else's receiver stands.
     pub noise: Sourced<Surroundings>,
     /// What lies between stations, for the cautious path.

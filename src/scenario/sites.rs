@@ -211,6 +211,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
     let unplaced = loss(&words.unplaced, "unplaced", desk);
     let safety = loss(&words.safety, "protection", desk);
     let horizon = loss(&words.horizon, "margin", desk);
+    let passive = loss(&words.passive, "distance below a carrier", desk);
     let harmonics = whole(words.harmonics.as_ref(), 2, 20, "highest harmonic", desk);
     let order = whole(words.order.as_ref(), 2, 7, "order of intermodulation", desk);
     let signals = whole(words.signals.as_ref(), 2, 4, "number of signals", desk);
@@ -230,6 +231,8 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
         harmonics: desk.or_default(harmonics, "", &figures.harmonics),
         order: desk.or_default(order, "", &figures.order),
         signals: desk.or_default(signals, "", &figures.signals),
+        // Nobody knows a joint: without a figure of the user's there is none to take.
+        passive: passive.map(|passive| desk.sourced(passive)),
         noise: desk.or_default(noise, "", &figures.noise).map(Into::into),
         terrain: desk
             .or_default(terrain, "", &figures.terrain)

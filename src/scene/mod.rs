@@ -14,11 +14,15 @@ use crate::scenario::{Antenna, FilterLoss, Legs, Plan};
 mod activity;
 mod build;
 mod reach;
+#[cfg(test)]
+pub(crate) mod sample;
 mod settle;
+mod tuning;
 
 pub use activity::Activity;
 pub use build::Trial;
-pub use reach::Reach;
+pub use reach::{Outlook, Reach};
+pub use tuning::Tuning;
 
 /// Whose a transmitter or receiver is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -163,6 +167,14 @@ impl Scene<'_> {
             sources.iter().map(|source| &source.activity).collect();
         activities.push(&receiver.activity);
         Activity::coexist(&activities)
+    }
+
+    /// Whether two transmitters of different boxes can be keyed at once.
+    pub fn are_keyed_together(&self, one: usize, other: usize) -> bool {
+        let pair = self.transmitters.get(one).zip(self.transmitters.get(other));
+        pair.is_some_and(|(one, other)| {
+            one.unit != other.unit && Activity::coexist(&[&one.activity, &other.activity])
+        })
     }
 
     /// Whether a carrier is what the receiver is there to hear.

@@ -3,12 +3,13 @@
 use super::{Mast, Owner, Receiver, Scene};
 use crate::budget::{Ledger, Total};
 use crate::physics::coupling::{Separation, isolation};
-use crate::physics::geodesic::{Bearing, course};
+use crate::physics::geodesic::{Bearing, chord, course};
 use crate::physics::path::{PathEnd, PathGeometry, PathLoss, Polarisation, cautious, optimistic};
+use crate::physics::spread;
 use crate::provenance::Sourced;
 use crate::quantity::{Decibels, Frequency, Length};
 
-/// Where something leaves from: a box and its antenna.
+/// Where something leaves from, or comes to: the socket of a box, with its antenna.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Reach {
     /// The radio box.
@@ -17,39 +18,39 @@ pub struct Reach {
     pub mast: usize,
 }
 
+/// What a way is judged for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Outlook {
+    /// Interference: the path may be as kind as it can be.
+    Optimistic,
+    /// Service: the path may be as hard as it can be.
+    Cautious,
+}
+
 impl Scene<'_> {
-    /// The loss from a socket to a receiver's socket at a frequency.
+    /// The loss from a socket to a receiver's socket at a frequency, on the optimistic path.
     pub fn loss(&self, from: Reach, to: &Receiver, frequency: Frequency) -> Decibels {
         let mut total = Total::default();
         self.travel(from, to, frequency, &mut total);
         -total.ratio()
     }
 
-    /// The loss a service has to reckon with, from a socket to a receiver's socket: as [`Self::loss`], but between sites
-    /// by the model that loses most.
+    /// The loss a service has to reckon with, from a socket to a receiver's socket: as [`Self::loss`], but between sites by the
+    /// model that loses most.
     pub fn service_loss(&self, from: Reach, to: &Receiver, frequency: Frequency) -> Decibels {
+        if from.unit == to.unit {
+            return self.loss(from, to, frequency);
+        }
         let mut total = Total::default();
-        self.travel_by(cautious, from, to, frequency, &mut total);
+        self.over(from, to.reach(), frequency, Outlook::Cautious, &mut total);
         -total.ratio()
     }
 
-    /// Enters the way from a socket to a receiver's socket, step by step.
+    /// Enters the way from a socket to a receiver's socket, step by step, on the optimistic path.
     ///
-    /// Inside one box by its isolation; at one site by a measured figure or the separation formulas; between sites by
-    /// the kindest path model, since interference is judged on the optimistic path.
+    /// Inside one box by its isolation, else as [`Scene::over`] does.
     pub fn travel(
         &self,
-        from: Reach,
-        to: &Receiver,
-        frequency: Frequency,
-        ledger: &mut impl Ledger,
-    ) {
-        self.travel_by(optimistic, from, to, frequency, ledger);
-    }
-
-    fn travel_by(
-        &self,
-        model: fn(&PathGeometry) -> PathLoss,
         from: Reach,
         to: &Receiver,
         frequency: Frequency,
@@ -70,8 +71,24 @@ impl Scene<'_> {
                     )
                 });
             }
+            ledger.vary(spread::equipment(&to.isolation));
             return;
         }
+        self.over(from, to.reach(), frequency, Outlook::Optimistic, ledger);
+    }
+
+    /// Enters the way between the sockets of two boxes, step by step.
+    ///
+    /// At one site by a measured figure or the separation formulas; between sites by the path model that the outlook
+    /// asks for.
+    pub fn over(
+        &self,
+        from: Reach,
+        to: Reach,
+        frequency: Frequency,
+        outlook: Outlook,
+        ledger: &mut impl Ledger,
+    ) {
         let (Some(start), Some(end)) = (self.masts.get(from.mast), self.masts.get(to.mast)) else {
             return;
         };
@@ -79,14 +96,15 @@ impl Scene<'_> {
             ledger.enter(-measured.value, || {
                 ("measured isolation".to_owned(), measured.origin.to_string())
             });
+            ledger.vary(spread::MEASURED);
         } else {
             feeder(start, "its feeder", ledger);
             if start.site.is_some() && start.site == end.site {
                 self.across_the_site(start, end, frequency, ledger);
             } else {
-                self.between_sites(model, start, end, frequency, ledger);
+                self.between_sites(start, end, frequency, outlook, ledger);
             }
-            feeder(end, "the victim's feeder", ledger);
+            feeder(end, "the feeder at the far end", ledger);
         }
         for mast in [start, end] {
             for filter in mast
@@ -156,6 +174,7 @@ impl Scene<'_> {
                 note,
             )
         });
+        ledger.vary(spread::AT_ONE_SITE);
         if is_too_close {
             ledger.assume(|| {
                 format!(
@@ -168,10 +187,10 @@ impl Scene<'_> {
 
     fn between_sites(
         &self,
-        model: fn(&PathGeometry) -> PathLoss,
         start: &Mast,
         end: &Mast,
         frequency: Frequency,
+        outlook: Outlook,
         ledger: &mut impl Ledger,
     ) {
         let way = self.way(start, end);
@@ -196,23 +215,56 @@ impl Scene<'_> {
                 start.antenna.gain.origin.to_string(),
             )
         });
-        let path = model(&geometry);
+        let path: PathLoss = match outlook {
+            Outlook::Optimistic => optimistic(&geometry),
+            Outlook::Cautious => cautious(&geometry),
+        };
         ledger.enter(-path.loss, || {
-            (
-                format!("path of {} by {}", way.distance, path.model),
-                path.why.clone(),
-            )
+            let mut note = path.why.clone();
+            if let Some(outside) = &path.outside_range {
+                note.push_str("; ");
+                note.push_str(outside);
+            }
+            (format!("path of {} by {}", way.distance, path.model), note)
         });
+        ledger.vary(spread::shadowing(frequency));
         let received = end.antenna.gain_at(frequency, back);
         ledger.enter(received, || {
             (
-                "gain of the victim's antenna".to_owned(),
+                "gain of the receiving antenna".to_owned(),
                 end.antenna.gain.origin.to_string(),
             )
         });
         if let Some(assumed) = way.assumed {
             ledger.assume(|| assumed);
         }
+    }
+
+    /// A loss that no way between two sockets falls short of, without working it out: what their antennas can gain at
+    /// most against free space over the chord between them.
+    ///
+    /// A bound for leaving out what nobody can hear; it counts neither feeders nor filters nor the ground.
+    pub fn least_loss(&self, from: Reach, to: &Receiver, frequency: Frequency) -> Decibels {
+        if from.unit == to.unit {
+            return to.isolation.value;
+        }
+        let (Some(start), Some(end)) = (self.masts.get(from.mast), self.masts.get(to.mast)) else {
+            return Decibels::ZERO;
+        };
+        let is_roaming = start.near.is_some() || end.near.is_some();
+        let positions = start.position.zip(end.position);
+        let Some((one, other)) = positions.filter(|_| !is_roaming) else {
+            return -(start.antenna.most_gain() + end.antenna.most_gain()).max(Decibels::ZERO);
+        };
+        let is_one_site = start.site.is_some() && start.site == end.site;
+        if is_one_site {
+            return Decibels::ZERO;
+        }
+        let closest = self.plan.settings.closest.as_metres();
+        let chord = chord(one, other).as_metres().max(closest);
+        // Free space from a tenth of a wavelength on, by its formula; nearer than that it gives nothing away.
+        let free = 20.0 * (4.0 * std::f64::consts::PI * chord / frequency.wavelength_m()).log10();
+        Decibels::db(free.max(0.0)) - start.antenna.most_gain() - end.antenna.most_gain()
     }
 
     /// How far two antennas are apart, in which directions they see each other, and what had to be assumed for that.
@@ -308,6 +360,16 @@ fn feeder(mast: &Mast, what: &'static str, ledger: &mut impl Ledger) {
         ledger.enter(-feeder.value, || {
             (what.to_owned(), feeder.origin.to_string())
         });
+    }
+}
+
+impl Receiver {
+    /// Its socket and antenna.
+    pub const fn reach(&self) -> Reach {
+        Reach {
+            unit: self.unit,
+            mast: self.mast,
+        }
     }
 }
 

@@ -45,7 +45,11 @@ impl Tally {
             Severity::Caution => self.cautions += 1,
             Severity::Note => {}
         }
-        let is_closer = match (finding.margin, self.worst_margin) {
+        // A weak wanted signal is no encounter: it says little about the frequency.
+        let margin = finding
+            .margin
+            .filter(|_| finding.matter == Matter::Interference);
+        let is_closer = match (margin, self.worst_margin) {
             (Some(margin), Some(worst)) => margin < worst,
             (Some(_), None) => true,
             (None, _) => false,
@@ -55,7 +59,7 @@ impl Tally {
             .as_ref()
             .is_none_or(|(severity, _)| finding.severity > *severity);
         if is_closer {
-            self.worst_margin = finding.margin;
+            self.worst_margin = margin;
         }
         if is_worse
             || (is_closer

@@ -38,6 +38,10 @@ fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
         return Vec::new();
     };
     let line = &encounter.line;
+    if line.heard_by.is_some() && matches!(line.birth, Birth::Transmitter(_)) {
+        // A slice of something broad lies in the victim's channel wherever that is.
+        return Vec::new();
+    }
     let multiple = encounter.response.multiple;
     let own = receiver.figures.tolerance.of(receiver.frequency).as_hz();
     // The whole line outside the whole channel, whatever the tolerances do, and one more hertz.
@@ -103,27 +107,31 @@ fn leg_frequency(scene: &Scene<'_>, encounter: &Encounter, leg: Legs) -> Option<
         .map(|(_, frequency)| frequency)
 }
 
-/// How many dB the level falls for one dB less of a source.
-fn slope(encounter: &Encounter, coefficient: i64) -> f64 {
-    let order = match encounter.response.strength {
+/// How many dB the level falls for one dB less of the line.
+fn order(encounter: &Encounter) -> f64 {
+    match encounter.response.strength {
         Strength::Mixed { order, .. } => f64::from(order),
         Strength::Full | Strength::Rejected(_) | Strength::Filtered(_) => 1.0,
-    };
-    // A harmonic's suppression is stated below its carrier, so it falls with the carrier dB for dB.
-    let of_line = match encounter.line.birth {
-        Birth::InsideReceiver(_) => coefficient.unsigned_abs() as f64,
-        Birth::Transmitter(_) | Birth::Oscillator(_) => 1.0,
-    };
-    order * of_line
+    }
+}
+
+/// How many dB the level falls for one dB less of a source.
+fn slope(encounter: &Encounter, source: Source, coefficient: i64) -> f64 {
+    let line = &encounter.line;
+    let of_line = line
+        .emission()
+        .map_or(1.0, |kind| (kind.slope)(line, source, coefficient));
+    order(encounter) * of_line
 }
 
 /// Turning down one of our transmitters.
 fn less_power(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option<Remedy> {
     let ours = our_sources(scene, encounter);
-    let (source, coefficient) = ours
+    let (source, slope) = ours
         .into_iter()
-        .max_by_key(|&(_, coefficient)| coefficient.abs())?;
-    let by = round_up(lacking * (1.0 / slope(encounter, coefficient)) + BEYOND);
+        .filter(|&(_, slope)| slope > 0.0)
+        .max_by(|one, other| one.1.total_cmp(&other.1))?;
+    let by = round_up(lacking * (1.0 / slope) + BEYOND);
     let to: Level = source.power.value - by;
     (by <= MOST_POWER).then(|| Remedy {
         text: format!(
@@ -149,7 +157,7 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
                 .get(index)
                 .filter(|one| one.owner.is_ours() && is_outside(one.unit))?;
             let is_its_carrier = encounter.line.frequency == source.frequency;
-            let loss = round_up(lacking * (1.0 / slope(encounter, 1)) + BEYOND);
+            let loss = round_up(lacking * (1.0 / order(encounter)) + BEYOND);
             // The carrier itself can only be filtered where it is not wanted: at the victim.
             if is_its_carrier {
                 at_victim(scene, encounter, loss)
@@ -165,14 +173,15 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
                 .iter()
                 .filter_map(|&(source, coefficient)| match source {
                     Source::Transmitter(index) => {
-                        scene.transmitters.get(index).map(|one| (one, coefficient))
+                        let slope = slope(encounter, source, coefficient);
+                        scene.transmitters.get(index).map(|one| (one, slope))
                     }
                     Source::Oscillator(_) => None,
                 });
-            let (source, coefficient) = outside
+            let (source, slope) = outside
                 .filter(|(one, _)| is_outside(one.unit) && !is_near(one, receiver.frequency))
-                .max_by_key(|(_, coefficient)| coefficient.abs())?;
-            let loss = round_up(lacking * (1.0 / slope(encounter, coefficient)) + BEYOND);
+                .max_by(|one, other| one.1.total_cmp(&other.1))?;
+            let loss = round_up(lacking * (1.0 / slope) + BEYOND);
             at(scene, receiver.owner, source.frequency, loss)
         }
     }
@@ -208,14 +217,16 @@ fn at(scene: &Scene<'_>, owner: Owner, frequency: Frequency, loss: Decibels) -> 
     })
 }
 
-fn our_sources<'a>(scene: &'a Scene<'_>, encounter: &Encounter) -> Vec<(&'a Transmitter, i64)> {
+/// Our transmitters behind an encounter, each with how many dB the level falls for one dB less of it.
+fn our_sources<'a>(scene: &'a Scene<'_>, encounter: &Encounter) -> Vec<(&'a Transmitter, f64)> {
     encounter
         .line
         .terms
         .iter()
         .filter_map(|&(source, coefficient)| match source {
             Source::Transmitter(index) => {
-                scene.transmitters.get(index).map(|one| (one, coefficient))
+                let slope = slope(encounter, source, coefficient);
+                scene.transmitters.get(index).map(|one| (one, slope))
             }
             Source::Oscillator(_) => None,
         })

@@ -2,6 +2,7 @@
 
 use super::pattern::{Pattern, intercept};
 use crate::budget::{Ledger, Total, starting_at};
+use crate::physics::spread;
 use crate::quantity::{Frequency, Level};
 use crate::scenario::Legs;
 use crate::scene::{Receiver, Scene};
@@ -161,6 +162,7 @@ pub(super) fn arrive(
     ledger.enter(starting_at(source.power.value), || {
         ("sent".to_owned(), source.power.origin.to_string())
     });
+    ledger.vary(spread::power(&source.power));
     if let Some(from) = scene.reach_of_transmitter(transmitter) {
         scene.travel(from, receiver, source.frequency, ledger);
     }

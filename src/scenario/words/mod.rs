@@ -123,6 +123,8 @@ pub(super) struct SettingsWords {
     pub(super) order: Option<Said<u32>>,
     /// Most signals in one product: 2 to 4.
     pub(super) signals: Option<Said<u32>>,
+    /// How far below two carriers of 20 W a bad joint at a mast makes its third-order product; not looked at when absent.
+    pub(super) passive: Option<Said<Decibels>>,
     /// What lies between stations: `open`, `suburban`, `town` or `large-city`.
     pub(super) terrain: Option<Said<TerrainWord>>,
     /// Man-made noise where a site states none.

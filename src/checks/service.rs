@@ -1,0 +1,414 @@
+#![doc = include_str!("service.md")]
+
+mod link;
+
+use std::collections::BTreeMap;
+
+use super::{Check, Situation};
+use crate::encounter::Encounter;
+use crate::finding::{Finding, Matter, Remedy, Severity, Term, Victim};
+use crate::physics::statistics::{chance_below_zero, combined_spread};
+use crate::quantity::{Decibels, Frequency};
+use crate::scenario::Use;
+use crate::scene::{Owner, Receiver, Transmitter};
+use crate::topic::Topic;
+
+use link::Link;
+
+pub(super) const CHECK: Check = Check {
+    topic: Topic {
+        id: "service",
+        title: "The wanted signal itself is too weak",
+        text: include_str!("service.md"),
+    },
+    run,
+};
+
+/// The difference between two directions from which on one side hears and is not heard.
+///
+/// # Source
+/// Choice: 6 dB, half the distance in free space; less is lost in the figures.
+const IMBALANCE: Decibels = Decibels::db(6.0);
+
+fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
+    let mut simplex: BTreeMap<Frequency, Vec<Link<'_>>> = BTreeMap::new();
+    for link in links(situation) {
+        let ends = [link.transmitter.owner, link.receiver.owner];
+        let is_passed_on = ends.into_iter().any(|owner| relays(situation, owner));
+        if link.receiver.owner.is_ours() && only_listens(situation, link.receiver) {
+            found.extend(weak(situation, &link, 0));
+            found.extend(drowned(situation, &link));
+        } else if is_passed_on {
+            found.extend(weak(situation, &link, 0));
+            found.extend(imbalance(situation, &link));
+        } else if !relay_is_on(situation, link.receiver) {
+            // Two users of one leg of a relay are not meant for each other.
+            let channel = simplex.entry(link.receiver.frequency).or_default();
+            channel.push(link);
+        }
+    }
+    // On a simplex channel everybody is to hear everybody: the worst of them is told.
+    for mut channel in simplex.into_values() {
+        channel.sort_by_key(Link::margin);
+        let more = channel
+            .iter()
+            .skip(1)
+            .filter(|link| severity(situation, link).is_some());
+        let more = more.count();
+        found.extend(channel.first().and_then(|link| weak(situation, link, more)));
+    }
+}
+
+/// Every wanted way that rests on exactly the focus and has one of our stations at an end.
+fn links<'a>(situation: &Situation<'a>) -> impl Iterator<Item = Link<'a>> {
+    let scene = situation.scene;
+    let focus = situation.focus;
+    scene.receivers.iter().flat_map(move |receiver| {
+        let senders = scene.transmitters.iter().enumerate();
+        senders
+            .filter(move |&(index, transmitter)| {
+                transmitter.unit != receiver.unit
+                    && transmitter.legs.and(receiver.legs) == focus
+                    && (transmitter.owner.is_ours() || receiver.owner.is_ours())
+                    && scene.is_wanted(transmitter, receiver)
+                    && scene.coexist(&[index], receiver)
+            })
+            .map(move |(_, transmitter)| Link::between(scene, transmitter, receiver))
+    })
+}
+
+/// Whether a station passes on what it hears.
+fn relays(situation: &Situation<'_>, owner: Owner) -> bool {
+    let is_relay = |what: &Use| matches!(what, Use::CrossBand { .. });
+    match owner {
+        Owner::Station(index) => {
+            let planned = situation.plan.stations.get(index);
+            planned.is_some_and(|station| station.uses.iter().any(|one| is_relay(&one.what)))
+                || situation
+                    .trial
+                    .is_some_and(|trial| trial.station == index && is_relay(&trial.what))
+        }
+        Owner::InUse(index) => situation.plan.in_use.get(index).is_some_and(|entry| {
+            !entry.is_simplex && entry.input.is_some() && entry.output.is_some()
+        }),
+        Owner::Protected(_) => false,
+    }
+}
+
+/// Whether somebody passes on what is heard on a receiver's channel.
+fn relay_is_on(situation: &Situation<'_>, receiver: &Receiver) -> bool {
+    situation.scene.receivers.iter().any(|other| {
+        other.frequency == receiver.frequency
+            && other.activity.net == receiver.activity.net
+            && relays(situation, other.owner)
+    })
+}
+
+/// Whether a receiver's station never answers on its channel.
+fn only_listens(situation: &Situation<'_>, receiver: &Receiver) -> bool {
+    situation
+        .scene
+        .transmitters
+        .iter()
+        .all(|one| one.unit != receiver.unit || one.activity.net != receiver.activity.net)
+}
+
+/// How bad it is that a wanted signal is so weak; none when it is not.
+fn severity(situation: &Situation<'_>, link: &Link<'_>) -> Option<Severity> {
+    if link.best_margin() < Decibels::ZERO {
+        Some(Severity::Conflict)
+    } else if link.margin() < Decibels::ZERO {
+        Some(Severity::Caution)
+    } else if link.margin() < situation.plan.settings.reserve.value {
+        Some(Severity::Note)
+    } else {
+        None
+    }
+}
+
+fn weak(situation: &Situation<'_>, link: &Link<'_>, more: usize) -> Option<Finding> {
+    let severity = severity(situation, link)?;
+    let (who, whom) = (&link.transmitter.name, &link.receiver.name);
+    let (worst, best) = (link.margin(), link.best_margin());
+    let mut says = if best < Decibels::ZERO {
+        format!(
+            "{whom} does not hear {who}: even on the best path {} are missing",
+            -best
+        )
+    } else if worst < Decibels::ZERO {
+        format!(
+            "{whom} may not hear {who}: on a poor path {} are missing, on a good one {best} are to spare",
+            -worst
+        )
+    } else {
+        format!("{whom} hears {who} with {worst} to spare on a poor path, {best} on a good one")
+    };
+    if more > 0 {
+        says = format!("{says}; {more} more on the same channel are short of the reserve");
+    }
+    let mut finding = of(link, severity, says);
+    finding.remedies = remedies(situation, link);
+    Some(finding)
+}
+
+/// What would mend a weak signal.
+fn remedies(situation: &Situation<'_>, link: &Link<'_>) -> Vec<Remedy> {
+    let lacking = situation.plan.settings.reserve.value - link.margin();
+    let mut found = vec![format!(
+        "{lacking} more on the way: a higher antenna at {} or {}, one with more gain, a place nearer by",
+        link.transmitter.name, link.receiver.name
+    )];
+    let strongest = link
+        .transmitter
+        .figures
+        .steps
+        .iter()
+        .filter(|step| step.power.value.level() > link.transmitter.power.value)
+        .max_by_key(|step| step.power.value);
+    if let Some(step) = strongest.filter(|_| link.transmitter.owner.is_ours()) {
+        found.push(format!(
+            "{} on power step {} ({}), as far as interference allows",
+            link.transmitter.name, step.name, step.power.value
+        ));
+    }
+    found
+        .into_iter()
+        .map(|text| Remedy { text, change: None })
+        .collect()
+}
+
+/// A relay that hears a user much better than the user hears it, or the other way; told once, at the relay's receiver.
+fn imbalance(situation: &Situation<'_>, link: &Link<'_>) -> Option<Finding> {
+    let scene = situation.scene;
+    if !relays(situation, link.receiver.owner) || relays(situation, link.transmitter.owner) {
+        return None;
+    }
+    let talk_out = scene.transmitters.iter().find(|one| {
+        one.unit == link.receiver.unit
+            && one.activity.net == link.transmitter.activity.net
+            && is_heard_at(situation, one, link.transmitter)
+    })?;
+    let ear = scene
+        .receivers
+        .iter()
+        .find(|one| one.unit == link.transmitter.unit && scene.is_wanted(talk_out, one))?;
+    if talk_out.legs.and(ear.legs) != situation.focus {
+        return None;
+    }
+    let back = Link::between(scene, talk_out, ear);
+    let difference = back.margin() - link.margin();
+    if difference.as_db().abs() < IMBALANCE.as_db() {
+        return None;
+    }
+    let (relay, user) = (&link.receiver.station, &link.transmitter.name);
+    let says = if difference > Decibels::ZERO {
+        format!(
+            "{user} hears {relay} {difference} better than {relay} hears it: it will call and not be heard"
+        )
+    } else {
+        format!(
+            "{relay} hears {user} {} better than it is heard there",
+            -difference
+        )
+    };
+    let mut finding = of(link, Severity::Note, says);
+    finding.arithmetic = format!("{} in, {} out", link.margin(), back.margin());
+    Some(finding)
+}
+
+/// Whether a relay's transmitter is what a user listens to.
+fn is_heard_at(situation: &Situation<'_>, relay: &Transmitter, user: &Transmitter) -> bool {
+    situation
+        .scene
+        .receivers
+        .iter()
+        .any(|one| one.unit == user.unit && situation.scene.is_wanted(relay, one))
+}
+
+/// A wanted signal that arrives, but not above the worst that comes with it.
+///
+/// The interference is judged against the noise elsewhere; here it is judged against the signal.
+fn drowned(situation: &Situation<'_>, link: &Link<'_>) -> Option<Finding> {
+    let index = situation
+        .scene
+        .receivers
+        .iter()
+        .position(|one| std::ptr::eq(one, link.receiver))?;
+    if link.receiver.wanted.is_some() || !link.receiver.owner.is_ours() {
+        return None;
+    }
+    let worst: &Encounter = situation
+        .encounters()
+        .iter()
+        .filter(|one| one.receiver == index && one.margin() < Decibels::ZERO)
+        .max_by_key(|one| one.level)?;
+    let (cautious, optimistic) = link.bears();
+    let called = worst.line.emission().map_or_else(String::new, |one| {
+        (one.called)(situation.scene, &worst.line)
+    });
+    let (who, whom) = (&link.transmitter.name, &link.receiver.name);
+    let (poor, good) = (cautious - worst.level, optimistic - worst.level);
+    let (severity, says) = if good < Decibels::ZERO {
+        (
+            Severity::Conflict,
+            format!(
+                "{called} drowns {who} at {whom}: even a strong signal is {} short",
+                -good
+            ),
+        )
+    } else if poor < Decibels::ZERO {
+        (
+            Severity::Caution,
+            format!(
+                "{called} drowns {who} at {whom} on a poor path by {}; on a good one {good} are to spare",
+                -poor
+            ),
+        )
+    } else {
+        (
+            Severity::Note,
+            format!(
+                "{who} stays readable at {whom} under {called}, with {poor} to spare on a poor path"
+            ),
+        )
+    };
+    let mut finding = of(link, severity, says);
+    finding.arithmetic = format!(
+        "wanted {} − protection {} against {}",
+        link.cautious.level(),
+        link.receiver.figures.protection.value,
+        worst.level
+    );
+    finding.level = Some(worst.level);
+    finding.threshold = Some(cautious);
+    finding.margin = Some(poor);
+    finding.spread = None;
+    finding.chance = None;
+    finding.budget = worst.tell(situation.scene).0.steps;
+    finding.limit = bearing(link);
+    finding.legs = worst.legs;
+    Some(finding)
+}
+
+/// How the level comes about above which interference spoils a signal.
+fn bearing(link: &Link<'_>) -> Vec<crate::budget::Step> {
+    let protection = &link.receiver.figures.protection;
+    let mut steps = link.cautious.steps.clone();
+    steps.push(crate::budget::Step {
+        what: "co-channel protection".to_owned(),
+        change: -protection.value,
+        note: protection.origin.to_string(),
+    });
+    steps
+}
+
+fn of(link: &Link<'_>, severity: Severity, says: String) -> Finding {
+    let margin = link.margin();
+    let spread = combined_spread([link.cautious.spread(), link.need.spread()]);
+    let mut assumed = link.cautious.assumed.clone();
+    for text in &link.need.assumed {
+        if !assumed.contains(text) {
+            assumed.push(text.clone());
+        }
+    }
+    Finding {
+        check: CHECK.topic.id,
+        severity,
+        matter: Matter::Net,
+        legs: link.transmitter.legs.and(link.receiver.legs),
+        says,
+        victim: Some(Victim {
+            station: link.receiver.station.clone(),
+            receiver: link.receiver.part.clone(),
+            frequency: link.receiver.frequency,
+        }),
+        sources: vec![Term {
+            name: link.transmitter.name.clone(),
+            frequency: link.transmitter.frequency,
+            coefficient: 1,
+        }],
+        product: None,
+        offset: None,
+        width: None,
+        level: Some(link.cautious.level()),
+        threshold: Some(link.need.level()),
+        margin: Some(margin),
+        spread: Some(spread),
+        chance: Some(chance_below_zero(margin, spread)),
+        arithmetic: format!(
+            "{} to {} arrive, {} are needed",
+            link.cautious.level(),
+            link.optimistic,
+            link.need.level()
+        ),
+        why: "service is judged by the greatest loss of all models that apply, interference by the least; the truth \
+              lies between"
+            .to_owned(),
+        remedies: Vec::new(),
+        citation: "paths by ITU-R P.525, P.526 and Okumura-Hata, noise by ITU-R P.372".to_owned(),
+        assumed,
+        budget: link.cautious.steps.clone(),
+        limit: link.need.steps.clone(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::assess::judge;
+    use crate::scene::sample::plan;
+
+    /// What is said of a handheld so far north of a relay on level ground.
+    fn at(degrees: f64) -> Vec<Finding> {
+        let north = 54.4150 + degrees;
+        let plan = plan(&format!(
+            "
+sites:
+  hill: {{at: [54.4150, -0.5320]}}
+  wood: {{at: [{north}, -0.5320]}}
+stations:
+  - {{name: Relay, site: hill, radio: dual-band-mobile, power: 50 W, antenna: {{height: 10 m}}, cross_band: [433.4500, 145.2250]}}
+  - {{name: Marshal, site: wood, radio: handheld, via: Relay, leg: 2m}}
+"
+        ));
+        judge(&plan, None)
+            .findings
+            .into_iter()
+            .filter(|finding| finding.check == CHECK.topic.id)
+            .collect()
+    }
+
+    #[test]
+    fn a_handheld_close_by_is_heard_and_one_far_away_is_not() {
+        let worst = |degrees| at(degrees).iter().map(|finding| finding.severity).max();
+        assert!(
+            at(0.003)
+                .iter()
+                .all(|finding| finding.severity == Severity::Note)
+        );
+        assert_eq!(worst(0.15), Some(Severity::Caution));
+        assert_eq!(worst(1.5), Some(Severity::Conflict));
+    }
+
+    #[test]
+    fn a_relay_of_ten_times_the_power_is_heard_better_than_it_hears() {
+        let found = at(0.003);
+        assert!(
+            found
+                .iter()
+                .any(|finding| finding.says.contains("better than"))
+        );
+    }
+
+    #[test]
+    fn the_budgets_add_up_to_what_arrives_and_what_is_needed() {
+        for finding in at(0.15) {
+            let sum = |steps: &[crate::budget::Step]| -> f64 {
+                steps.iter().map(|step| step.change.as_db()).sum()
+            };
+            assert!((sum(&finding.budget) - finding.level.unwrap().as_dbm()).abs() < 0.1);
+            assert!((sum(&finding.limit) - finding.threshold.unwrap().as_dbm()).abs() < 0.1);
+            assert!(finding.chance.is_some());
+        }
+    }
+}

@@ -1,0 +1,79 @@
+#![doc = include_str!("adjacent_power.md")]
+
+use super::carrier::send;
+use super::slice::{Slice, slices};
+use super::{Emission, Line, Request, index_of};
+use crate::budget::{Budget, Ledger, Total};
+use crate::physics::spread;
+use crate::scene::{Scene, Transmitter};
+use crate::topic::Topic;
+
+pub(super) const KIND: Emission = Emission {
+    topic: TOPIC,
+    generate,
+    tell,
+    called,
+    why,
+    // Stated below the carrier, it falls with the carrier.
+    slope: |_, _, _| 1.0,
+    is_plain: false,
+};
+
+const TOPIC: Topic = Topic {
+    id: "adjacent-power",
+    title: "A transmitter's power in the channel next to it",
+    text: include_str!("adjacent_power.md"),
+};
+
+fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
+    let kind = index_of(&TOPIC);
+    slices(request, kind, lines, |transmitter, slice| {
+        (slice.off >= slice.adjacent && slice.off < slice.beyond_adjacent).then(|| {
+            let mut level = Total::default();
+            spill(transmitter, slice, &mut level);
+            level.level()
+        })
+    });
+}
+
+/// The power that falls into the channel next to a transmitter's own, at its socket.
+fn spill(transmitter: &Transmitter, slice: &Slice, ledger: &mut impl Ledger) {
+    send(transmitter, ledger);
+    let figure = &transmitter.figures.adjacent_power;
+    ledger.enter(-figure.value, || {
+        (
+            format!("its power in the channel {} off", slice.off),
+            figure.origin.to_string(),
+        )
+    });
+    ledger.vary(spread::equipment(figure));
+    if !figure.is_stated() {
+        ledger.assume(|| {
+            format!(
+                "the power of {} in the next channel is {} below its carrier ({})",
+                transmitter.name, figure.value, figure.origin
+            )
+        });
+    }
+}
+
+fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
+    if let Some((transmitter, slice)) = Slice::of(scene, line) {
+        spill(transmitter, &slice, budget);
+    }
+}
+
+fn why(scene: &Scene<'_>, line: &Line) -> String {
+    Slice::of(scene, line).map_or_else(String::new, |(transmitter, slice)| {
+        format!(
+            "{} transmits on {} and is not quite silent {} off",
+            transmitter.name, transmitter.frequency, slice.off
+        )
+    })
+}
+
+fn called(scene: &Scene<'_>, line: &Line) -> String {
+    Slice::of(scene, line).map_or_else(String::new, |(transmitter, _)| {
+        format!("what {} sends beside its channel", transmitter.name)
+    })
+}

@@ -1,0 +1,149 @@
+//! Two carriers at one transmitter's socket: its own, and one that comes in by the antenna.
+
+use super::{Birth, Line, Request, Source};
+use crate::budget::{Ledger, Total, starting_at};
+use crate::physics::{mixing, spread};
+use crate::quantity::Level;
+use crate::scenario::Legs;
+use crate::scene::{Outlook, Scene, Transmitter};
+
+/// A transmitter with a foreign carrier at its socket.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Meeting<'a> {
+    /// Index of the transmitter.
+    pub(super) own: usize,
+    /// The transmitter.
+    pub(super) ours: &'a Transmitter,
+    /// Index of the other one.
+    pub(super) foreign: usize,
+    /// The other one.
+    pub(super) theirs: &'a Transmitter,
+    /// What of the other's carrier arrives at the socket.
+    pub(super) arriving: Level,
+    /// The legs under trial that both rest on.
+    pub(super) legs: Legs,
+}
+
+/// Every transmitter with every foreign carrier at its socket, as far as both can be on the air at once and the focus
+/// has room for their legs.
+///
+/// The transmitters of one box are never keyed together and meet nowhere.
+pub(super) fn meetings<'a>(
+    request: &Request<'a>,
+    is_of_interest: impl Fn(&Transmitter, &Transmitter) -> bool,
+) -> Vec<Meeting<'a>> {
+    let scene = request.scene;
+    let mut found = Vec::new();
+    for (own, ours) in scene.transmitters.iter().enumerate() {
+        for (foreign, theirs) in scene.transmitters.iter().enumerate() {
+            let legs = ours.legs.and(theirs.legs);
+            if own == foreign
+                || ours.frequency == theirs.frequency
+                || !request.focus.holds(legs)
+                || !is_of_interest(ours, theirs)
+                || !scene.are_keyed_together(own, foreign)
+            {
+                continue;
+            }
+            let mut arriving = Total::default();
+            arrive(scene, foreign, own, &mut arriving);
+            found.push(Meeting {
+                own,
+                ours,
+                foreign,
+                theirs,
+                arriving: arriving.level(),
+                legs,
+            });
+        }
+    }
+    found
+}
+
+/// Enters the way of a foreign carrier to a transmitter's socket.
+pub(super) fn arrive(scene: &Scene<'_>, foreign: usize, own: usize, ledger: &mut impl Ledger) {
+    let Some(theirs) = scene.transmitters.get(foreign) else {
+        return;
+    };
+    ledger.enter(starting_at(theirs.power.value), || {
+        (
+            format!("power of {} at its socket", theirs.name),
+            theirs.power.origin.to_string(),
+        )
+    });
+    ledger.vary(spread::power(&theirs.power));
+    if let (Some(from), Some(to)) = (
+        scene.reach_of_transmitter(foreign),
+        scene.reach_of_transmitter(own),
+    ) {
+        scene.over(from, to, theirs.frequency, Outlook::Optimistic, ledger);
+    }
+}
+
+impl Meeting<'_> {
+    /// The product `a` times the own carrier and `b` times the foreign one, on its way from the own antenna; none at or
+    /// below 0 Hz.
+    pub(super) fn product(&self, kind: usize, a: i64, b: i64, level: Level) -> Option<Line> {
+        let terms = [(a, self.ours), (b, self.theirs)];
+        let places: Vec<_> = terms.iter().map(|(c, one)| (*c, one.frequency)).collect();
+        let frequency = mixing::combined_frequency(&places).filter(|place| place.as_hz() > 0)?;
+        let emissions: Vec<_> = terms
+            .iter()
+            .map(|(c, one)| (*c, one.emission.value))
+            .collect();
+        let tolerances: Vec<_> = terms
+            .iter()
+            .map(|(c, one)| (*c, one.frequency, one.figures.tolerance.value))
+            .collect();
+        Some(Line {
+            kind,
+            terms: vec![
+                (Source::Transmitter(self.own), a),
+                (Source::Transmitter(self.foreign), b),
+            ],
+            frequency,
+            width: mixing::product_width(&emissions),
+            tolerance: mixing::product_tolerance(&tolerances),
+            birth: Birth::Transmitter(self.own),
+            heard_by: None,
+            supposed: None,
+            level,
+            legs: self.legs,
+        })
+    }
+}
+
+/// The own and the foreign transmitter of a product, each with its index and coefficient.
+pub(super) fn pair<'a>(
+    scene: &'a Scene<'_>,
+    line: &Line,
+) -> Option<[(usize, &'a Transmitter, i64); 2]> {
+    let of = |place: usize| {
+        let &(source, coefficient) = line.terms.get(place)?;
+        let Source::Transmitter(index) = source else {
+            return None;
+        };
+        Some((index, scene.transmitters.get(index)?, coefficient))
+    };
+    Some([of(0)?, of(1)?])
+}
+
+/// Every pair of coefficients of one order, both taking part, of one sign for a sum and of two for a difference.
+pub(super) fn coefficients(order: i64) -> impl Iterator<Item = (i64, i64)> {
+    (1..order).flat_map(move |foreign| {
+        let own = order - foreign;
+        [(own, foreign), (own, -foreign), (-own, foreign)]
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_third_order_combination_of_two_is_there() {
+        let mut found: Vec<(i64, i64)> = coefficients(3).collect();
+        found.sort_unstable();
+        assert_eq!(found, [(-2, 1), (-1, 2), (1, -2), (1, 2), (2, -1), (2, 1)]);
+    }
+}
