@@ -238,7 +238,7 @@ fn what_rests_on_one_leg_is_the_same_without_the_other() {
                 let mut told: Vec<String> = findings(scene, Some(proposal), leg)
                     .into_iter()
                     .filter(|finding| OF_THE_PAIR.contains(&finding.check))
-                    .map(|finding| format!("{:?}", finding))
+                    .map(|finding| format!("{finding:?}"))
                     .collect();
                 told.sort_unstable();
                 told

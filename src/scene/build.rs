@@ -110,11 +110,20 @@ impl Builder<'_, '_> {
     /// The uses of a station: those of the plan, with the trial in place of those of its kind.
     fn uses(&self, index: usize, station: &Station) -> Vec<(Use, bool)> {
         let trial = self.trial.filter(|trial| trial.station == index);
-        let kept = station.uses.iter().map(|one| &one.what).filter(|what| {
-            trial.is_none_or(|trial| {
-                std::mem::discriminant(trial.what) != std::mem::discriminant(what)
-            })
-        });
+        let gives_way = |what: &Use| match trial {
+            None => false,
+            // A relay takes the whole radio.
+            Some(Trial {
+                what: Use::CrossBand { .. },
+                ..
+            }) => true,
+            Some(trial) => std::mem::discriminant(trial.what) == std::mem::discriminant(what),
+        };
+        let kept = station
+            .uses
+            .iter()
+            .map(|one| &one.what)
+            .filter(|what| !gives_way(what));
         let mut uses: Vec<(Use, bool)> = kept.map(|what| (what.clone(), false)).collect();
         uses.extend(trial.map(|trial| (trial.what.clone(), true)));
         uses
