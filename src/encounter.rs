@@ -442,7 +442,8 @@ pub fn noise(receiver: &Receiver, ledger: &mut impl Ledger) {
         ledger.assume(|| {
             format!(
                 "man-made noise at {}: {}",
-                receiver.name, receiver.noise.origin
+                receiver.name,
+                receiver.noise.origin.brief()
             )
         });
     }

@@ -125,6 +125,8 @@ pub struct Finding {
     pub spread: Option<Decibels>,
     /// The chance that it really hurts: that the margin is below zero.
     pub chance: Option<Chance>,
+    /// Why it is a caution only, though the level would hurt; such a margin rests on a guess.
+    pub spared: Option<String>,
     /// The sum, as a planner would write it.
     pub arithmetic: String,
     /// Both halves of the story.
@@ -166,6 +168,7 @@ impl Finding {
             margin: None,
             spread: None,
             chance: None,
+            spared: None,
             arithmetic: String::new(),
             why: String::new(),
             remedies: Vec::new(),
@@ -183,6 +186,11 @@ impl Finding {
             change: None,
         });
         self
+    }
+
+    /// Its margin, unless that rests on a guess.
+    pub fn firm_margin(&self) -> Option<Decibels> {
+        self.margin.filter(|_| self.spared.is_none())
     }
 
     /// Orders findings worst first; every field that could tell two apart takes part, so the order is total.

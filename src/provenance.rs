@@ -84,6 +84,20 @@ pub enum Origin {
     Default(Authority),
 }
 
+impl Origin {
+    /// Where it came from in a few words; the whole source stands in the budget and under `--show-defaults`.
+    pub fn brief(&self) -> String {
+        match self {
+            Self::Said(place) => place.to_string(),
+            Self::Profile { profile, authority } => {
+                format!("profile {profile}, {}", authority.standing)
+            }
+            Self::Pack { pack, authority } => format!("pack {pack}, {}", authority.standing),
+            Self::Default(authority) => format!("default, {}", authority.standing),
+        }
+    }
+}
+
 impl fmt::Display for Origin {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -1,13 +1,16 @@
 #![doc = include_str!("interference.md")]
 
+mod grade;
 mod remedy;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use grade::{Grade, grade};
+
 use super::{Check, Situation};
 use crate::emissions::Source;
 use crate::encounter::{Encounter, offset};
-use crate::finding::{Finding, Matter, Severity, Term, Victim};
+use crate::finding::{Finding, Matter, Term, Victim};
 use crate::physics::mixing;
 use crate::physics::statistics::{chance_below_zero, combined_spread};
 use crate::quantity::{Decibels, Frequency};
@@ -112,40 +115,6 @@ fn worst_of_each(
         .collect()
 }
 
-/// How bad an encounter is.
-///
-/// A margin below zero hurts; one below the reserve wants a look. What rests on a supposition is no more than a caution:
-/// a tuning that nobody knows, or a listener whose place nobody stated and who would be spared further away. What lands
-/// on a safety service is never less than one.
-fn severity(scene: &Scene<'_>, encounter: &Encounter) -> Severity {
-    let settings = &scene.plan.settings;
-    let receiver = scene.receivers.get(encounter.receiver);
-    let is_safety = receiver.is_some_and(|receiver| receiver.safety.is_some())
-        && encounter.response.is_landing();
-    let is_unplaced = receiver
-        .and_then(|receiver| scene.masts.get(receiver.mast))
-        .is_some_and(|mast| {
-            mast.near.is_some()
-                && mast
-                    .distance
-                    .as_ref()
-                    .is_some_and(|distance| !distance.is_stated())
-        });
-    let spared = if is_unplaced {
-        settings.unplaced.value
-    } else {
-        Decibels::ZERO
-    };
-    let margin = encounter.margin();
-    if margin + spared < Decibels::ZERO && encounter.supposed().next().is_none() {
-        Severity::Conflict
-    } else if margin < settings.reserve.value || is_safety {
-        Severity::Caution
-    } else {
-        Severity::Note
-    }
-}
-
 fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
     let (level, limit) = encounter.tell(scene);
     let margin = encounter.margin();
@@ -176,6 +145,7 @@ fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
     if others > 0 {
         says = format!("{says}; {others} more on the same channel do so less strongly");
     }
+    let Grade { severity, spared } = grade(scene, encounter);
     let mut assumed = level.assumed.clone();
     for text in limit.assumed.iter().chain(encounter.supposed()) {
         if !assumed.contains(text) {
@@ -184,7 +154,7 @@ fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
     }
     Finding {
         check: encounter.id(),
-        severity: severity(scene, encounter),
+        severity,
         matter: Matter::Interference,
         legs: encounter.legs,
         says,
@@ -207,6 +177,7 @@ fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
         margin: Some(margin),
         spread: Some(spread),
         chance: Some(chance_below_zero(margin, spread)),
+        spared,
         arithmetic: arithmetic(scene, encounter),
         why: format!("{line_why}; {response_why}"),
         remedies: remedy::remedies(scene, encounter),

@@ -232,6 +232,7 @@ pub(super) fn plain(topic: &Topic, severity: Severity, matter: Matter, says: Str
         margin: None,
         spread: None,
         chance: None,
+        spared: None,
         arithmetic: String::new(),
         why: String::new(),
         remedies: Vec::new(),

@@ -335,6 +335,7 @@ fn of(link: &Link<'_>, severity: Severity, says: String) -> Finding {
         margin: Some(margin),
         spread: Some(spread),
         chance: Some(chance_below_zero(margin, spread)),
+        spared: None,
         arithmetic: format!(
             "{} to {} arrive, {} are needed",
             link.cautious.level(),

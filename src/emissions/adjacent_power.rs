@@ -51,7 +51,9 @@ fn spill(transmitter: &Transmitter, slice: &Slice, ledger: &mut impl Ledger) {
         ledger.assume(|| {
             format!(
                 "the power of {} in the next channel is {} below its carrier ({})",
-                transmitter.name, figure.value, figure.origin
+                transmitter.name,
+                figure.value,
+                figure.origin.brief()
             )
         });
     }

@@ -75,7 +75,7 @@ fn radiate(transmitter: &Transmitter, multiple: i64, ledger: &mut impl Ledger) {
                     ordinal(multiple),
                     transmitter.name,
                     figure.suppression.value,
-                    figure.suppression.origin
+                    figure.suppression.origin.brief()
                 )
             });
         }

@@ -93,7 +93,9 @@ fn leak(receiver: &Receiver, multiple: i64, ledger: &mut impl Ledger) {
         ledger.assume(|| {
             format!(
                 "the oscillator of {} leaks {} ({})",
-                receiver.name, leakage.value, leakage.origin
+                receiver.name,
+                leakage.value,
+                leakage.origin.brief()
             )
         });
     }

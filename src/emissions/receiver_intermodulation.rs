@@ -209,7 +209,9 @@ fn tell(scene: &Scene<'_>, line: &Line, budget: &mut Budget) {
         budget.assume(|| {
             format!(
                 "intercept of order {order} of {}: {} ({})",
-                receiver.name, intercept.value, intercept.origin
+                receiver.name,
+                intercept.value,
+                intercept.origin.brief()
             )
         });
     }

@@ -108,7 +108,8 @@ fn convert(
         ledger.assume(|| {
             format!(
                 "conversion loss of {} {off} off: {third} ({})",
-                ours.name, point.loss.origin
+                ours.name,
+                point.loss.origin.brief()
             )
         });
     }

@@ -71,7 +71,7 @@ fn hiss(transmitter: &Transmitter, slice: &Slice, ledger: &mut impl Ledger) {
                     transmitter.name,
                     slice.off,
                     logarithmic_at(&points, slice.off),
-                    point.origin
+                    point.origin.brief()
                 )
             });
         }

@@ -48,6 +48,7 @@ fn harmonic(multiple: i32, receiver: &str, margin: f64) -> Finding {
         margin: Some(Decibels::db(margin)),
         spread: None,
         chance: None,
+        spared: None,
         arithmetic: format!("{multiple} × 145.2250 = {product}"),
         why: "The final stage of a transmitter is not quite linear and radiates multiples of its carrier. The receiver \
               takes whatever falls into its channel for the signal it waits for."
@@ -109,6 +110,7 @@ fn edge() -> Finding {
         margin: None,
         spread: None,
         chance: None,
+        spared: None,
         says: "the emission reaches 1.2 kHz past the edge of 435.0000–436.0000 MHz | <b>"
             .to_owned(),
         arithmetic: "435.9925 ± 8 kHz ± 1.2 kHz".to_owned(),

@@ -218,7 +218,9 @@ fn assume(figure: &Sourced<Decibels>, receiver: &Receiver, title: &str, ledger: 
         ledger.assume(|| {
             format!(
                 "{}, {title}: {} ({})",
-                receiver.name, figure.value, figure.origin
+                receiver.name,
+                figure.value,
+                figure.origin.brief()
             )
         });
     }

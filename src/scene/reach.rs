@@ -67,7 +67,9 @@ impl Scene<'_> {
                 ledger.assume(|| {
                     format!(
                         "{} between the sides of {} ({})",
-                        to.isolation.value, to.name, to.isolation.origin
+                        to.isolation.value,
+                        to.name,
+                        to.isolation.origin.brief()
                     )
                 });
             }
@@ -179,7 +181,8 @@ impl Scene<'_> {
             ledger.assume(|| {
                 format!(
                     "the two antennas stand {} apart ({})",
-                    closest.value, closest.origin
+                    closest.value,
+                    closest.origin.brief()
                 )
             });
         }
@@ -318,7 +321,11 @@ struct Way {
 
 impl Way {
     fn supposed(distance: &Sourced<Length>, closest: Length) -> Self {
-        let assumed = format!("a distance of {} ({})", distance.value, distance.origin);
+        let assumed = format!(
+            "a distance of {} ({})",
+            distance.value,
+            distance.origin.brief()
+        );
         Self {
             distance: distance.value.max(closest),
             bearings: None,

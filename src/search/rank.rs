@@ -289,8 +289,11 @@ fn ranking(plan: &Plan, search: &Search, mut candidates: Vec<Candidate>, keep: u
 /// The place of a candidate among all: the least is the best.
 fn order(candidate: &Candidate) -> impl Ord + use<'_> {
     let tally = &candidate.tally;
-    // Nothing within the horizon is better than any margin.
-    let margin = Reverse((tally.worst_margin.is_none(), tally.worst_margin));
+    // Nothing within the horizon is better than any margin, and no level is known to a fraction of a dB.
+    let whole = tally
+        .worst_margin
+        .map(|margin| Decibels::db(margin.as_db().floor()));
+    let margin = Reverse((whole.is_none(), whole));
     (
         tally.conflicts > 0,
         margin,

@@ -98,6 +98,12 @@ pub(in crate::render) struct Found<'a> {
     threshold_dbm: Option<f64>,
     /// Threshold less level; negative hurts.
     margin_db: Option<f64>,
+    /// How far the margin may be off, as a standard deviation.
+    spread_db: Option<f64>,
+    /// The chance that it really hurts, from 0 to 1.
+    chance: Option<f64>,
+    /// Why it is a caution only, though the level would hurt.
+    spared: Option<&'a str>,
     /// The sum, as a planner would write it.
     arithmetic: &'a str,
     /// How it arises and how it is heard.
@@ -283,6 +289,11 @@ impl<'a> Found<'a> {
             level_dbm: finding.level.map(dbm),
             threshold_dbm: finding.threshold.map(dbm),
             margin_db: finding.margin.map(db),
+            spread_db: finding.spread.map(db),
+            chance: finding
+                .chance
+                .map(|chance| (chance.as_fraction() * 1000.0).round() / 1000.0),
+            spared: finding.spared.as_deref(),
             arithmetic: &finding.arithmetic,
             why: &finding.why,
             remedies: finding

@@ -199,6 +199,9 @@ fn tell_finding(paper: &mut Paper, finding: &Finding, look: &Look) {
     if !is_brief {
         line("why", &finding.why);
     }
+    if let Some(spared) = &finding.spared {
+        line("spared", &format!("a caution only: {spared}"));
+    }
     for remedy in &finding.remedies {
         line("remedy", &remedy.text);
     }
@@ -302,7 +305,13 @@ fn level(finding: &Finding) -> String {
     let parts = [
         finding.level.map(|level| format!("{level} {has}")),
         finding.threshold.map(|level| format!("{level} {limit}")),
-        finding.margin.map(|margin| format!("margin {margin}")),
+        finding.margin.map(|margin| match finding.spread {
+            Some(spread) => format!("margin {margin} ± {spread}"),
+            None => format!("margin {margin}"),
+        }),
+        finding
+            .chance
+            .map(|chance| format!("{chance} likely to hurt")),
     ];
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
