@@ -13,6 +13,7 @@ pub(super) const KIND: Emission = Emission {
     called,
     why,
     slope: |_, _, _| 1.0,
+    is_broad: false,
     is_plain: true,
 };
 

@@ -46,6 +46,8 @@ pub struct Emission {
     pub why: fn(&Scene<'_>, &Line) -> String,
     /// How many dB the line falls at its birth for one dB less of a source, given that source's coefficient.
     pub slope: fn(&Line, Source, i64) -> f64,
+    /// Whether it is spread over all frequencies near and far, so that no choice of channel escapes it.
+    pub is_broad: bool,
     /// Whether it is a plain carrier, which lends its name to no finding.
     pub is_plain: bool,
 }

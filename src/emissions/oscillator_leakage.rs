@@ -15,6 +15,7 @@ pub(super) const KIND: Emission = Emission {
     called,
     why,
     slope: |_, _, _| 0.0,
+    is_broad: false,
     is_plain: false,
 };
 

@@ -16,6 +16,7 @@ pub(super) const KIND: Emission = Emission {
     called,
     why,
     slope,
+    is_broad: false,
     is_plain: false,
 };
 

@@ -2,7 +2,8 @@
 
 use crate::encounter::Encounter;
 use crate::finding::Severity;
-use crate::quantity::{Decibels, Level};
+use crate::provenance::Sourced;
+use crate::quantity::{Decibels, Length, Level};
 use crate::scene::{Reach, Receiver, Scene};
 
 /// How bad an encounter is.
@@ -15,14 +16,28 @@ pub(super) struct Grade {
 
 /// Grades an encounter.
 ///
-/// A margin below zero hurts; one below the reserve wants a look. What rests on a supposition is a caution only: a tuning
+/// What is merely strong near somebody whose place nobody stated is a note, as no choice of channel escapes it. Otherwise
+/// a margin below zero hurts; one below the reserve wants a look. What rests on a supposition is a caution only: a tuning
 /// that nobody knows, or a listener whose place nobody stated and who would be spared further away. So is what leaves our
 /// own wanted signals readable. What lands on a safety service is never less than a caution.
 pub(super) fn grade(scene: &Scene<'_>, encounter: &Encounter) -> Grade {
     let margin = encounter.margin();
     let receiver = scene.receivers.get(encounter.receiver);
-    let is_safety = receiver.is_some_and(|receiver| receiver.safety.is_some())
-        && encounter.response.is_landing();
+    let bystander = receiver
+        .filter(|_| !names_a_channel(encounter))
+        .and_then(|one| unplaced(scene, one));
+    if let Some(nearest) = bystander {
+        let spared = (margin < Decibels::ZERO).then(|| {
+            format!(
+                "it matters only to somebody as near as {}, whatever the channel",
+                nearest.value
+            )
+        });
+        return Grade {
+            severity: Severity::Note,
+            spared,
+        };
+    }
     if margin < Decibels::ZERO {
         let spared = receiver.and_then(|receiver| spared(scene, receiver, encounter));
         let severity = if spared.is_some() {
@@ -32,13 +47,16 @@ pub(super) fn grade(scene: &Scene<'_>, encounter: &Encounter) -> Grade {
         };
         return Grade { severity, spared };
     }
+    let is_safety =
+        receiver.is_some_and(|receiver| receiver.safety.is_some()) && names_a_channel(encounter);
     let is_near = margin < scene.plan.settings.reserve.value || is_safety;
+    let severity = if is_near {
+        Severity::Caution
+    } else {
+        Severity::Note
+    };
     Grade {
-        severity: if is_near {
-            Severity::Caution
-        } else {
-            Severity::Note
-        },
+        severity,
         spared: None,
     }
 }
@@ -55,23 +73,37 @@ fn spared(scene: &Scene<'_>, receiver: &Receiver, encounter: &Encounter) -> Opti
             "nobody knows which frequency between {stretch} is in use here"
         ));
     }
-    unplaced(scene, receiver, encounter).or_else(|| readable(scene, receiver, encounter))
+    spared_further_away(scene, receiver, encounter).or_else(|| readable(scene, receiver, encounter))
 }
 
-/// A listener whose place nobody stated: merely being strong nearby is a matter of distance, and so is what no longer
-/// hurts further away.
-fn unplaced(scene: &Scene<'_>, receiver: &Receiver, encounter: &Encounter) -> Option<String> {
+/// Whether an encounter has to do with which channel is chosen, rather than with being strong nearby.
+fn names_a_channel(encounter: &Encounter) -> bool {
+    encounter.response.is_landing()
+        && encounter
+            .line
+            .emission()
+            .is_none_or(|emission| !emission.is_broad)
+}
+
+/// The assumed distance of a listener whose place nobody stated.
+fn unplaced<'a>(scene: &'a Scene<'_>, receiver: &Receiver) -> Option<&'a Sourced<Length>> {
     let mast = scene
         .masts
         .get(receiver.mast)
         .filter(|mast| mast.near.is_some())?;
-    let nearest = mast
-        .distance
+    mast.distance
         .as_ref()
-        .filter(|distance| !distance.is_stated())?;
-    let slack = scene.plan.settings.unplaced.value;
-    let is_spared =
-        encounter.margin() + slack >= Decibels::ZERO || !encounter.response.is_landing();
+        .filter(|distance| !distance.is_stated())
+}
+
+/// Whether a listener whose place nobody stated would be spared further away.
+fn spared_further_away(
+    scene: &Scene<'_>,
+    receiver: &Receiver,
+    encounter: &Encounter,
+) -> Option<String> {
+    let nearest = unplaced(scene, receiver)?;
+    let is_spared = encounter.margin() + scene.plan.settings.unplaced.value >= Decibels::ZERO;
     is_spared.then(|| {
         format!(
             "nobody stated that anyone listens as near as {}; state `listeners` if somebody does",

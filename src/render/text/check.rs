@@ -200,7 +200,13 @@ fn tell_finding(paper: &mut Paper, finding: &Finding, look: &Look) {
         line("why", &finding.why);
     }
     if let Some(spared) = &finding.spared {
-        line("spared", &format!("a caution only: {spared}"));
+        line(
+            "spared",
+            &format!(
+                "no more than a {}: {spared}",
+                severity_word(finding.severity)
+            ),
+        );
     }
     for remedy in &finding.remedies {
         line("remedy", &remedy.text);
