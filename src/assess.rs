@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::checks::{self, Check, Situation};
-use crate::finding::{Finding, Matter, Severity};
+use crate::finding::{Finding, Severity};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Legs, Plan, Proposal};
 use crate::scene::{Scene, Trial};
@@ -132,11 +132,7 @@ impl Judged {
                 .map(|proposal| proposal.what.frequencies())
                 .unwrap_or_default(),
             verdict: Verdict::of(&findings),
-            worst_margin: findings
-                .iter()
-                .filter(|finding| finding.matter == Matter::Interference)
-                .filter_map(|finding| finding.margin)
-                .min(),
+            worst_margin: findings.iter().filter_map(Finding::firm_margin).min(),
             findings,
         }
     }

@@ -188,9 +188,10 @@ impl Finding {
         self
     }
 
-    /// Its margin, unless that rests on a guess.
+    /// Its margin against interference, unless that rests on a guess.
     pub fn firm_margin(&self) -> Option<Decibels> {
-        self.margin.filter(|_| self.spared.is_none())
+        self.margin
+            .filter(|_| self.matter == Matter::Interference && self.spared.is_none())
     }
 
     /// Orders findings worst first; every field that could tell two apart takes part, so the order is total.

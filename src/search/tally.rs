@@ -46,9 +46,7 @@ impl Tally {
             Severity::Note => {}
         }
         // A weak wanted signal is no encounter: it says little about the frequency.
-        let margin = finding
-            .margin
-            .filter(|_| finding.matter == Matter::Interference);
+        let margin = finding.firm_margin();
         let is_closer = match (margin, self.worst_margin) {
             (Some(margin), Some(worst)) => margin < worst,
             (Some(_), None) => true,
