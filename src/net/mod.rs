@@ -32,7 +32,7 @@ pub use model::{
 pub use queueing::{erlang_b, erlang_c, offered_load};
 pub use time::told;
 pub use timeline::{Event, Happening, Press, Timeline};
-pub use tones::{MainsHum, Tone, ToneTrouble, propose_tones, tone_troubles};
+pub use tones::{MainsHum, Tone, ToneTrouble, free_tone, propose_tones, tone_troubles};
 pub use traffic::{KeyedReport, Load, LoadReport, Manner, Spread, run_load};
 pub use view::View;
 pub use waits::{BreakIn, break_in, opening_delay, words_lost};
