@@ -3,7 +3,7 @@
 use super::named::percent;
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
-use crate::net::{KeyedReport, RadioId};
+use crate::net::{KeyedReport, RadioId, told};
 use crate::scenario::{Legs, Station};
 use crate::topic::Topic;
 
@@ -96,6 +96,7 @@ fn tell(situation: &Situation<'_>, station: &Station, report: &KeyedReport) -> F
     }
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
     finding.assumed = situation.view().conduct.assumed();
+    finding.arithmetic = identifications(situation, report.duty.mean);
     "overs, hang times and tails keep a relay on the air much longer than any of its users; heat cuts its power back, or \
      stops it"
         .clone_into(&mut finding.why);
@@ -115,6 +116,25 @@ fn tell(situation: &Situation<'_>, station: &Station, report: &KeyedReport) -> F
     } else {
         finding
     }
+}
+
+/// How often it must identify during the event, and how many of those times fall into traffic: as large a share as its
+/// duty, since neither knows of the other.
+fn identifications(situation: &Situation<'_>, duty: f64) -> String {
+    let conduct = &situation.view().conduct;
+    conduct
+        .identifies
+        .as_ref()
+        .filter(|every| !every.value.is_zero())
+        .map_or_else(String::new, |every| {
+            let times = conduct.lasts.value.as_secs() / every.value.as_secs().max(1);
+            format!(
+                "to identify every {} is {times} times in {}, {} of them while somebody talks",
+                told(every.value),
+                told(conduct.lasts.value),
+                percent(duty)
+            )
+        })
 }
 
 /// A share in percent as a share from 0 to 1.

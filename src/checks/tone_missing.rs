@@ -2,7 +2,7 @@
 
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
-use crate::net::{Hearer, HearerId, Network, Tone, propose_tones};
+use crate::net::{Hearer, HearerId, Network, Tone, free_tone};
 use crate::radio;
 use crate::topic::Topic;
 
@@ -49,10 +49,8 @@ fn open_to_all(situation: &Situation<'_>, id: HearerId, hearer: &Hearer) -> Find
         .iter()
         .map(|tenths| Tone::tenths(*tenths))
         .collect();
-    let free = propose_tones(&view.network, &table, &view.conduct.mains.value);
-    let such = free
-        .get(&id)
-        .map_or_else(String::new, |tone| format!(" ({tone} is free)"));
+    let free = free_tone(&view.network, id, &table, &view.conduct.mains.value);
+    let such = free.map_or_else(String::new, |tone| format!(" ({tone} is free)"));
     finding.remedy(format!(
         "set a tone{such} on {} for {} and all who use it",
         hearer.frequency, hearer.name

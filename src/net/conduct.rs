@@ -5,6 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::{Battery, Load, Manner, Need, Network, RadioId, SenderId};
+use crate::law::{Demand, Role};
 use crate::provenance::{Authority, Origin, Sourced, Standing};
 use crate::quantity::Length;
 use crate::scenario::Plan;
@@ -54,6 +55,29 @@ fn default<T>(value: T, standing: Standing, why: &str) -> Sourced<T> {
     )
 }
 
+/// How often the rules that bind want a station to identify: the strictest.
+fn identifies(plan: &Plan) -> Option<Sourced<Duration>> {
+    let binding = plan
+        .law
+        .layers()
+        .iter()
+        .filter(|layer| layer.role == Role::Binding);
+    let rules = binding.flat_map(|layer| layer.pack.rules.iter().map(move |rule| (layer, rule)));
+    let wanted = rules.filter_map(|(layer, rule)| match rule.demand {
+        Demand::Identify { minutes } => Some((minutes, layer, rule)),
+        _ => None,
+    });
+    wanted
+        .min_by_key(|(minutes, ..)| *minutes)
+        .map(|(minutes, layer, rule)| {
+            let origin = Origin::Pack {
+                pack: Arc::clone(&layer.pack.id),
+                authority: rule.basis.clone(),
+            };
+            Sourced::new(Duration::from_mins(u64::from(minutes)), origin)
+        })
+}
+
 impl Conduct {
     /// How the net of a plan is run.
     pub fn of(plan: &Plan) -> Self {
@@ -87,7 +111,7 @@ impl Conduct {
                 Standing::Choice,
                 "both mains frequencies in use, where none is stated",
             ),
-            identifies: None,
+            identifies: identifies(plan),
             batteries: BTreeMap::new(),
             public: BTreeMap::new(),
             limits: Vec::new(),

@@ -12,6 +12,7 @@ mod lockout;
 mod loops;
 mod model;
 mod queueing;
+mod review;
 mod time;
 mod timeline;
 mod tones;
@@ -30,9 +31,10 @@ pub use model::{
     Heard, Hearer, HearerId, Need, Network, Radio, RadioId, Repeat, Sender, SenderId, same_channel,
 };
 pub use queueing::{erlang_b, erlang_c, offered_load};
+pub use review::{ChannelRow, Review};
 pub use time::told;
 pub use timeline::{Event, Happening, Press, Timeline};
-pub use tones::{MainsHum, Tone, ToneTrouble, propose_tones, tone_troubles};
+pub use tones::{MainsHum, Tone, ToneTrouble, free_tone, propose_tones, tone_troubles};
 pub use traffic::{KeyedReport, Load, LoadReport, Manner, Spread, run_load};
 pub use view::View;
 pub use waits::{BreakIn, break_in, opening_delay, words_lost};

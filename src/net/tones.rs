@@ -248,58 +248,67 @@ fn harmonic_of(lower: Tone, higher: Tone) -> Option<u32> {
         .find(|multiple| Tone::tenths(lower.as_tenths() * multiple).apart(higher) <= HUM_APART)
 }
 
-/// A tone for every input of our relays: its own where it has a good one, else one from the table that no sender or
-/// relay within earshot uses or comes near to, clear of the mains and of harmonics; the one furthest from all of
-/// those, and of two the higher, which is recognised sooner.
+/// A tone for every input of our relays, no two alike: for each its own where it has a good one, else [`free_tone`].
 ///
 /// An input for which nothing is left is not in the result.
 pub fn propose_tones(network: &Network, table: &[Tone], mains: &[u32]) -> BTreeMap<HearerId, Tone> {
-    let inputs: Vec<HearerId> = network
-        .all_hearers()
-        .map(|(id, _)| id)
-        .filter(|id| network.is_our_hearer(*id) && network.is_relay_input(*id))
-        .collect();
     let mut given: BTreeMap<HearerId, Tone> = BTreeMap::new();
-    for id in inputs {
-        let Some(hearer) = network.hearer(id) else {
-            continue;
-        };
-        let mut taken: BTreeSet<Tone> = network
-            .all_senders()
-            .filter(|(sender, _)| network.heard.contains_key(&(*sender, id)))
-            .filter(|(_, sender)| sender.net != hearer.net || network.is_relay(sender.radio))
-            .filter_map(|(_, sender)| sender.tone)
-            .collect();
-        taken.extend(given.values().copied());
-        let needed = least_apart(hearer.decode);
-        let is_good = |tone: Tone| {
-            hum(tone, mains).is_none()
-                && taken.iter().all(|&other| {
-                    other.apart(tone) >= needed
-                        && harmonic_of(other, tone).is_none()
-                        && harmonic_of(tone, other).is_none()
-                })
-        };
-        let own = hearer.tone.filter(|tone| is_good(*tone));
-        let distance = |tone: &Tone| {
-            taken
-                .iter()
-                .map(|other| other.apart(*tone))
-                .min()
-                .unwrap_or(0)
-        };
-        let best = own.or_else(|| {
-            table
-                .iter()
-                .copied()
-                .filter(|tone| is_good(*tone))
-                .max_by_key(|tone| (distance(tone), *tone))
-        });
-        if let Some(tone) = best {
+    let inputs = network.all_hearers().map(|(id, _)| id);
+    for id in inputs.filter(|id| network.is_our_hearer(*id) && network.is_relay_input(*id)) {
+        let taken: BTreeSet<Tone> = given.values().copied().collect();
+        if let Some(tone) = not_taken(network, id, table, mains, taken) {
             given.insert(id, tone);
         }
     }
     given
+}
+
+/// A tone for one input of a relay: its own where that is good, else one from the table that no other net and no relay
+/// within earshot sends or comes near to, clear of the mains and of harmonics; the one furthest from all of those, and
+/// of two the higher, which is recognised sooner.
+pub fn free_tone(
+    network: &Network,
+    input: HearerId,
+    table: &[Tone],
+    mains: &[u32],
+) -> Option<Tone> {
+    not_taken(network, input, table, mains, BTreeSet::new())
+}
+
+fn not_taken(
+    network: &Network,
+    input: HearerId,
+    table: &[Tone],
+    mains: &[u32],
+    mut taken: BTreeSet<Tone>,
+) -> Option<Tone> {
+    let hearer = network.hearer(input)?;
+    let strangers = network
+        .all_senders()
+        .filter(|(sender, _)| network.heard.contains_key(&(*sender, input)))
+        .filter(|(_, sender)| sender.net != hearer.net || network.is_relay(sender.radio));
+    taken.extend(strangers.filter_map(|(_, sender)| sender.tone));
+    let needed = least_apart(hearer.decode);
+    let is_good = |tone: Tone| {
+        hum(tone, mains).is_none()
+            && taken.iter().all(|&other| {
+                other.apart(tone) >= needed
+                    && harmonic_of(other, tone).is_none()
+                    && harmonic_of(tone, other).is_none()
+            })
+    };
+    let distance = |tone: &Tone| {
+        taken
+            .iter()
+            .map(|other| other.apart(*tone))
+            .min()
+            .unwrap_or(0)
+    };
+    let good = table.iter().copied().filter(|tone| is_good(*tone));
+    hearer
+        .tone
+        .filter(|tone| is_good(*tone))
+        .or_else(|| good.max_by_key(|tone| (distance(tone), *tone)))
 }
 
 #[cfg(test)]
