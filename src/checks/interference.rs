@@ -137,7 +137,10 @@ fn severity(scene: &Scene<'_>, encounter: &Encounter) -> Severity {
         Decibels::ZERO
     };
     let margin = encounter.margin();
-    if margin + spared < Decibels::ZERO && encounter.supposed().next().is_none() {
+    // Noise beside a carrier hurts by distance, and the distance is a supposition here.
+    let is_supposed =
+        encounter.supposed().next().is_some() || (is_unplaced && encounter.line.is_slice());
+    if margin + spared < Decibels::ZERO && !is_supposed {
         Severity::Conflict
     } else if margin < settings.reserve.value || is_safety {
         Severity::Caution

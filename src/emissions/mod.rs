@@ -166,6 +166,12 @@ impl Line {
         ALL.get(self.kind)
     }
 
+    /// Whether it is the slice of something broad that falls into one receiver's channel: no choice of channel avoids it
+    /// altogether, distance does.
+    pub const fn is_slice(&self) -> bool {
+        self.heard_by.is_some() && matches!(self.birth, Birth::Transmitter(_))
+    }
+
     /// Its transmitters, each once.
     pub fn transmitters(&self) -> impl Iterator<Item = usize> + '_ {
         self.terms.iter().filter_map(|&(source, _)| match source {
