@@ -455,6 +455,9 @@ pub fn offset(line: Frequency, response: &Response) -> Offset {
 }
 
 #[cfg(test)]
+mod meetings;
+
+#[cfg(test)]
 mod tests {
     use super::*;
     use crate::provenance::{Origin, Sourced};

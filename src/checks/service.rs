@@ -356,7 +356,8 @@ fn of(link: &Link<'_>, severity: Severity, says: String) -> Finding {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assess::judge;
+    use crate::scenario::Legs;
+    use crate::scene::Scene;
     use crate::scene::sample::plan;
 
     /// What is said of a handheld so far north of a relay on level ground.
@@ -372,11 +373,10 @@ stations:
   - {{name: Marshal, site: wood, radio: handheld, via: Relay, leg: 2m}}
 "
         ));
-        judge(&plan, None)
-            .findings
-            .into_iter()
-            .filter(|finding| finding.check == CHECK.topic.id)
-            .collect()
+        let scene = Scene::build(&plan, None);
+        let mut found = Vec::new();
+        run(&Situation::new(&scene, None, Legs::NONE), &mut found);
+        found
     }
 
     #[test]

@@ -16,7 +16,6 @@ pub(super) const KIND: Emission = Emission {
     why,
     // Stated below the carrier, it falls with the carrier.
     slope: |_, _, _| 1.0,
-    is_broad: true,
     is_plain: false,
 };
 

@@ -13,7 +13,6 @@ pub(super) const KIND: Emission = Emission {
     called,
     why,
     slope: |_, _, _| 1.0,
-    is_broad: false,
     is_plain: true,
 };
 

@@ -15,7 +15,6 @@ pub(super) const KIND: Emission = Emission {
     why,
     // What is stated below the carrier falls with the carrier.
     slope: |_, _, _| 1.0,
-    is_broad: false,
     is_plain: false,
 };
 

@@ -46,8 +46,6 @@ pub struct Emission {
     pub why: fn(&Scene<'_>, &Line) -> String,
     /// How many dB the line falls at its birth for one dB less of a source, given that source's coefficient.
     pub slope: fn(&Line, Source, i64) -> f64,
-    /// Whether it is spread over all frequencies near and far, so that no choice of channel escapes it.
-    pub is_broad: bool,
     /// Whether it is a plain carrier, which lends its name to no finding.
     pub is_plain: bool,
 }
@@ -166,6 +164,12 @@ impl Line {
     /// Its kind.
     pub fn emission(&self) -> Option<&'static Emission> {
         ALL.get(self.kind)
+    }
+
+    /// Whether it is the slice of something broad that falls into one receiver's channel: no choice of channel avoids it
+    /// altogether, distance does.
+    pub const fn is_slice(&self) -> bool {
+        self.heard_by.is_some() && matches!(self.birth, Birth::Transmitter(_))
     }
 
     /// Its transmitters, each once.

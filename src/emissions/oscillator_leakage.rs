@@ -15,7 +15,6 @@ pub(super) const KIND: Emission = Emission {
     called,
     why,
     slope: |_, _, _| 0.0,
-    is_broad: false,
     is_plain: false,
 };
 
@@ -158,43 +157,5 @@ fn called(scene: &Scene<'_>, line: &Line) -> String {
             ordinal(multiple),
             receiver.name
         ),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::encounter::meet;
-    use crate::scenario::Legs;
-    use crate::scene::sample::plan;
-
-    /// One box that hears 145.2250 and another frequency at once, its 2 m oscillator at 216.725 MHz.
-    fn heard(watched: i64) -> usize {
-        let plan = plan(&format!(
-            "
-radios:
-  odd: {{based_on: dual-band-mobile, bands: {{2m: {{receiver: {{first_if: 71.5 MHz}}}}}}}}
-sites:
-  hill: {{at: [54.4150, -0.5320]}}
-stations:
-  - {{name: A, site: hill, radio: odd, uses: [{{watch: 145.2250}}, {{watch: {watched} Hz}}]}}
-"
-        ));
-        let scene = Scene::build(&plan, None);
-        meet(&scene, Legs::NONE)
-            .iter()
-            .filter(|one| one.id() == TOPIC.id && one.line.terms == [(Source::Oscillator(0), 2)])
-            .filter(|one| one.receiver == 1)
-            .count()
-    }
-
-    #[test]
-    fn a_harmonic_of_one_side_s_oscillator_is_heard_by_the_other_side_of_the_box() {
-        // 2 × (145.2250 + 71.5) = 433.4500 MHz.
-        assert_eq!(heard(433_450_000), 1);
-        // Half of 12 kHz and of 100 Hz, 2.5 ppm of each of the two places, rounded up.
-        let reach = 6_000 + 50 + 1_084 + 1_084;
-        assert_eq!(heard(433_450_000 - reach + 1), 1);
-        assert_eq!(heard(433_450_000 - reach), 0);
     }
 }

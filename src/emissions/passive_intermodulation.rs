@@ -15,7 +15,6 @@ pub(super) const KIND: Emission = Emission {
     called,
     why,
     slope: |_, _, coefficient| coefficient.unsigned_abs() as f64,
-    is_broad: false,
     is_plain: false,
 };
 

@@ -23,7 +23,6 @@ pub(super) const KIND: Emission = Emission {
     why,
     // A product goes with every source as often as it enters.
     slope: |_, _, coefficient| coefficient.unsigned_abs() as f64,
-    is_broad: false,
     is_plain: false,
 };
 

@@ -16,7 +16,6 @@ pub(super) const KIND: Emission = Emission {
     called,
     why,
     slope,
-    is_broad: false,
     is_plain: false,
 };
 
@@ -218,69 +217,4 @@ fn called(scene: &Scene<'_>, line: &Line) -> String {
     pair(scene, line).map_or_else(String::new, |[(_, ours, _), (_, theirs, _)]| {
         format!("what {} makes of the carrier of {}", ours.name, theirs.name)
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::encounter::meet;
-    use crate::scenario::Legs;
-    use crate::scene::sample::plan;
-
-    /// Two transmitters 10 m apart, and somebody 1 km away who listens where 2A − B falls, or a little beside.
-    fn heard(beside: i64) -> Vec<(Level, Level, Decibels)> {
-        let watched = 145_300_000 + beside;
-        let text = format!(
-            "
-sites:
-  hill: {{at: [54.4150, -0.5320]}}
-  field: {{at: [54.4240, -0.5320]}}
-stations:
-  - {{name: A, site: hill, radio: mobile-2m, power: 20 W, talk: 145.5000}}
-  - {{name: B, site: hill, radio: mobile-2m, power: 20 W, antenna: {{offset: {{east: 10 m, north: 0 m}}}}, talk: 145.7000}}
-  - {{name: C, site: field, radio: mobile-2m, watch: {watched} Hz}}
-"
-        );
-        let plan = plan(&text);
-        let scene = Scene::build(&plan, None);
-        let victim = scene.receivers.iter().position(|one| one.station == "C");
-        meet(&scene, Legs::NONE)
-            .into_iter()
-            .filter(|one| Some(one.receiver) == victim && one.id() == TOPIC.id)
-            .filter(|one| one.response.centre == Frequency::hz(watched))
-            .filter(|one| matches!(one.response.shape, crate::responses::Shape::Window(_)))
-            .filter(|one| one.line.terms.iter().map(|term| term.1).eq([2, -1]))
-            .map(|one| {
-                let [(own, _, _), (foreign, _, _)] = pair(&scene, &one.line).unwrap();
-                let mut arriving = Total::default();
-                arrive(&scene, foreign, own, &mut arriving);
-                let points: Vec<Point> = scene.transmitters[own]
-                    .figures
-                    .conversion_loss
-                    .iter()
-                    .map(|point| (point.offset, point.loss.value))
-                    .collect();
-                let loss = linear_at(&points, crate::quantity::Offset::hz(200_000));
-                (one.line.level, arriving.level(), loss)
-            })
-            .collect()
-    }
-
-    /// The definition of conversion loss (CCIR Report 739, from memory).
-    #[test]
-    fn the_product_linear_in_the_foreign_carrier_is_the_arriving_level_less_the_conversion_loss() {
-        let found = heard(0);
-        assert_eq!(found.len(), 1);
-        for (level, arriving, loss) in found {
-            assert!((level - (arriving - loss)).as_db().abs() < 1e-9);
-        }
-    }
-
-    #[test]
-    fn one_hertz_further_it_misses_the_channel() {
-        // Half of 2·3·2.5 kHz + 2·3 kHz, half the channel, 2.5 ppm of 2 A + B and of the victim, each rounded up.
-        let reach = 21_000 / 2 + 12_000 / 2 + 2 * 364 + 365 + 364;
-        assert_eq!(heard(reach - 1).len(), 1);
-        assert!(heard(reach).is_empty());
-    }
 }

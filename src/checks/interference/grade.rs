@@ -78,11 +78,7 @@ fn spared(scene: &Scene<'_>, receiver: &Receiver, encounter: &Encounter) -> Opti
 
 /// Whether an encounter has to do with which channel is chosen, rather than with being strong nearby.
 fn names_a_channel(encounter: &Encounter) -> bool {
-    encounter.response.is_landing()
-        && encounter
-            .line
-            .emission()
-            .is_none_or(|emission| !emission.is_broad)
+    encounter.response.is_landing() && !encounter.line.is_slice()
 }
 
 /// The assumed distance of a listener whose place nobody stated.

@@ -38,7 +38,7 @@ fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
         return Vec::new();
     };
     let line = &encounter.line;
-    if line.heard_by.is_some() && matches!(line.birth, Birth::Transmitter(_)) {
+    if line.is_slice() {
         // A slice of something broad lies in the victim's channel wherever that is.
         return Vec::new();
     }
