@@ -70,9 +70,11 @@ fn tell(situation: &Situation<'_>, station: &Station, report: &KeyedReport) -> F
         .and_then(|step| duties.iter().find(|(name, _)| name == step));
     let stands = allowed.map(|(_, share)| percent_of(share.value));
     let busiest = report.busiest_30_minutes.mean;
+    // What rests on traffic that nobody stated is no more than a caution.
+    let is_stated = situation.view().conduct.overs_per_hour.is_stated();
     let severity = match stands {
-        Some(stands) if report.duty.mean > stands => Severity::Conflict,
-        Some(stands) if busiest > stands => Severity::Caution,
+        Some(stands) if report.duty.mean > stands && is_stated => Severity::Conflict,
+        Some(stands) if report.duty.mean.max(busiest) > stands => Severity::Caution,
         _ => Severity::Note,
     };
     let name = &station.name;

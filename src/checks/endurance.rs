@@ -62,7 +62,10 @@ fn tell(
     let duty = report.duty.most / shared;
     let found = battery.endurance(duty, transmit.value, supply.receive_current.value);
     let event = view.conduct.lasts.value;
-    let severity = if found.lasts < event {
+    // What rests on traffic that nobody stated is a caution, unless listening alone empties the battery.
+    let idle = battery.endurance(0.0, transmit.value, supply.receive_current.value);
+    let is_stated = view.conduct.overs_per_hour.is_stated();
+    let severity = if idle.lasts < event || (is_stated && found.lasts < event) {
         Severity::Conflict
     } else if found.lasts < event.mul_f64(RESERVE) {
         Severity::Caution

@@ -4,6 +4,9 @@ use super::Situation;
 use crate::finding::{Term, Victim};
 use crate::net::{HearerId, RadioId, SenderId};
 
+/// So many are called by name.
+const NAMED: usize = 6;
+
 impl Situation<'_> {
     /// A hearer as one who suffers.
     pub(super) fn victim(&self, id: HearerId) -> Option<Victim> {
@@ -30,10 +33,12 @@ impl Situation<'_> {
             .into_iter()
             .map(|radio| network.radio_name(*radio))
             .collect();
-        match names.split_last() {
-            None => String::new(),
-            Some((only, [])) => (*only).to_owned(),
-            Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        let shown: Vec<&str> = names.iter().copied().take(NAMED).collect();
+        match (names.len().saturating_sub(NAMED), shown.split_last()) {
+            (_, None) => String::new(),
+            (0, Some((only, []))) => (*only).to_owned(),
+            (0, Some((last, rest))) => format!("{} and {last}", rest.join(", ")),
+            (more, _) => format!("{} and {more} more", shown.join(", ")),
         }
     }
 }

@@ -8,7 +8,7 @@ use super::{Battery, Load, Manner, Need, Network, RadioId, SenderId};
 use crate::law::{Demand, Role};
 use crate::provenance::{Authority, Origin, Sourced, Standing};
 use crate::quantity::Length;
-use crate::scenario::Plan;
+use crate::scenario::{Plan, Station, Use};
 
 /// How the net is run.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,6 +55,28 @@ fn default<T>(value: T, standing: Standing, why: &str) -> Sourced<T> {
     )
 }
 
+/// Overs an hour that are assumed of one operator, and of all together.
+///
+/// # Source
+/// Our choice, as the default says.
+const MOST_EACH: f64 = 12.0;
+const MOST_TOGETHER: f64 = 120.0;
+
+/// How many operators of ours have a key in hand.
+fn operators(plan: &Plan) -> f64 {
+    let talks = |station: &&Station| {
+        station
+            .uses
+            .iter()
+            .any(|one| matches!(one.what, Use::Talk { .. } | Use::Via { .. }))
+    };
+    plan.stations
+        .iter()
+        .filter(talks)
+        .map(|station| f64::from(station.count.max(1)))
+        .sum()
+}
+
 /// How often the rules that bind want a station to identify: the strictest.
 fn identifies(plan: &Plan) -> Option<Sourced<Duration>> {
     let binding = plan
@@ -88,9 +110,9 @@ impl Conduct {
         Self {
             needs: Vec::new(),
             overs_per_hour: default(
-                12.0,
+                (MOST_TOGETHER / operators(plan).max(1.0)).min(MOST_EACH),
                 Standing::Choice,
-                "a lively net: every operator speaks every five minutes",
+                "a lively net: from each one every five minutes, from all together two a minute at most",
             ),
             over: default(
                 Duration::from_secs(10),
@@ -164,7 +186,7 @@ impl Conduct {
         if !self.overs_per_hour.is_stated() {
             let rate = &self.overs_per_hour;
             assumed.push(format!(
-                "{:.0} overs an hour and operator ({})",
+                "{:.1} overs an hour and operator ({})",
                 rate.value, rate.origin
             ));
         }
