@@ -125,7 +125,7 @@ pub struct Finding {
     pub spread: Option<Decibels>,
     /// The chance that it really hurts: that the margin is below zero.
     pub chance: Option<Chance>,
-    /// Why it is a caution only, though the level would hurt; such a margin rests on a guess.
+    /// Why it is no worse, though the level may hurt: such a margin rests on a guess.
     pub spared: Option<String>,
     /// The sum, as a planner would write it.
     pub arithmetic: String,

@@ -152,13 +152,13 @@ fn rank(report: &RankReport<'_>, _: &Look) -> String {
 
 fn tell_ranking(ranking: &Ranking) -> String {
     let mut out = format!(
-        "\n## {} for {}\n\n{}. {} considered, {} clear, {} to look at.\n\n",
+        "\n## {} for {}\n\n{}. {} considered, {} with a leg that conflicts by itself, {} judged whole.\n\n",
         plain(&ranking.search),
         plain(&ranking.station),
         plain(&ranking.what),
         ranking.considered,
-        ranking.clear,
-        ranking.cautions
+        ranking.refused_by_a_leg,
+        ranking.judged
     );
     if let Some(blocked) = &ranking.blocked_by {
         out.extend([

@@ -168,8 +168,8 @@ fn ranking() -> Ranking {
         station: "Hill relay".to_owned(),
         what: "pairs of 70cm and 2m in steps of 12.5 kHz".to_owned(),
         considered: 101_441,
-        clear: 2,
-        cautions: 1,
+        refused_by_a_leg: 96_123,
+        judged: 64,
         refused: vec![
             ("harmonic".to_owned(), 90_000),
             ("band-edge".to_owned(), 11_438),

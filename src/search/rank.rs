@@ -41,13 +41,13 @@ pub struct Ranking {
     pub station: String,
     /// What is searched, in a line.
     pub what: String,
-    /// How many candidates were judged.
+    /// How many candidates there are.
     pub considered: usize,
-    /// How many are clear.
-    pub clear: usize,
-    /// How many are no conflict but need a look.
-    pub cautions: usize,
-    /// How many were refused, by the check that refused them, most first.
+    /// How many have a leg that conflicts by itself, whatever the other leg.
+    pub refused_by_a_leg: usize,
+    /// How many were judged whole, the most promising first, until the rows stood.
+    pub judged: usize,
+    /// How many of all legs and judged pairs were refused, by the check that refused them, most first.
     pub refused: Vec<(String, usize)>,
     /// The best, in order; when nothing is safe, the least bad.
     pub rows: Vec<Row>,
@@ -67,21 +67,34 @@ pub fn candidate_count(search: &Search) -> usize {
     }
 }
 
-/// Judges every candidate of a search and puts the safe ones in order: no conflict, then the least margin, then the
-/// fewest cautions, then what the band plan prefers, then the lowest frequencies.
+/// Puts the candidates of a search in order: no conflict, then the least margin in steps of the reserve, then the fewest cautions,
+/// then what the band plan prefers, then the lowest frequencies.
+///
+/// The rows are those that judging every candidate whole would give, and their verdicts those of `assess`.
 pub fn rank(plan: &Plan, search: &Search, keep: usize) -> Ranking {
-    let candidates = match &search.range {
+    let found = match &search.range {
         SearchRange::CrossBand([first, second]) => pairs(
             plan,
             search,
             &channels(first, search.step.value),
             &channels(second, search.step.value),
+            keep,
         ),
         SearchRange::Watch(stretches) | SearchRange::Talk(stretches) => {
             singles(plan, search, &channels(stretches, search.step.value))
         }
     };
-    ranking(plan, search, candidates, keep)
+    ranking(plan, search, found, keep)
+}
+
+/// What a search came to.
+struct Found {
+    considered: usize,
+    refused_by_a_leg: usize,
+    /// Everything that was judged whole, in no order.
+    judged: Vec<Candidate>,
+    /// Single legs that conflict by themselves.
+    refused_legs: Vec<Tally>,
 }
 
 /// A candidate and what was found of it.
@@ -138,78 +151,180 @@ fn tally(plan: &Plan, search: &Search, legs: &[Frequency], present: Legs, focus:
     sum
 }
 
-fn singles(plan: &Plan, search: &Search, channels: &[Frequency]) -> Vec<Candidate> {
-    channels
+fn singles(plan: &Plan, search: &Search, channels: &[Frequency]) -> Found {
+    let judged: Vec<Candidate> = channels
         .par_iter()
         .map(|&channel| Candidate {
             legs: vec![channel],
             tally: tally(plan, search, &[channel], Legs::FIRST, &[Legs::FIRST]),
             preference: preference(plan, search, &[channel]),
         })
-        .collect()
+        .collect();
+    let refused_by_a_leg = judged.iter().filter(|one| one.tally.conflicts > 0).count();
+    Found {
+        considered: channels.len(),
+        refused_by_a_leg,
+        judged,
+        refused_legs: Vec::new(),
+    }
 }
 
-/// Judges each leg once, then each pair by what rests on both legs.
+/// How many pairs are judged between two looks at whether the rows stand; the same for any number of threads.
+const BATCH: usize = 64;
+
+/// Judges each leg once, then pairs by what rests on both legs, the most promising first.
 ///
-/// A pair with a leg that conflicts by itself is refused without looking further, unless every pair is. A leg on a
-/// channel that the plan already talks on is judged with its pair as a whole, since it then changes who is keyed with
-/// whom.
+/// What rests on both legs can only make a pair worse than its legs are by themselves. So when `keep` judged pairs are
+/// better than the best that the next pair could be, no other can come among them. A leg on a channel that the plan
+/// already talks on changes who is keyed with whom; its pairs promise everything and are judged as a whole.
 fn pairs(
     plan: &Plan,
     search: &Search,
     first: &[Frequency],
     second: &[Frequency],
-) -> Vec<Candidate> {
+    keep: usize,
+) -> Found {
+    let coarse = plan.settings.reserve.value;
     let anywhere = Frequency::hz(1);
-    let of_first: Vec<Tally> = first
-        .par_iter()
-        .map(|&leg| tally(plan, search, &[leg, anywhere], Legs::FIRST, &[Legs::FIRST]))
+    let of_first = legs(plan, search, first, Legs::FIRST, |leg| [leg, anywhere]);
+    let of_second = legs(plan, search, second, Legs::SECOND, |leg| [anywhere, leg]);
+    let mut promising: Vec<(Promise, usize, usize)> = of_first
+        .iter()
+        .enumerate()
+        .flat_map(|(one, first)| {
+            of_second
+                .iter()
+                .enumerate()
+                .map(move |(other, second)| (first.with(second, coarse), one, other))
+        })
         .collect();
-    let of_second: Vec<Tally> = second
-        .par_iter()
-        .map(|&leg| {
-            tally(
+    promising.par_sort_unstable();
+    let mut judged: Vec<Candidate> = Vec::new();
+    let mut next = promising.as_slice();
+    while let Some(&(best, one, other)) = next.first() {
+        let legs = [(&of_first, one), (&of_second, other)]
+            .map(|(of, at)| of.get(at).map(|leg| leg.frequency));
+        if stands(
+            &mut judged,
+            keep,
+            (best, &legs.map(Option::unwrap_or_default)),
+            coarse,
+        ) {
+            break;
+        }
+        let (batch, rest) = next.split_at(BATCH.min(next.len()));
+        judged.par_extend(batch.par_iter().filter_map(|&(_, one, other)| {
+            Some(whole(
                 plan,
                 search,
-                &[anywhere, leg],
-                Legs::SECOND,
-                &[Legs::SECOND],
-            )
-        })
+                of_first.get(one)?,
+                of_second.get(other)?,
+            ))
+        }));
+        next = rest;
+    }
+    let is_refused = |leg: &&Leg| leg.tally.conflicts > 0;
+    let (one, other) = (
+        of_first.iter().filter(is_refused).count(),
+        of_second.iter().filter(is_refused).count(),
+    );
+    let refused_legs = of_first
+        .iter()
+        .chain(&of_second)
+        .filter(is_refused)
+        .map(|leg| leg.tally.clone())
         .collect();
-    let is_shared = |leg: Frequency| plan.talks_on(leg);
-    let is_hopeless = |one: &Tally, other: &Tally| one.conflicts + other.conflicts > 0;
-    let judge_all = !first.iter().zip(&of_first).any(|(&leg, one)| {
-        second.iter().zip(&of_second).any(|(&other_leg, other)| {
-            !is_hopeless(one, other) || is_shared(leg) || is_shared(other_leg)
-        })
-    });
-    first
+    Found {
+        considered: promising.len(),
+        refused_by_a_leg: one * second.len() + other * first.len() - one * other,
+        judged,
+        refused_legs,
+    }
+}
+
+/// Whether `keep` judged pairs are better than the best that the next pair could be. Pairs that promise the same come in
+/// the order of their frequencies, which also decides between equals, so none that is left can come among them.
+fn stands(
+    judged: &mut [Candidate],
+    keep: usize,
+    (best, legs): (Promise, &[Frequency]),
+    coarse: Decibels,
+) -> bool {
+    judged.sort_unstable_by(|one, other| order(one, coarse).cmp(&order(other, coarse)));
+    match keep.checked_sub(1) {
+        None => true,
+        Some(last) => judged
+            .get(last)
+            .is_some_and(|last| order(last, coarse) < (best, legs)),
+    }
+}
+
+/// One leg by itself.
+struct Leg {
+    frequency: Frequency,
+    tally: Tally,
+    preference: i32,
+    /// Whether the plan talks on it already.
+    is_shared: bool,
+}
+
+fn legs(
+    plan: &Plan,
+    search: &Search,
+    channels: &[Frequency],
+    leg: Legs,
+    pair: impl Fn(Frequency) -> [Frequency; 2] + Sync,
+) -> Vec<Leg> {
+    channels
         .par_iter()
-        .zip(&of_first)
-        .flat_map_iter(|(&leg, one)| {
-            second
-                .iter()
-                .zip(&of_second)
-                .map(move |(&other_leg, other)| {
-                    let legs = vec![leg, other_leg];
-                    let tally = if is_shared(leg) || is_shared(other_leg) {
-                        let every = [Legs::FIRST, Legs::SECOND, Legs::BOTH];
-                        tally(plan, search, &legs, Legs::BOTH, &every)
-                    } else if is_hopeless(one, other) && !judge_all {
-                        one.and(other)
-                    } else {
-                        one.and(other)
-                            .and(&tally(plan, search, &legs, Legs::BOTH, &[Legs::BOTH]))
-                    };
-                    Candidate {
-                        preference: preference(plan, search, &legs),
-                        legs,
-                        tally,
-                    }
-                })
+        .map(|&frequency| Leg {
+            frequency,
+            tally: tally(plan, search, &pair(frequency), leg, &[leg]),
+            preference: preference(plan, search, &[frequency]),
+            is_shared: plan.talks_on(frequency),
         })
         .collect()
+}
+
+impl Leg {
+    /// The best a pair of these legs could be.
+    fn with(&self, other: &Self, coarse: Decibels) -> Promise {
+        if self.is_shared || other.is_shared {
+            return Promise::everything();
+        }
+        let margins = [self.tally.worst_margin, other.tally.worst_margin];
+        let tally = Tally {
+            conflicts: self.tally.conflicts + other.tally.conflicts,
+            cautions: self.tally.cautions + other.tally.cautions,
+            worst_margin: margins.into_iter().flatten().min(),
+            ..Tally::default()
+        };
+        Promise::of(&tally, self.preference + other.preference, coarse)
+    }
+}
+
+/// A pair judged whole.
+fn whole(plan: &Plan, search: &Search, first: &Leg, second: &Leg) -> Candidate {
+    let legs = vec![first.frequency, second.frequency];
+    let tally = if first.is_shared || second.is_shared {
+        tally(
+            plan,
+            search,
+            &legs,
+            Legs::BOTH,
+            &[Legs::FIRST, Legs::SECOND, Legs::BOTH],
+        )
+    } else {
+        first
+            .tally
+            .and(&second.tally)
+            .and(&tally(plan, search, &legs, Legs::BOTH, &[Legs::BOTH]))
+    };
+    Candidate {
+        legs,
+        tally,
+        preference: first.preference + second.preference,
+    }
 }
 
 /// How well the band plan likes some channels, together.
@@ -225,22 +340,19 @@ fn preference(plan: &Plan, search: &Search, legs: &[Frequency]) -> i32 {
         .sum()
 }
 
-fn ranking(plan: &Plan, search: &Search, mut candidates: Vec<Candidate>, keep: usize) -> Ranking {
-    let considered = candidates.len();
-    let count = |verdict| {
-        candidates
-            .iter()
-            .filter(|candidate| candidate.tally.verdict() == verdict)
-            .count()
-    };
-    let (clear, cautions) = (count(Verdict::Clear), count(Verdict::Caution));
+fn ranking(plan: &Plan, search: &Search, mut found: Found, keep: usize) -> Ranking {
+    let coarse = plan.settings.reserve.value;
     let mut refused: BTreeMap<&str, usize> = BTreeMap::new();
     let mut blocked: BTreeMap<&str, usize> = BTreeMap::new();
-    for candidate in &candidates {
-        for check in candidate.tally.refused_by.keys() {
+    for tally in found
+        .refused_legs
+        .iter()
+        .chain(found.judged.iter().map(|candidate| &candidate.tally))
+    {
+        for check in tally.refused_by.keys() {
             *refused.entry(check).or_default() += 1;
         }
-        for name in candidate.tally.blocked_by.keys() {
+        for name in tally.blocked_by.keys() {
             *blocked.entry(name).or_default() += 1;
         }
     }
@@ -250,58 +362,99 @@ fn ranking(plan: &Plan, search: &Search, mut candidates: Vec<Candidate>, keep: u
         .map(|station| station.name.clone())
         .unwrap_or_default();
     blocked.remove(station.as_str());
-    let blocked_by = (clear + cautions == 0)
+    let is_nothing_safe = found
+        .judged
+        .iter()
+        .all(|candidate| candidate.tally.conflicts > 0);
+    let blocked_by = is_nothing_safe
         .then(|| {
             blocked
                 .iter()
                 .max_by_key(|(name, count)| (**count, Reverse(**name)))
         })
         .flatten()
-        .map(|(name, count)| {
-            format!("{name} takes part in what refuses {count} of {considered} candidates")
-        });
+        .map(|(name, _)| format!("{name} takes part in more refusals than anybody else"));
     let mut refused: Vec<(String, usize)> = refused
         .into_iter()
         .map(|(check, count)| (check.to_owned(), count))
         .collect();
     refused.sort_by_key(|(check, count)| (Reverse(*count), check.clone()));
-    candidates.sort_by(|one, other| order(one).cmp(&order(other)));
-    let is_shown = |candidate: &&Candidate| clear + cautions == 0 || candidate.tally.conflicts == 0;
-    let rows = candidates
+    found
+        .judged
+        .sort_by(|one, other| order(one, coarse).cmp(&order(other, coarse)));
+    let is_shown = |candidate: &&Candidate| is_nothing_safe || candidate.tally.conflicts == 0;
+    let rows = found
+        .judged
         .iter()
         .filter(is_shown)
         .take(keep)
         .map(row)
         .collect();
     Ranking {
-        what: proposal_summary(search, considered),
+        what: proposal_summary(search, found.considered),
         search: search.name.clone(),
         station,
-        considered,
-        clear,
-        cautions,
+        considered: found.considered,
+        refused_by_a_leg: found.refused_by_a_leg,
+        judged: found.judged.len(),
         refused,
         rows,
         blocked_by,
     }
 }
 
-/// The place of a candidate among all: the least is the best.
-fn order(candidate: &Candidate) -> impl Ord + use<'_> {
-    let tally = &candidate.tally;
-    // Nothing within the horizon is better than any margin, and no level is known to a fraction of a dB.
-    let whole = tally
-        .worst_margin
-        .map(|margin| Decibels::db(margin.as_db().floor()));
-    let margin = Reverse((whole.is_none(), whole));
+/// The place of a candidate among all: the least is the best, and the frequencies decide between equals.
+fn order(candidate: &Candidate, coarse: Decibels) -> (Promise, &[Frequency]) {
     (
-        tally.conflicts > 0,
-        margin,
-        tally.conflicts,
-        tally.cautions,
-        Reverse(candidate.preference),
+        Promise::of(&candidate.tally, candidate.preference, coarse),
         &candidate.legs,
     )
+}
+
+/// Margins that differ by less than the reserve count as equal: no level is known better than that.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a margin is within ±10⁶ dB and a rung at least 0.1 dB"
+)]
+fn rung(margin: Decibels, coarse: Decibels) -> i64 {
+    (margin.as_db() / coarse.as_db().max(0.1)).floor() as i64
+}
+
+/// How good a candidate is, or could be at best: the least is the best.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Promise {
+    is_refused: bool,
+    /// Rung of the least margin, since no level is known better; nothing within the horizon is better than any.
+    is_anything_near: bool,
+    margin: Reverse<Option<i64>>,
+    conflicts: usize,
+    cautions: usize,
+    preference: Reverse<i32>,
+}
+
+impl Promise {
+    fn of(tally: &Tally, preference: i32, coarse: Decibels) -> Self {
+        Self {
+            is_refused: tally.conflicts > 0,
+            is_anything_near: tally.worst_margin.is_some(),
+            margin: Reverse(tally.worst_margin.map(|margin| rung(margin, coarse))),
+            conflicts: tally.conflicts,
+            cautions: tally.cautions,
+            preference: Reverse(preference),
+        }
+    }
+
+    /// Better than anything.
+    const fn everything() -> Self {
+        Self {
+            is_refused: false,
+            is_anything_near: false,
+            margin: Reverse(None),
+            conflicts: 0,
+            cautions: 0,
+            preference: Reverse(i32::MAX),
+        }
+    }
 }
 
 fn row(candidate: &Candidate) -> Row {
@@ -315,7 +468,7 @@ fn row(candidate: &Candidate) -> Row {
         preference: candidate.preference,
         limited_by: tally.limited_by.as_ref().map_or_else(
             || "nothing within the horizon".to_owned(),
-            |(_, limit)| limit.clone(),
+            |limit| limit.text.clone(),
         ),
     }
 }

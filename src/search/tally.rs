@@ -3,6 +3,7 @@
 //! A finding rests on exactly the legs it names, so the tally of a pair is the sum of what rests on its first leg, on its
 //! second, and on both: each leg is judged once.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use crate::assess::Verdict;
@@ -16,8 +17,8 @@ pub(super) struct Tally {
     pub(super) cautions: usize,
     /// Least margin; none when nothing came within the horizon.
     pub(super) worst_margin: Option<Decibels>,
-    /// What the finding with the least margin says, or else the worst finding.
-    pub(super) limited_by: Option<(Severity, String)>,
+    /// What limits it: the worst finding, and among equals the one with the least margin.
+    pub(super) limited_by: Option<Limit>,
     /// Conflicts by check.
     pub(super) refused_by: BTreeMap<&'static str, usize>,
     /// Conflicts by whom they are with.
@@ -46,27 +47,19 @@ impl Tally {
             Severity::Note => {}
         }
         // A weak wanted signal is no encounter: it says little about the frequency.
-        let margin = finding.firm_margin();
-        let is_closer = match (margin, self.worst_margin) {
-            (Some(margin), Some(worst)) => margin < worst,
-            (Some(_), None) => true,
-            (None, _) => false,
-        };
-        let is_worse = self
+        self.worst_margin = least(self.worst_margin, finding.firm_margin());
+        if finding.severity > Severity::Note || finding.firm_margin().is_some() {
+            self.limit_by(Limit::of(finding));
+        }
+    }
+
+    fn limit_by(&mut self, limit: Limit) {
+        if self
             .limited_by
             .as_ref()
-            .is_none_or(|(severity, _)| finding.severity > *severity);
-        if is_closer {
-            self.worst_margin = margin;
-        }
-        if is_worse
-            || (is_closer
-                && self
-                    .limited_by
-                    .as_ref()
-                    .is_some_and(|(severity, _)| finding.severity == *severity))
+            .is_none_or(|mine| limit.rank() < mine.rank())
         {
-            self.limited_by = Some((finding.severity, limit(finding)));
+            self.limited_by = Some(limit);
         }
     }
 
@@ -75,21 +68,9 @@ impl Tally {
         let mut sum = self.clone();
         sum.conflicts += other.conflicts;
         sum.cautions += other.cautions;
-        let is_closer = match (other.worst_margin, sum.worst_margin) {
-            (Some(margin), Some(worst)) => margin < worst,
-            (Some(_), None) => true,
-            (None, _) => false,
-        };
-        if let Some((severity, _)) = &other.limited_by
-            && sum
-                .limited_by
-                .as_ref()
-                .is_none_or(|(mine, _)| severity > mine || (severity == mine && is_closer))
-        {
-            sum.limited_by.clone_from(&other.limited_by);
-        }
-        if is_closer {
-            sum.worst_margin = other.worst_margin;
+        sum.worst_margin = least(sum.worst_margin, other.worst_margin);
+        if let Some(limit) = &other.limited_by {
+            sum.limit_by(limit.clone());
         }
         for (check, count) in &other.refused_by {
             *sum.refused_by.entry(check).or_default() += count;
@@ -122,6 +103,42 @@ fn partners(finding: &Finding) -> Vec<String> {
     names.sort_unstable();
     names.dedup();
     names
+}
+
+/// The smaller of two margins, where there are any.
+fn least(one: Option<Decibels>, other: Option<Decibels>) -> Option<Decibels> {
+    one.into_iter().chain(other).min()
+}
+
+/// What limits a candidate.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Limit {
+    severity: Severity,
+    margin: Option<Decibels>,
+    /// In one line.
+    pub(super) text: String,
+}
+
+impl Limit {
+    fn of(finding: &Finding) -> Self {
+        Self {
+            severity: finding.severity,
+            margin: finding.firm_margin(),
+            text: limit(finding),
+        }
+    }
+
+    /// Conflicts first, then the least margin, then what has none; the text decides between equals.
+    fn rank(&self) -> impl Ord + '_ {
+        let is_conflict = self.severity == Severity::Conflict;
+        (
+            !is_conflict,
+            self.margin.is_none(),
+            self.margin,
+            Reverse(self.severity),
+            &self.text,
+        )
+    }
 }
 
 /// What limits a candidate, in one line.

@@ -10,7 +10,7 @@ use crate::scene::{Reach, Receiver, Scene};
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Grade {
     pub(super) severity: Severity,
-    /// Why it is a caution only, though the level would hurt.
+    /// Why it is no more than that.
     pub(super) spared: Option<String>,
 }
 
@@ -27,15 +27,13 @@ pub(super) fn grade(scene: &Scene<'_>, encounter: &Encounter) -> Grade {
         .filter(|_| !names_a_channel(encounter))
         .and_then(|one| unplaced(scene, one));
     if let Some(nearest) = bystander {
-        let spared = (margin < Decibels::ZERO).then(|| {
-            format!(
-                "it matters only to somebody as near as {}, whatever the channel",
-                nearest.value
-            )
-        });
+        let spared = format!(
+            "it matters only to somebody as near as {}, whatever the channel",
+            nearest.value
+        );
         return Grade {
             severity: Severity::Note,
-            spared,
+            spared: Some(spared),
         };
     }
     if margin < Decibels::ZERO {

@@ -102,7 +102,7 @@ pub(in crate::render) struct Found<'a> {
     spread_db: Option<f64>,
     /// The chance that it really hurts, from 0 to 1.
     chance: Option<f64>,
-    /// Why it is a caution only, though the level would hurt.
+    /// Why it is no worse, though the level may hurt.
     spared: Option<&'a str>,
     /// The sum, as a planner would write it.
     arithmetic: &'a str,
@@ -380,13 +380,13 @@ pub(in crate::render) struct Searched<'a> {
     station: &'a str,
     /// What was searched, in a line.
     what: &'a str,
-    /// How many candidates were judged.
+    /// How many candidates there are.
     considered: usize,
-    /// How many are clear.
-    clear: usize,
-    /// How many are no conflict but need a look.
-    cautions: usize,
-    /// How many were refused, by the check that refused them.
+    /// How many have a leg that conflicts by itself.
+    refused_by_a_leg: usize,
+    /// How many were judged whole, the most promising first, until the rows stood.
+    judged: usize,
+    /// How many legs and judged pairs were refused, by the check that refused them.
     refused: Vec<Refused<'a>>,
     /// When nothing is safe: what blocks most.
     blocked_by: Option<&'a str>,
@@ -400,7 +400,7 @@ pub(in crate::render) struct Searched<'a> {
 struct Refused<'a> {
     /// Id of the check.
     check: &'a str,
-    /// Candidates it refused.
+    /// Legs and judged pairs it refused.
     count: usize,
 }
 
@@ -443,8 +443,8 @@ impl<'a> Searched<'a> {
             station: &ranking.station,
             what: &ranking.what,
             considered: ranking.considered,
-            clear: ranking.clear,
-            cautions: ranking.cautions,
+            refused_by_a_leg: ranking.refused_by_a_leg,
+            judged: ranking.judged,
             refused: ranking
                 .refused
                 .iter()

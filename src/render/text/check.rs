@@ -33,15 +33,15 @@ pub(super) fn write(report: &CheckReport<'_>, look: &Look) -> String {
     for subject in subjects().filter(|subject| !subject.findings.is_empty()) {
         tell(&mut paper, subject, look);
     }
-    let has_notes = subjects()
+    let has_more = subjects()
         .flat_map(|subject| &subject.findings)
-        .any(|finding| finding.severity == Severity::Note);
-    if has_notes && !look.shows_all {
+        .any(|finding| finding.severity < Severity::Conflict);
+    if has_more && !look.shows_all {
         paper.blank();
         paper.paragraph(
             0,
             Tone::Plain,
-            "Notes are told in brief; --all tells them in full.",
+            "Cautions and notes are told in brief; --all tells them in full, --trace the whole build-up of each level.",
         );
     }
     if let Some(defaults) = report.defaults {
@@ -135,9 +135,50 @@ fn tell(paper: &mut Paper, judged: &Judged, look: &Look) {
         &summary(judged),
     );
     for fold in fold(&judged.findings, look.shows_all) {
-        paper.blank();
-        tell_finding(paper, fold.lead, look);
-        tell_alike(paper, &fold);
+        if fold.lead.severity > Severity::Note || look.shows_all {
+            paper.blank();
+            tell_finding(paper, fold.lead, look);
+            tell_alike(paper, &fold);
+        }
+    }
+    if !look.shows_all {
+        tell_notes(paper, &judged.findings);
+    }
+}
+
+/// The notes in brief: what is not physics by what it says, the rest by how many there are.
+fn tell_notes(paper: &mut Paper, findings: &[Finding]) {
+    let notes = || {
+        findings
+            .iter()
+            .filter(|finding| finding.severity == Severity::Note)
+    };
+    if notes().next().is_none() {
+        return;
+    }
+    paper.blank();
+    let mut label = "noted";
+    for finding in notes().filter(|finding| finding.matter != Matter::Interference) {
+        paper.labelled(2, LABELS, Tone::Heading, label, &finding.says);
+        label = "";
+    }
+    let physics = notes().filter(|finding| finding.matter == Matter::Interference);
+    let (near, firm): (Vec<&Finding>, Vec<&Finding>) =
+        physics.partition(|finding| finding.spared.is_some());
+    if let Some(least) = firm.iter().filter_map(|finding| finding.margin).min() {
+        let text = format!(
+            "{} with {least} or more in hand",
+            counted(firm.len(), "encounter")
+        );
+        paper.labelled(2, LABELS, Tone::Heading, label, &text);
+        label = "";
+    }
+    if !near.is_empty() {
+        let text = format!(
+            "{} that matter only to somebody close by, whatever the channel",
+            counted(near.len(), "encounter")
+        );
+        paper.labelled(2, LABELS, Tone::Heading, label, &text);
     }
 }
 
@@ -176,19 +217,20 @@ fn tell_finding(paper: &mut Paper, finding: &Finding, look: &Look) {
         severity_word(finding.severity),
         &finding.says,
     );
-    let is_brief = finding.severity == Severity::Note && !look.shows_all;
+    // A conflict is told in full; a caution without what its figures rest on, unless that is asked for.
+    let is_full = finding.severity == Severity::Conflict || look.shows_all;
     let mut line = |label: &str, text: &str| {
         if !text.is_empty() {
             paper.labelled(4, LABELS - 2, Tone::Label, label, text);
         }
     };
-    if !is_brief {
-        line("sum", &arithmetic(finding));
-        line("from", &sources(finding));
+    line("sum", &arithmetic(finding));
+    line("from", &sources(finding));
+    if is_full {
         let victim = finding.victim.as_ref();
         line("suffers", &victim.map(suffers).unwrap_or_default());
-        line("level", &level(finding));
     }
+    line("level", &level(finding));
     if look.shows_budget {
         for (label, steps) in [("arrives", &finding.budget), ("hurts at", &finding.limit)] {
             for (place, text) in budget(steps).iter().enumerate() {
@@ -196,7 +238,7 @@ fn tell_finding(paper: &mut Paper, finding: &Finding, look: &Look) {
             }
         }
     }
-    if !is_brief {
+    if is_full || finding.level.is_none() {
         line("why", &finding.why);
     }
     if let Some(spared) = &finding.spared {
@@ -208,13 +250,19 @@ fn tell_finding(paper: &mut Paper, finding: &Finding, look: &Look) {
             ),
         );
     }
-    for remedy in &finding.remedies {
+    for remedy in finding
+        .remedies
+        .iter()
+        .take(if is_full { usize::MAX } else { 1 })
+    {
         line("remedy", &remedy.text);
     }
-    if !is_brief {
+    if is_full {
         line("assumed", &finding.assumed.join("; "));
     }
-    line("source", &finding.citation);
+    if is_full || finding.matter != Matter::Interference {
+        line("source", &finding.citation);
+    }
     let check = format!("{} ({})", finding.check, matter(finding.matter));
     line("check", &check);
 }

@@ -45,7 +45,7 @@ fn tell(paper: &mut Paper, ranking: &Ranking) {
         paper.paragraph(
             0,
             Tone::Plain,
-            &format!("Refused by {}.", refused.join(", ")),
+            &format!("Legs and pairs refused by {}.", refused.join(", ")),
         );
     }
     if let Some(blocked) = &ranking.blocked_by {
@@ -60,15 +60,12 @@ fn tell(paper: &mut Paper, ranking: &Ranking) {
 
 /// How the search came out, in a sentence or two.
 fn headline(ranking: &Ranking) -> String {
-    let refused = ranking
-        .considered
-        .saturating_sub(ranking.clear + ranking.cautions);
     let counts = format!(
-        "{} considered: {} clear, {} to look at, {} refused.",
+        "{} considered: {} with a leg that conflicts by itself; of the others, best first, {} judged whole until the \
+         order stood.",
         counted(ranking.considered, "candidate"),
-        grouped(ranking.clear),
-        grouped(ranking.cautions),
-        grouped(refused)
+        grouped(ranking.refused_by_a_leg),
+        grouped(ranking.judged)
     );
     match ranking.rows.first() {
         None => format!("Nothing to show. {counts}"),
