@@ -67,8 +67,8 @@ pub fn candidate_count(search: &Search) -> usize {
     }
 }
 
-/// Puts the candidates of a search in order: no conflict, then the least margin in steps of the reserve, then the fewest cautions,
-/// then what the band plan prefers, then the lowest frequencies.
+/// Puts the candidates of a search in order: no conflict, then the least margin in steps of the reserve, then no caution,
+/// then what the band plan prefers, then the fewest cautions, then the lowest frequencies.
 ///
 /// The rows are those that judging every candidate whole would give, and their verdicts those of `assess`.
 pub fn rank(plan: &Plan, search: &Search, keep: usize) -> Ranking {
@@ -428,8 +428,9 @@ struct Promise {
     is_anything_near: bool,
     margin: Reverse<Option<i64>>,
     conflicts: usize,
-    cautions: usize,
+    wants_a_look: bool,
     preference: Reverse<i32>,
+    cautions: usize,
 }
 
 impl Promise {
@@ -439,8 +440,9 @@ impl Promise {
             is_anything_near: tally.worst_margin.is_some(),
             margin: Reverse(tally.worst_margin.map(|margin| rung(margin, coarse))),
             conflicts: tally.conflicts,
-            cautions: tally.cautions,
+            wants_a_look: tally.cautions > 0,
             preference: Reverse(preference),
+            cautions: tally.cautions,
         }
     }
 
@@ -451,8 +453,9 @@ impl Promise {
             is_anything_near: false,
             margin: Reverse(None),
             conflicts: 0,
-            cautions: 0,
+            wants_a_look: false,
             preference: Reverse(i32::MAX),
+            cautions: 0,
         }
     }
 }
