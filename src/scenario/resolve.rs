@@ -79,7 +79,7 @@ pub(super) fn resolve(
     }
     let proposals = proposals::proposals(words, &drafts, &around, desk);
     let searches = proposals::searches(words, &drafts, &station_names, &law, defaults, desk);
-    let guarded = guarded::guarded(&law, &settings, defaults, &mut radios, desk);
+    let guarded = guarded::guarded(&law, &words.absent, &settings, defaults, &mut radios, desk);
     Plan {
         event,
         law,

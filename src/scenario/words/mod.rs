@@ -43,6 +43,10 @@ pub(super) struct ScenarioWords {
     /// What others have on the air.
     #[serde(default)]
     pub(super) in_use: Vec<Said<InUseWords>>,
+    /// Kinds of service that are known not to be about (`marine` far from any water): the packs' own receivers of these
+    /// kinds are then left out.
+    #[serde(default)]
+    pub(super) absent: Vec<Said<String>>,
     /// What is put to the plan, each judged by itself.
     #[serde(default)]
     pub(super) proposals: Vec<Said<ProposalWords>>,
