@@ -441,7 +441,8 @@ pub fn noise(receiver: &Receiver, ledger: &mut impl Ledger) {
     if !receiver.noise.is_stated() {
         ledger.assume(|| {
             format!(
-                "man-made noise at {}: {}",
+                "{} man-made noise at {} ({})",
+                receiver.noise.value,
                 receiver.name,
                 receiver.noise.origin.brief()
             )

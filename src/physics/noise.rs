@@ -1,5 +1,7 @@
 //! The noise a receiver works against, and how much interference it takes to raise it.
 
+use std::fmt;
+
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level};
 
 /// The Boltzmann constant, joules per kelvin, exact by definition.
@@ -46,6 +48,17 @@ pub enum Surroundings {
     Rural,
     /// A place chosen for its quiet.
     QuietRural,
+}
+
+impl fmt::Display for Surroundings {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Self::City => "city",
+            Self::Residential => "residential",
+            Self::Rural => "rural",
+            Self::QuietRural => "quiet rural",
+        })
+    }
 }
 
 /// External noise as a noise figure: above `k·T₀·B`, in any bandwidth.

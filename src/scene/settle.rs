@@ -10,7 +10,7 @@ use crate::physics::noise::Surroundings;
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::{Decibels, Frequency, Length, Level, Power};
 use crate::radio::{BandFigures, Profile, ReceiverFigures, TransmitterFigures};
-use crate::scenario::{Antenna, InUse, Legs, Plan, Station};
+use crate::scenario::{Antenna, InUse, Legs, Plan, Station, Window};
 
 /// Antennas in a fixed order: our stations, their stations, then near each site of ours
 /// their listeners and the services that are protected anywhere.
@@ -71,6 +71,15 @@ fn beside(plan: &Plan, site: usize, radio: &Profile, nearest: &Sourced<Length>) 
 fn roaming_mast(plan: &Plan, number: usize, site: usize) -> usize {
     plan.stations.len() + plan.in_use.len() + number * plan.sites.len() + site
 }
+/// When one of our stations is on the air: its own times, or else the whole event.
+fn on_air(plan: &Plan, station: &Station) -> Vec<Window> {
+    if station.windows.is_empty() {
+        plan.event.window.into_iter().collect()
+    } else {
+        station.windows.clone()
+    }
+}
+
 /// The antenna a radio usually has.
 fn usual_antenna(radio: &Profile, height: Option<&Sourced<Length>>) -> Antenna {
     Antenna {
@@ -134,9 +143,9 @@ fn our_transmitter(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Transmitte
         control: station.control.value,
         legs: draft.legs,
         activity: if repeats {
-            nets.repeating(draft.place, &station.windows)
+            nets.repeating(draft.place, &on_air(plan, station))
         } else {
-            nets.talking(draft.place, index, &station.windows)
+            nets.talking(draft.place, index, &on_air(plan, station))
         },
     })
 }
@@ -199,7 +208,7 @@ fn our_receiver(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
         radio: &station.radio,
         mast: *index,
         wanted: wanted.clone(),
-        activity: nets.listening(draft.place, Some(*index), *repeats, &station.windows),
+        activity: nets.listening(draft.place, Some(*index), *repeats, &on_air(plan, station)),
     }
     .receiver(draft, noise, None)
 }
