@@ -74,11 +74,7 @@ pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
         .collect();
     let listening: Vec<Listening> = ears.iter().map(|ear| ear.listening(scene)).collect();
     let mut lines = Vec::new();
-    let request = Request {
-        scene,
-        listening: &listening,
-        focus,
-    };
+    let request = Request::new(scene, &listening, focus);
     for emission in emissions::ALL {
         (emission.generate)(&request, &mut lines);
     }
@@ -86,6 +82,11 @@ pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
         lines.into_iter().partition(|line| line.heard_by.is_some());
     own.sort_by_key(|line| line.heard_by);
     radiated.sort_by_key(|line| line.frequency);
+    let widest = radiated
+        .iter()
+        .map(|line| line.width.as_hz() + 2 * line.tolerance.as_hz())
+        .max()
+        .unwrap_or(0);
     let mut found = Vec::new();
     for (index, ear) in ears.iter().enumerate() {
         let first = own.partition_point(|line| line.heard_by < Some(index));
@@ -95,7 +96,7 @@ pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
             ear.hear(index, line, ear.responses.iter().take(1), focus, &mut found);
         }
         for heard in &ear.responses {
-            for line in ear.candidates(&heard.0, &radiated) {
+            for line in ear.candidates(&heard.0, &radiated, widest) {
                 ear.hear(index, line, std::iter::once(heard), focus, &mut found);
             }
         }
@@ -195,14 +196,10 @@ impl<'a> Ear<'a> {
         &self,
         response: &Response,
         radiated: &'b [Line],
+        widest: i64,
     ) -> impl Iterator<Item = &'b Line> {
         let span = match response.shape {
             Shape::Window(bandwidth) => {
-                let widest = radiated
-                    .iter()
-                    .map(|line| line.width.as_hz() + 2 * line.tolerance.as_hz())
-                    .max()
-                    .unwrap_or(0);
                 let own = 2 * self
                     .receiver
                     .figures

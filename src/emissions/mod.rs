@@ -3,9 +3,9 @@
 //! A kind of emission knows nothing of how a receiver hears. To add one: its file, its chapter and its lines here.
 
 use crate::budget::Budget;
-use crate::quantity::{Bandwidth, Frequency, Level, Offset, Span};
+use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
 use crate::scenario::Legs;
-use crate::scene::{Reach, Scene};
+use crate::scene::{Reach, Receiver, Scene};
 use crate::topic::Topic;
 
 mod adjacent_power;
@@ -59,6 +59,10 @@ pub struct Request<'a> {
     pub listening: &'a [Listening],
     /// Only encounters that rest on exactly these legs are wanted.
     pub focus: Legs,
+    /// By the legs of a line, the receivers that make the focus whole with it.
+    audiences: [Vec<usize>; 4],
+    /// The most that any two antennas together can gain.
+    most_gain: Decibels,
 }
 
 /// Where one receiver listens, as plain intervals, and how faint a line still matters there.
@@ -91,26 +95,61 @@ impl Heard {
     }
 }
 
-impl Request<'_> {
+impl<'a> Request<'a> {
+    /// Asks for what rests on exactly the legs of the focus.
+    pub fn new(scene: &'a Scene<'a>, listening: &'a [Listening], focus: Legs) -> Self {
+        let audience = |legs: Legs| {
+            let is_met = |receiver: &Receiver| legs.and(receiver.legs) == focus;
+            scene
+                .receivers
+                .iter()
+                .enumerate()
+                .filter(|(_, one)| is_met(one))
+                .map(|(index, _)| index)
+                .collect()
+        };
+        let most = scene
+            .masts
+            .iter()
+            .map(|mast| mast.antenna.most_gain())
+            .max()
+            .unwrap_or(Decibels::ZERO);
+        Self {
+            scene,
+            listening,
+            focus,
+            audiences: Legs::ALL.map(audience),
+            most_gain: (most + most).max(Decibels::ZERO),
+        }
+    }
+
     /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.
     pub fn is_heard(&self, line: &Line, from: Reach) -> bool {
-        self.scene
-            .receivers
+        let audience = Legs::ALL
             .iter()
-            .zip(self.listening)
-            .filter(|(receiver, _)| line.legs.and(receiver.legs) == self.focus)
-            .any(|(receiver, listening)| {
-                let mut places = listening
-                    .places
-                    .iter()
-                    .filter(|place| place.covers(line))
-                    .peekable();
-                if places.peek().is_none() {
-                    return false;
-                }
-                let arriving = line.level - self.scene.least_loss(from, receiver, line.frequency);
-                places.any(|place| arriving >= place.faintest)
-            })
+            .zip(&self.audiences)
+            .find(|(legs, _)| **legs == line.legs);
+        let Some((_, audience)) = audience else {
+            return false;
+        };
+        let most = line.level + self.most_gain;
+        audience.iter().any(|&index| {
+            let (Some(receiver), Some(listening)) =
+                (self.scene.receivers.get(index), self.listening.get(index))
+            else {
+                return false;
+            };
+            let mut places = listening
+                .places
+                .iter()
+                .filter(|place| most >= place.faintest && place.covers(line))
+                .peekable();
+            if places.peek().is_none() {
+                return false;
+            }
+            let arriving = line.level - self.scene.least_loss(from, receiver, line.frequency);
+            places.any(|place| arriving >= place.faintest)
+        })
     }
 }
 

@@ -14,6 +14,9 @@ impl Legs {
     /// Both legs.
     pub const BOTH: Self = Self(3);
 
+    /// Every set of legs.
+    pub const ALL: [Self; 4] = [Self::NONE, Self::FIRST, Self::SECOND, Self::BOTH];
+
     /// The leg with this index, 0 or 1.
     pub const fn of(index: usize) -> Self {
         if index == 0 {
