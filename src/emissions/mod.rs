@@ -59,8 +59,8 @@ pub struct Request<'a> {
     pub listening: &'a [Listening],
     /// Only encounters that rest on exactly these legs are wanted.
     pub focus: Legs,
-    /// By the legs of a line, the receivers that make the focus whole with it.
-    audiences: [Vec<usize>; 4],
+    /// By the legs of a line, those who make the focus whole with it.
+    audiences: [Audience; 4],
     /// The most that any two antennas together can gain.
     most_gain: Decibels,
 }
@@ -90,8 +90,13 @@ pub struct Heard {
 impl Heard {
     /// Whether a line could be heard here, strong enough or not.
     pub fn covers(&self, line: &Line) -> bool {
-        let edge = line.tolerance.as_hz() + line.width.as_hz() / 2 + 1;
-        (line.frequency - self.middle).abs().as_hz() <= self.reach.as_hz().saturating_add(edge)
+        let reach = self.reach.as_hz().saturating_add(Self::edge_of(line));
+        (line.frequency - self.middle).abs().as_hz() <= reach
+    }
+
+    /// How far a line may reach from where it should be, in hertz.
+    fn edge_of(line: &Line) -> i64 {
+        line.tolerance.as_hz() + line.width.as_hz() / 2 + 1
     }
 }
 
@@ -100,13 +105,10 @@ impl<'a> Request<'a> {
     pub fn new(scene: &'a Scene<'a>, listening: &'a [Listening], focus: Legs) -> Self {
         let audience = |legs: Legs| {
             let is_met = |receiver: &Receiver| legs.and(receiver.legs) == focus;
-            scene
-                .receivers
-                .iter()
-                .enumerate()
-                .filter(|(_, one)| is_met(one))
-                .map(|(index, _)| index)
-                .collect()
+            let ears = scene.receivers.iter().zip(listening).enumerate();
+            Audience::of(ears.filter(|(_, (receiver, _))| is_met(receiver)).flat_map(
+                |(index, (_, listening))| listening.places.iter().map(move |place| (*place, index)),
+            ))
         };
         let most = scene
             .masts
@@ -129,27 +131,67 @@ impl<'a> Request<'a> {
             .iter()
             .zip(&self.audiences)
             .find(|(legs, _)| **legs == line.legs);
-        let Some((_, audience)) = audience else {
-            return false;
-        };
         let most = line.level + self.most_gain;
-        audience.iter().any(|&index| {
-            let (Some(receiver), Some(listening)) =
-                (self.scene.receivers.get(index), self.listening.get(index))
-            else {
-                return false;
-            };
-            let mut places = listening
-                .places
-                .iter()
-                .filter(|place| most >= place.faintest && place.covers(line))
-                .peekable();
-            if places.peek().is_none() {
-                return false;
-            }
-            let arriving = line.level - self.scene.least_loss(from, receiver, line.frequency);
-            places.any(|place| arriving >= place.faintest)
+        audience.is_some_and(|(_, audience)| {
+            audience.near(line, most).any(|&(place, index)| {
+                self.scene.receivers.get(index).is_some_and(|receiver| {
+                    line.level - self.scene.least_loss(from, receiver, line.frequency)
+                        >= place.faintest
+                })
+            })
         })
+    }
+}
+
+/// The places where some receivers hear, set out so that those near a line are found quickly.
+#[derive(Debug)]
+struct Audience {
+    /// Narrow places, by their middle.
+    narrow: Vec<(Heard, usize)>,
+    /// The farthest reach of a narrow place.
+    reach: Offset,
+    /// Wide places, the most sensitive first.
+    wide: Vec<(Heard, usize)>,
+}
+
+impl Audience {
+    /// A place that reaches further than this is kept among the wide ones.
+    const NARROW: Offset = Offset::hz(100_000);
+
+    fn of(places: impl Iterator<Item = (Heard, usize)>) -> Self {
+        let (mut narrow, mut wide): (Vec<_>, Vec<_>) =
+            places.partition(|(place, _)| place.reach <= Self::NARROW);
+        narrow.sort_by_key(|&(place, index)| (place.middle, index));
+        wide.sort_by_key(|&(place, index)| (place.faintest, index));
+        let reach = narrow
+            .iter()
+            .map(|(place, _)| place.reach)
+            .max()
+            .unwrap_or_default();
+        Self {
+            narrow,
+            reach,
+            wide,
+        }
+    }
+
+    /// The places that cover a line and might hear it at a level that no way exceeds.
+    fn near(&self, line: &Line, most: Level) -> impl Iterator<Item = &(Heard, usize)> {
+        let edge = Offset::hz(self.reach.as_hz() + Heard::edge_of(line));
+        let (low, high) = (line.frequency - edge, line.frequency + edge);
+        let begin = self.narrow.partition_point(|(place, _)| place.middle < low);
+        let narrow = self
+            .narrow
+            .iter()
+            .skip(begin)
+            .take_while(move |(place, _)| place.middle <= high);
+        let wide = self
+            .wide
+            .iter()
+            .take_while(move |(place, _)| place.faintest <= most);
+        narrow
+            .chain(wide)
+            .filter(move |(place, _)| most >= place.faintest && place.covers(line))
     }
 }
 
