@@ -3,7 +3,7 @@
 //! An encounter depends only on its sources and its victim, on nothing else in the scene: the search rests on that.
 
 use crate::budget::{Budget, Ledger, Total, starting_at};
-use crate::emissions::{self, Birth, Heard, Line, Listening, Request};
+use crate::emissions::{self, Birth, Heard, Line, Listening, Places, Request};
 use crate::physics::noise::{external_noise, interference_for_rise, noise_floor};
 use crate::physics::spread;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
@@ -86,6 +86,11 @@ pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
         lines.into_iter().partition(|line| line.heard_by.is_some());
     own.sort_by_key(|line| line.heard_by);
     radiated.sort_by_key(|line| line.frequency);
+    let widest = radiated
+        .iter()
+        .map(|line| line.width.as_hz() + 2 * line.tolerance.as_hz())
+        .max()
+        .unwrap_or(0);
     let mut found = Vec::new();
     for (index, ear) in ears.iter().enumerate() {
         let first = own.partition_point(|line| line.heard_by < Some(index));
@@ -95,7 +100,7 @@ pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
             ear.hear(index, line, ear.responses.iter().take(1), focus, &mut found);
         }
         for heard in &ear.responses {
-            for line in ear.candidates(&heard.0, &radiated) {
+            for line in ear.candidates(&heard.0, &radiated, widest) {
                 ear.hear(index, line, std::iter::once(heard), focus, &mut found);
             }
         }
@@ -161,7 +166,7 @@ impl<'a> Ear<'a> {
                 .responses
                 .first()
                 .map(|&(_, threshold)| threshold - self.horizon),
-            places: self.responses.iter().map(|one| self.place(one)).collect(),
+            places: Places::of(self.responses.iter().map(|one| self.place(one))),
         }
     }
 
@@ -190,19 +195,15 @@ impl<'a> Ear<'a> {
         }
     }
 
-    /// The lines that a response can reach at all, by frequency.
+    /// The lines that a response can reach at all, by frequency, the widest of them being so wide.
     fn candidates<'b>(
         &self,
         response: &Response,
         radiated: &'b [Line],
+        widest: i64,
     ) -> impl Iterator<Item = &'b Line> {
         let span = match response.shape {
             Shape::Window(bandwidth) => {
-                let widest = radiated
-                    .iter()
-                    .map(|line| line.width.as_hz() + 2 * line.tolerance.as_hz())
-                    .max()
-                    .unwrap_or(0);
                 let own = 2 * self
                     .receiver
                     .figures
@@ -242,13 +243,16 @@ impl<'a> Ear<'a> {
         }
         let from = departure(self.scene, line);
         let mut can_happen = None;
+        let mut least_loss = None;
         for &(ref response, threshold) in responses {
             if share(self.receiver, line, response).is_none() || self.is_wanted(line, response) {
                 continue;
             }
             // Two cheap questions before the way is worked out: can it be strong enough, can it be at all.
             if let Some(from) = from {
-                let lost = self.scene.least_loss(from, self.receiver, line.frequency);
+                let lost = *least_loss.get_or_insert_with(|| {
+                    self.scene.least_loss(from, self.receiver, line.frequency)
+                });
                 if line.level - lost < response.faintest(self.floor(threshold)) {
                     continue;
                 }
@@ -318,11 +322,14 @@ fn carry(
     response: &Response,
     ledger: &mut impl Ledger,
 ) {
-    let mut arriving = line.level;
-    if let Some(from) = departure(scene, line) {
-        arriving = arriving - scene.loss(from, receiver, line.frequency);
+    let from = departure(scene, line);
+    if let Some(from) = from {
         scene.travel(from, receiver, line.frequency, ledger);
     }
+    let arriving = || match from {
+        Some(from) => line.level - scene.loss(from, receiver, line.frequency),
+        None => line.level,
+    };
     response.enter(receiver, line.frequency, arriving, ledger);
     let share = share(receiver, line, response).unwrap_or(0.0);
     if share < 1.0 {

@@ -3,7 +3,7 @@
 //! A kind of emission knows nothing of how a receiver hears. To add one: its file, its chapter and its lines here.
 
 use crate::budget::Budget;
-use crate::quantity::{Bandwidth, Frequency, Level, Offset, Span};
+use crate::quantity::{Bandwidth, Frequency, Level, Offset};
 use crate::scenario::Legs;
 use crate::scene::{Reach, Scene};
 use crate::topic::Topic;
@@ -12,12 +12,15 @@ mod adjacent_power;
 mod at_a_socket;
 mod carrier;
 mod harmonic;
+mod listening;
 mod oscillator_leakage;
 mod passive_intermodulation;
 mod receiver_intermodulation;
 mod slice;
 mod transmitter_intermodulation;
 mod transmitter_noise;
+
+pub use listening::{Heard, Listening, Places};
 
 /// Every kind of emission.
 pub const ALL: &[Emission] = &[
@@ -61,36 +64,6 @@ pub struct Request<'a> {
     pub focus: Legs,
 }
 
-/// Where one receiver listens, as plain intervals, and how faint a line still matters there.
-#[derive(Debug, Clone, Default)]
-pub struct Listening {
-    /// Stretches in which a line arising inside the receiver would be heard.
-    pub spans: Vec<Span>,
-    /// The faintest level at its input that is still told.
-    pub floor: Option<Level>,
-    /// Every place where something that is radiated could be heard.
-    pub places: Vec<Heard>,
-}
-
-/// A place where a receiver hears what is radiated, no narrower than it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Heard {
-    /// Its middle.
-    pub middle: Frequency,
-    /// How far from there the edge of a line may stay.
-    pub reach: Offset,
-    /// The faintest level at the socket that still matters there.
-    pub faintest: Level,
-}
-
-impl Heard {
-    /// Whether a line could be heard here, strong enough or not.
-    pub fn covers(&self, line: &Line) -> bool {
-        let edge = line.tolerance.as_hz() + line.width.as_hz() / 2 + 1;
-        (line.frequency - self.middle).abs().as_hz() <= self.reach.as_hz().saturating_add(edge)
-    }
-}
-
 impl Request<'_> {
     /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.
     pub fn is_heard(&self, line: &Line, from: Reach) -> bool {
@@ -100,16 +73,13 @@ impl Request<'_> {
             .zip(self.listening)
             .filter(|(receiver, _)| line.legs.and(receiver.legs) == self.focus)
             .any(|(receiver, listening)| {
-                let mut places = listening
-                    .places
-                    .iter()
-                    .filter(|place| place.covers(line))
-                    .peekable();
-                if places.peek().is_none() {
-                    return false;
-                }
-                let arriving = line.level - self.scene.least_loss(from, receiver, line.frequency);
-                places.any(|place| arriving >= place.faintest)
+                let mut least_loss = None;
+                listening.places.around(line).any(|place| {
+                    let lost = *least_loss.get_or_insert_with(|| {
+                        self.scene.least_loss(from, receiver, line.frequency)
+                    });
+                    line.level - lost >= place.faintest
+                })
             })
     }
 }
