@@ -191,7 +191,7 @@ impl<'a> Ear<'a> {
         }
     }
 
-    /// The lines that a response can reach at all, by frequency.
+    /// The lines that a response can reach at all, by frequency, the widest of them being so wide.
     fn candidates<'b>(
         &self,
         response: &Response,
@@ -239,13 +239,16 @@ impl<'a> Ear<'a> {
         }
         let from = departure(self.scene, line);
         let mut can_happen = None;
+        let mut least_loss = None;
         for &(ref response, threshold) in responses {
             if share(self.receiver, line, response).is_none() || self.is_wanted(line, response) {
                 continue;
             }
             // Two cheap questions before the way is worked out: can it be strong enough, can it be at all.
             if let Some(from) = from {
-                let lost = self.scene.least_loss(from, self.receiver, line.frequency);
+                let lost = *least_loss.get_or_insert_with(|| {
+                    self.scene.least_loss(from, self.receiver, line.frequency)
+                });
                 if line.level - lost < response.faintest(self.floor(threshold)) {
                     continue;
                 }
@@ -315,11 +318,14 @@ fn carry(
     response: &Response,
     ledger: &mut impl Ledger,
 ) {
-    let mut arriving = line.level;
-    if let Some(from) = departure(scene, line) {
-        arriving = arriving - scene.loss(from, receiver, line.frequency);
+    let from = departure(scene, line);
+    if let Some(from) = from {
         scene.travel(from, receiver, line.frequency, ledger);
     }
+    let arriving = || match from {
+        Some(from) => line.level - scene.loss(from, receiver, line.frequency),
+        None => line.level,
+    };
     response.enter(receiver, line.frequency, arriving, ledger);
     let share = share(receiver, line, response).unwrap_or(0.0);
     if share < 1.0 {

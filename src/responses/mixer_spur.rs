@@ -134,7 +134,7 @@ mod tests {
             let arriving = figures.sensitivity.value + figures.spurious.value;
             let mut level = Total::default();
             level.enter(starting_at(arriving), || (String::new(), String::new()));
-            response.enter(&receiver, response.centre, arriving, &mut level);
+            response.enter(&receiver, response.centre, || arriving, &mut level);
             let expected: Level = if response.multiple == 1 {
                 figures.sensitivity.value
             } else {

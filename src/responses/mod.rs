@@ -132,7 +132,7 @@ impl Response {
         &self,
         receiver: &Receiver,
         line: Frequency,
-        arriving: Level,
+        arriving: impl FnOnce() -> Level,
         ledger: &mut impl Ledger,
     ) {
         let title = self.kind().map_or("", |kind| kind.topic.title);
@@ -153,7 +153,7 @@ impl Response {
                 rejection,
                 is_filtered,
             } => {
-                let mut arriving = arriving;
+                let mut arriving = arriving();
                 if *is_filtered {
                     arriving = arriving - receiver.figures.preselector.loss_at(line);
                     preselect(receiver, line, ledger);

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Deserializer, de};
 
-use super::words::{NoiseWord, TerrainWord};
+use super::words::{NoiseWord, PathWord, TerrainWord};
 use crate::document::{self, Faults, Source};
 use crate::provenance::{Authority, Origin, Sourced, Standing};
 use crate::quantity::{Decibels, Length, Offset};
@@ -66,6 +66,8 @@ pub(super) struct SettingsDefaults {
     pub(super) order: Figure<u32>,
     pub(super) signals: Figure<u32>,
     pub(super) terrain: Figure<TerrainWord>,
+    pub(super) path: Figure<PathWord>,
+    pub(super) service_path: Figure<PathWord>,
     pub(super) noise: Figure<NoiseWord>,
     pub(super) distance: Figure<Length>,
     pub(super) raster: Figure<Offset>,

@@ -363,6 +363,10 @@ pub struct Settings {
     pub noise: Sourced<Surroundings>,
     /// What lies between stations, for the cautious path.
     pub terrain: Sourced<Environment>,
+    /// The id of the path model that speaks where interference is judged; none for the kindest.
+    pub path: Sourced<Option<&'static str>>,
+    /// The id of the path model that speaks where service is judged; none for the hardest.
+    pub service_path: Sourced<Option<&'static str>>,
     /// Distance taken between two antennas when nothing at all is known of it.
     pub distance: Sourced<Length>,
     /// Channel raster that proposals to move keep to.

@@ -5,7 +5,7 @@ use super::desk::{Desk, Stated};
 use super::names;
 use super::plan::{MeasuredIsolation, Settings, Site};
 use super::signal;
-use super::words::{ScenarioWords, SettingsWords, SiteWords};
+use super::words::{PathWord, ScenarioWords, SettingsWords, SiteWords};
 use crate::document::Said;
 use crate::quantity::{Decibels, Length, Offset};
 
@@ -222,6 +222,8 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
     let raster = Stated::in_scenario(words.raster.as_ref()).filter(|raster| is_step(raster, desk));
     let noise = Stated::in_scenario(words.noise.as_ref());
     let terrain = Stated::in_scenario(words.terrain.as_ref());
+    let path = Stated::in_scenario(words.path.as_ref());
+    let service_path = Stated::in_scenario(words.service_path.as_ref());
     Settings {
         rise: desk.or_default(rise, "", &figures.harm_rise),
         reserve: desk.or_default(reserve, "", &figures.reserve),
@@ -237,6 +239,12 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
         terrain: desk
             .or_default(terrain, "", &figures.terrain)
             .map(Into::into),
+        path: desk
+            .or_default(path, "", &figures.path)
+            .map(PathWord::model),
+        service_path: desk
+            .or_default(service_path, "", &figures.service_path)
+            .map(PathWord::model),
         distance: desk.or_default(distance, "", &figures.distance),
         raster: desk.or_default(raster, "", &figures.raster),
         closest: desk.or_default(closest, "", &figures.closest),

@@ -1,8 +1,10 @@
 //! From the plan, with one thing under trial or none, to what is on the air.
 
-use super::Scene;
+use std::sync::Arc;
+
 use super::activity::{Place, Traffic};
-use super::settle::{guard, masts, settle};
+use super::settle::{guard, settle};
+use super::{Ground, Scene};
 use crate::law::Purpose;
 use crate::provenance::Sourced;
 use crate::quantity::{Frequency, Level};
@@ -43,6 +45,11 @@ impl<'a> Trial<'a> {
 impl<'plan> Scene<'plan> {
     /// Who is on the air and who listens, with the trial's present legs in place.
     pub fn build(plan: &'plan Plan, trial: Option<Trial<'_>>) -> Self {
+        Self::on(&Ground::of(plan), plan, trial)
+    }
+
+    /// The same on the ground of the plan, which all its scenes may share.
+    pub fn on(ground: &Ground, plan: &'plan Plan, trial: Option<Trial<'_>>) -> Self {
         let mut builder = Builder {
             plan,
             trial,
@@ -55,7 +62,7 @@ impl<'plan> Scene<'plan> {
         for (index, entry) in plan.in_use.iter().enumerate() {
             builder.add_in_use(index, entry);
         }
-        builder.finish()
+        builder.finish(ground)
     }
 }
 
@@ -406,12 +413,13 @@ impl Builder<'_, '_> {
 }
 
 impl<'plan> Builder<'plan, '_> {
-    fn finish(self) -> Scene<'plan> {
+    fn finish(self, ground: &Ground) -> Scene<'plan> {
         let nets = self.traffic.nets();
         let plan = self.plan;
         let mut scene = Scene {
             plan,
-            masts: masts(plan),
+            masts: Arc::clone(&ground.masts),
+            courses: Arc::clone(&ground.courses),
             transmitters: Vec::new(),
             receivers: Vec::new(),
         };

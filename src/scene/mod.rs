@@ -13,6 +13,7 @@ use crate::scenario::{Antenna, FilterLoss, Legs, Plan};
 
 mod activity;
 mod build;
+mod courses;
 mod reach;
 #[cfg(test)]
 pub(crate) mod sample;
@@ -21,6 +22,7 @@ mod tuning;
 
 pub use activity::Activity;
 pub use build::Trial;
+pub use courses::{Courses, Ground, Spot};
 pub use reach::{Outlook, Reach};
 pub use tuning::Tuning;
 
@@ -42,6 +44,8 @@ pub struct Mast {
     pub site: Option<usize>,
     /// Where it is.
     pub position: Option<Position>,
+    /// The same among the places of the plan.
+    pub spot: Option<Spot>,
     /// Distance to every one of our antennas where no position is known; with a site it stands near, to that one's.
     pub distance: Option<Sourced<Length>>,
     /// The site of ours that somebody with an unknown place is supposed to be near.
@@ -137,7 +141,9 @@ pub struct Scene<'plan> {
     /// The plan it was made from.
     pub plan: &'plan Plan,
     /// Antennas.
-    pub masts: Vec<Mast>,
+    pub masts: Arc<[Mast]>,
+    /// The ways between them.
+    pub courses: Arc<Courses>,
     /// Transmitters, ours first, in the plan's order.
     pub transmitters: Vec<Transmitter>,
     /// Receivers, ours first, in the plan's order.

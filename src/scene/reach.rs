@@ -3,8 +3,10 @@
 use super::{Mast, Owner, Receiver, Scene};
 use crate::budget::{Ledger, Total};
 use crate::physics::coupling::{Separation, isolation};
-use crate::physics::geodesic::{Bearing, chord, course};
-use crate::physics::path::{PathEnd, PathGeometry, PathLoss, Polarisation, cautious, optimistic};
+use crate::physics::geodesic::Bearing;
+use crate::physics::path::{
+    PathEnd, PathGeometry, Polarisation, Reason, cautious, named, optimistic,
+};
 use crate::physics::spread;
 use crate::provenance::Sourced;
 use crate::quantity::{Decibels, Frequency, Length};
@@ -218,12 +220,24 @@ impl Scene<'_> {
                 start.antenna.gain.origin.to_string(),
             )
         });
-        let path: PathLoss = match outlook {
-            Outlook::Optimistic => optimistic(&geometry),
-            Outlook::Cautious => cautious(&geometry),
+        let settings = &self.plan.settings;
+        let (choice, suited) = match outlook {
+            Outlook::Optimistic => (&settings.path, optimistic as fn(&_) -> _),
+            Outlook::Cautious => (&settings.service_path, cautious as fn(&_) -> _),
         };
+        let path = choice
+            .value
+            .and_then(|id| named(&geometry, id))
+            .unwrap_or_else(|| suited(&geometry));
         ledger.enter(-path.loss, || {
-            let mut note = path.why.clone();
+            let mut note = match (choice.value, path.why) {
+                (Some(_), Reason::Named) => format!("chosen in {}", choice.origin.brief()),
+                (Some(id), why) => format!(
+                    "{id}, chosen in {}, cannot speak of this path; {why}",
+                    choice.origin.brief()
+                ),
+                (None, why) => why.to_string(),
+            };
             if let Some(outside) = &path.outside_range {
                 note.push_str("; ");
                 note.push_str(outside);
@@ -238,8 +252,14 @@ impl Scene<'_> {
                 end.antenna.gain.origin.to_string(),
             )
         });
-        if let Some(assumed) = way.assumed {
-            ledger.assume(|| assumed);
+        if let Some(distance) = way.assumed {
+            ledger.assume(|| {
+                format!(
+                    "a distance of {} ({})",
+                    distance.value,
+                    distance.origin.brief()
+                )
+            });
         }
     }
 
@@ -255,8 +275,8 @@ impl Scene<'_> {
             return Decibels::ZERO;
         };
         let is_roaming = start.near.is_some() || end.near.is_some();
-        let positions = start.position.zip(end.position);
-        let Some((one, other)) = positions.filter(|_| !is_roaming) else {
+        let places = start.spot.zip(end.spot);
+        let Some((one, other)) = places.filter(|_| !is_roaming) else {
             return -(start.antenna.most_gain() + end.antenna.most_gain()).max(Decibels::ZERO);
         };
         let is_one_site = start.site.is_some() && start.site == end.site;
@@ -264,26 +284,26 @@ impl Scene<'_> {
             return Decibels::ZERO;
         }
         let closest = self.plan.settings.closest.as_metres();
-        let chord = chord(one, other).as_metres().max(closest);
+        let chord = self.courses.chord(one, other).as_metres().max(closest);
         // Free space from a tenth of a wavelength on, by its formula; nearer than that it gives nothing away.
         let free = 20.0 * (4.0 * std::f64::consts::PI * chord / frequency.wavelength_m()).log10();
         Decibels::db(free.max(0.0)) - start.antenna.most_gain() - end.antenna.most_gain()
     }
 
     /// How far two antennas are apart, in which directions they see each other, and what had to be assumed for that.
-    fn way(&self, start: &Mast, end: &Mast) -> Way {
+    fn way<'a>(&'a self, start: &'a Mast, end: &'a Mast) -> Way<'a> {
         let closest = self.plan.settings.closest.value;
         let roaming = [(start, end), (end, start)]
             .into_iter()
             .find(|(one, _)| one.near.is_some());
         if let Some((roaming, other)) = roaming {
-            return roam(roaming, other, closest);
+            return self.roam(roaming, other, closest);
         }
-        if let (Some(from), Some(to)) = (start.position, end.position) {
-            let there = course(from, to);
+        if let (Some(from), Some(to)) = (start.spot, end.spot) {
+            let there = self.courses.course(from, to);
             return Way {
                 distance: there.distance.max(closest),
-                bearings: Some((there.bearing, course(to, from).bearing)),
+                bearings: Some((there.bearing, self.courses.course(to, from).bearing)),
                 assumed: None,
             };
         }
@@ -293,6 +313,35 @@ impl Scene<'_> {
             .flatten()
             .min_by_key(|said| said.value);
         Way::supposed(said.unwrap_or(&self.plan.settings.distance), closest)
+    }
+
+    /// The way between somebody near one of our sites and another antenna.
+    ///
+    /// As near as stated to what stands at that site; to anything else as far as the site is, but never nearer than that.
+    fn roam<'a>(&'a self, roaming: &'a Mast, other: &'a Mast, closest: Length) -> Way<'a> {
+        let Some(nearest) = &roaming.distance else {
+            return Way {
+                distance: closest,
+                bearings: None,
+                assumed: None,
+            };
+        };
+        let way = Way::supposed(nearest, closest);
+        if other.site.is_some() && other.site == roaming.near {
+            return way;
+        }
+        let apart = roaming
+            .spot
+            .zip(other.spot)
+            .map(|(one, other)| self.courses.course(one, other).distance);
+        let known = apart.or_else(|| other.distance.as_ref().map(|distance| distance.value));
+        match known {
+            Some(known) => Way {
+                distance: way.distance.max(known),
+                ..way
+            },
+            None => way,
+        }
     }
 
     /// Where one of the scene's transmitters leaves from.
@@ -313,51 +362,19 @@ impl Scene<'_> {
 }
 
 /// The way between two antennas.
-struct Way {
+struct Way<'a> {
     distance: Length,
     bearings: Option<(Bearing, Bearing)>,
-    assumed: Option<String>,
+    assumed: Option<&'a Sourced<Length>>,
 }
 
-impl Way {
-    fn supposed(distance: &Sourced<Length>, closest: Length) -> Self {
-        let assumed = format!(
-            "a distance of {} ({})",
-            distance.value,
-            distance.origin.brief()
-        );
+impl<'a> Way<'a> {
+    fn supposed(distance: &'a Sourced<Length>, closest: Length) -> Self {
         Self {
             distance: distance.value.max(closest),
             bearings: None,
-            assumed: (!distance.is_stated()).then_some(assumed),
+            assumed: (!distance.is_stated()).then_some(distance),
         }
-    }
-}
-
-/// The way between somebody near one of our sites and another antenna.
-///
-/// As near as stated to what stands at that site; to anything else as far as the site is, but never nearer than that.
-fn roam(roaming: &Mast, other: &Mast, closest: Length) -> Way {
-    let Some(nearest) = &roaming.distance else {
-        return Way {
-            distance: closest,
-            bearings: None,
-            assumed: None,
-        };
-    };
-    let way = Way::supposed(nearest, closest);
-    let is_there = other.site.is_some() && other.site == roaming.near;
-    let apart = roaming
-        .position
-        .zip(other.position)
-        .map(|(one, other)| course(one, other).distance);
-    let known = apart.or_else(|| other.distance.as_ref().map(|distance| distance.value));
-    match known {
-        Some(known) if !is_there => Way {
-            distance: way.distance.max(known),
-            ..way
-        },
-        _ => way,
     }
 }
 

@@ -20,6 +20,7 @@ pub(super) fn masts(plan: &Plan) -> Vec<Mast> {
         Mast {
             site: Some(station.site),
             position: site.and_then(|site| site.position),
+            spot: None,
             distance: None,
             near: None,
             antenna: station.antenna.clone(),
@@ -30,6 +31,7 @@ pub(super) fn masts(plan: &Plan) -> Vec<Mast> {
     let theirs = plan.in_use.iter().map(|entry| Mast {
         site: None,
         position: entry.position,
+        spot: None,
         distance: entry.position.is_none().then(|| entry.distance.clone()),
         near: None,
         antenna: usual_antenna(&entry.radio, Some(&entry.height)),
@@ -59,6 +61,7 @@ fn beside(plan: &Plan, site: usize, radio: &Profile, nearest: &Sourced<Length>) 
     Mast {
         site: None,
         position: there.and_then(|site| site.position),
+        spot: None,
         distance: Some(nearest.clone()),
         near: Some(site),
         antenna: usual_antenna(radio, None),

@@ -11,7 +11,7 @@ use crate::assess::{Verdict, findings};
 use crate::law::Purpose;
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
-use crate::scene::{Scene, Trial};
+use crate::scene::{Ground, Scene, Trial};
 
 /// One candidate in its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,19 +72,30 @@ pub fn candidate_count(search: &Search) -> usize {
 ///
 /// The rows are those that judging every candidate whole would give, and their verdicts those of `assess`.
 pub fn rank(plan: &Plan, search: &Search, keep: usize) -> Ranking {
+    let asked = Asked {
+        plan,
+        search,
+        ground: Ground::of(plan),
+    };
     let found = match &search.range {
         SearchRange::CrossBand([first, second]) => pairs(
-            plan,
-            search,
+            &asked,
             &channels(first, search.step.value),
             &channels(second, search.step.value),
             keep,
         ),
         SearchRange::Watch(stretches) | SearchRange::Talk(stretches) => {
-            singles(plan, search, &channels(stretches, search.step.value))
+            singles(&asked, &channels(stretches, search.step.value))
         }
     };
     ranking(plan, search, found, keep)
+}
+
+/// A search, with what all its candidates share.
+struct Asked<'a> {
+    plan: &'a Plan,
+    search: &'a Search,
+    ground: Ground,
 }
 
 /// What a search came to.
@@ -134,8 +145,8 @@ fn proposal(search: &Search, legs: &[Frequency]) -> Option<Proposal> {
 }
 
 /// What rests on exactly the legs of `focus`, with the legs of `present` on the air.
-fn tally(plan: &Plan, search: &Search, legs: &[Frequency], present: Legs, focus: &[Legs]) -> Tally {
-    let Some(proposal) = proposal(search, legs) else {
+fn tally(asked: &Asked<'_>, legs: &[Frequency], present: Legs, focus: &[Legs]) -> Tally {
+    let Some(proposal) = proposal(asked.search, legs) else {
         return Tally::default();
     };
     let trial = Trial {
@@ -143,7 +154,7 @@ fn tally(plan: &Plan, search: &Search, legs: &[Frequency], present: Legs, focus:
         what: &proposal.what,
         present,
     };
-    let scene = Scene::build(plan, Some(trial));
+    let scene = Scene::on(&asked.ground, asked.plan, Some(trial));
     let mut sum = Tally::default();
     for &focus in focus {
         sum = sum.and(&Tally::of(&findings(&scene, Some(&proposal), focus)));
@@ -151,13 +162,13 @@ fn tally(plan: &Plan, search: &Search, legs: &[Frequency], present: Legs, focus:
     sum
 }
 
-fn singles(plan: &Plan, search: &Search, channels: &[Frequency]) -> Found {
+fn singles(asked: &Asked<'_>, channels: &[Frequency]) -> Found {
     let judged: Vec<Candidate> = channels
         .par_iter()
         .map(|&channel| Candidate {
             legs: vec![channel],
-            tally: tally(plan, search, &[channel], Legs::FIRST, &[Legs::FIRST]),
-            preference: preference(plan, search, &[channel]),
+            tally: tally(asked, &[channel], Legs::FIRST, &[Legs::FIRST]),
+            preference: preference(asked.plan, asked.search, &[channel]),
         })
         .collect();
     let refused_by_a_leg = judged.iter().filter(|one| one.tally.conflicts > 0).count();
@@ -177,17 +188,11 @@ const BATCH: usize = 64;
 /// What rests on both legs can only make a pair worse than its legs are by themselves. So when `keep` judged pairs are
 /// better than the best that the next pair could be, no other can come among them. A leg on a channel that the plan
 /// already talks on changes who is keyed with whom; its pairs promise everything and are judged as a whole.
-fn pairs(
-    plan: &Plan,
-    search: &Search,
-    first: &[Frequency],
-    second: &[Frequency],
-    keep: usize,
-) -> Found {
-    let coarse = plan.settings.reserve.value;
+fn pairs(asked: &Asked<'_>, first: &[Frequency], second: &[Frequency], keep: usize) -> Found {
+    let coarse = asked.plan.settings.reserve.value;
     let anywhere = Frequency::hz(1);
-    let of_first = legs(plan, search, first, Legs::FIRST, |leg| [leg, anywhere]);
-    let of_second = legs(plan, search, second, Legs::SECOND, |leg| [anywhere, leg]);
+    let of_first = legs(asked, first, Legs::FIRST, |leg| [leg, anywhere]);
+    let of_second = legs(asked, second, Legs::SECOND, |leg| [anywhere, leg]);
     let mut promising: Vec<(Promise, usize, usize)> = of_first
         .iter()
         .enumerate()
@@ -214,12 +219,7 @@ fn pairs(
         }
         let (batch, rest) = next.split_at(BATCH.min(next.len()));
         judged.par_extend(batch.par_iter().filter_map(|&(_, one, other)| {
-            Some(whole(
-                plan,
-                search,
-                of_first.get(one)?,
-                of_second.get(other)?,
-            ))
+            Some(whole(asked, of_first.get(one)?, of_second.get(other)?))
         }));
         next = rest;
     }
@@ -269,8 +269,7 @@ struct Leg {
 }
 
 fn legs(
-    plan: &Plan,
-    search: &Search,
+    asked: &Asked<'_>,
     channels: &[Frequency],
     leg: Legs,
     pair: impl Fn(Frequency) -> [Frequency; 2] + Sync,
@@ -279,9 +278,9 @@ fn legs(
         .par_iter()
         .map(|&frequency| Leg {
             frequency,
-            tally: tally(plan, search, &pair(frequency), leg, &[leg]),
-            preference: preference(plan, search, &[frequency]),
-            is_shared: plan.talks_on(frequency),
+            tally: tally(asked, &pair(frequency), leg, &[leg]),
+            preference: preference(asked.plan, asked.search, &[frequency]),
+            is_shared: asked.plan.talks_on(frequency),
         })
         .collect()
 }
@@ -304,12 +303,11 @@ impl Leg {
 }
 
 /// A pair judged whole.
-fn whole(plan: &Plan, search: &Search, first: &Leg, second: &Leg) -> Candidate {
+fn whole(asked: &Asked<'_>, first: &Leg, second: &Leg) -> Candidate {
     let legs = vec![first.frequency, second.frequency];
     let tally = if first.is_shared || second.is_shared {
         tally(
-            plan,
-            search,
+            asked,
             &legs,
             Legs::BOTH,
             &[Legs::FIRST, Legs::SECOND, Legs::BOTH],
@@ -318,7 +316,7 @@ fn whole(plan: &Plan, search: &Search, first: &Leg, second: &Leg) -> Candidate {
         first
             .tally
             .and(&second.tally)
-            .and(&tally(plan, search, &legs, Legs::BOTH, &[Legs::BOTH]))
+            .and(&tally(asked, &legs, Legs::BOTH, &[Legs::BOTH]))
     };
     Candidate {
         legs,

@@ -1,8 +1,10 @@
-//! Which model speaks for a path: the kindest for interference, the hardest for service.
+//! Which model speaks for a path: the one that is named, or the kindest for interference and the hardest for service.
+
+use std::fmt;
 
 use super::{ALL, ModelLoss, PathGeometry, PathModel, free_space, knife_edge, smooth_earth};
 use crate::physics::horizon::line_of_sight;
-use crate::quantity::Decibels;
+use crate::quantity::{Decibels, Length};
 
 /// The loss taken for a path, and why that one.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -11,14 +13,55 @@ pub struct PathLoss {
     pub loss: Decibels,
     /// The id of the model it is from.
     pub model: &'static str,
-    /// Why that model, in one sentence.
-    pub why: String,
+    /// Why that model.
+    pub why: Reason,
     /// What of the path is outside the range the model was made for.
     pub outside_range: Option<String>,
 }
 
+/// Why a model speaks for a path; shown as one sentence, and only then made into text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reason {
+    /// The antennas see each other as far as this.
+    InSight(Length),
+    /// They see each other no further than this.
+    BeyondTheHorizon(Length),
+    /// An obstacle is known.
+    Obstacle,
+    /// It gives the greatest loss of all.
+    Greatest {
+        /// Its name in words.
+        title: &'static str,
+        /// How many others can speak of the path.
+        others: usize,
+    },
+    /// Somebody chose it.
+    Named,
+}
+
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::InSight(sight) => write!(
+                f,
+                "interference is judged by free space, within the radio horizon of {sight}"
+            ),
+            Self::BeyondTheHorizon(sight) => write!(
+                f,
+                "beyond the radio horizon of {sight} even interference has to bend round the earth"
+            ),
+            Self::Obstacle => f.write_str("a known obstacle stands in the way"),
+            Self::Greatest { title, others } => write!(
+                f,
+                "service is judged by the greatest loss: {title} gives more than the {others} other models that apply"
+            ),
+            Self::Named => f.write_str("chosen by name"),
+        }
+    }
+}
+
 impl PathLoss {
-    fn by(model: &PathModel, found: ModelLoss, why: String) -> Self {
+    fn by(model: &PathModel, found: ModelLoss, why: Reason) -> Self {
         Self {
             loss: found.loss,
             model: model.id,
@@ -37,18 +80,12 @@ pub fn optimistic(path: &PathGeometry) -> PathLoss {
     let sight = line_of_sight(one, other);
     let distance = path.far_distance();
     let base = if distance <= sight {
-        let why =
-            format!("interference is judged by free space, within the radio horizon of {sight}");
-        pick(path, &free_space::MODEL, why)
+        pick(path, &free_space::MODEL, Reason::InSight(sight))
     } else {
-        let why = format!(
-            "beyond the radio horizon of {sight} even interference has to bend round the earth"
-        );
-        pick(path, &smooth_earth::MODEL, why)
+        pick(path, &smooth_earth::MODEL, Reason::BeyondTheHorizon(sight))
     };
-    let edge = "a known obstacle stands in the way".to_owned();
     (knife_edge::MODEL.loss)(path)
-        .map(|found| PathLoss::by(&knife_edge::MODEL, found, edge))
+        .map(|found| PathLoss::by(&knife_edge::MODEL, found, Reason::Obstacle))
         .filter(|found| found.loss > base.loss)
         .unwrap_or(base)
 }
@@ -64,18 +101,26 @@ pub fn cautious(path: &PathGeometry) -> PathLoss {
     let others = said.len().saturating_sub(1);
     match said.pop() {
         Some((model, found)) => {
-            let why = format!(
-                "service is judged by the greatest loss: {} gives more than the {others} other models that apply",
-                model.title
-            );
+            let why = Reason::Greatest {
+                title: model.title,
+                others,
+            };
             PathLoss::by(model, found, why)
         }
         None => optimistic(path),
     }
 }
 
+/// What the model of this id says, whatever the path is for; none when it cannot speak of the path, or there is no such
+/// model.
+pub fn named(path: &PathGeometry, id: &str) -> Option<PathLoss> {
+    let model = ALL.iter().find(|model| model.id == id)?;
+    let found = (model.loss)(path)?;
+    Some(PathLoss::by(model, found, Reason::Named))
+}
+
 /// What one model says, or free space if it says nothing.
-fn pick(path: &PathGeometry, model: &PathModel, why: String) -> PathLoss {
+fn pick(path: &PathGeometry, model: &PathModel, why: Reason) -> PathLoss {
     match (model.loss)(path) {
         Some(found) => PathLoss::by(model, found, why),
         None => PathLoss::by(
@@ -119,6 +164,18 @@ mod tests {
             cautious(&level_path(145, 80_000.0, [10.0, 1.5])).model,
             "smooth-earth"
         );
+    }
+
+    #[test]
+    fn a_named_model_speaks_of_any_path_it_can() {
+        let near = level_path(145, 5_000.0, [10.0, 1.5]);
+        for model in ALL {
+            let said = named(&near, model.id).map(|found| (found.model, found.loss));
+            let own = (model.loss)(&near).map(|found| (model.id, found.loss));
+            assert_eq!(said, own);
+        }
+        assert_eq!(named(&near, "knife-edge"), None);
+        assert_eq!(named(&near, "no-such-model"), None);
     }
 
     #[test]

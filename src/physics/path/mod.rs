@@ -10,7 +10,7 @@ mod okumura_hata;
 mod plane_earth;
 mod smooth_earth;
 
-pub use choice::{PathLoss, cautious, optimistic};
+pub use choice::{PathLoss, Reason, cautious, named, optimistic};
 pub use knife_edge::{knife_edge_loss, knife_edge_parameter};
 
 use crate::quantity::{Decibels, Frequency, Length};

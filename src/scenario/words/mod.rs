@@ -8,7 +8,9 @@ mod station;
 mod trial;
 
 pub(super) use in_use::{ColumnWords, InUseWords};
-pub(super) use shapes::{GainWords, NoiseWord, PlacesWords, RadioWords, TalkWords, TerrainWord};
+pub(super) use shapes::{
+    GainWords, NoiseWord, PathWord, PlacesWords, RadioWords, TalkWords, TerrainWord,
+};
 pub(super) use station::{AntennaWords, BeamWords, FilterWords, StationWords, UseWords};
 pub(super) use trial::{ProposalWords, SearchWords};
 
@@ -131,6 +133,11 @@ pub(super) struct SettingsWords {
     pub(super) passive: Option<Said<Decibels>>,
     /// What lies between stations: `open`, `suburban`, `town` or `large-city`.
     pub(super) terrain: Option<Said<TerrainWord>>,
+    /// Path model between sites where interference is judged: `auto`, `free-space`, `plane-earth`, `okumura-hata` or
+    /// `smooth-earth`.
+    pub(super) path: Option<Said<PathWord>>,
+    /// The same where service is judged.
+    pub(super) service_path: Option<Said<PathWord>>,
     /// Man-made noise where a site states none.
     pub(super) noise: Option<Said<NoiseWord>>,
     /// Distance taken between two antennas when nothing at all is known of it.

@@ -239,6 +239,41 @@ impl fmt::Display for TerrainWord {
     }
 }
 
+/// Which path model speaks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(in crate::scenario) enum PathWord {
+    /// The kindest for interference, the hardest for service.
+    Auto,
+    /// Free space.
+    FreeSpace,
+    /// Two rays over a plane earth.
+    PlaneEarth,
+    /// The Okumura-Hata formula.
+    OkumuraHata,
+    /// Diffraction over a smooth earth.
+    SmoothEarth,
+}
+
+impl PathWord {
+    /// The id of the model; none for what suits.
+    pub(in crate::scenario) const fn model(self) -> Option<&'static str> {
+        match self {
+            Self::Auto => None,
+            Self::FreeSpace => Some("free-space"),
+            Self::PlaneEarth => Some("plane-earth"),
+            Self::OkumuraHata => Some("okumura-hata"),
+            Self::SmoothEarth => Some("smooth-earth"),
+        }
+    }
+}
+
+impl fmt::Display for PathWord {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.model().unwrap_or("auto"))
+    }
+}
+
 /// A radio of the user's own: figures, or the file that holds them.
 #[derive(Debug)]
 pub(in crate::scenario) enum RadioWords {
