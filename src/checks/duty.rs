@@ -71,7 +71,7 @@ fn tell(situation: &Situation<'_>, station: &Station, report: &KeyedReport) -> F
     let stands = allowed.map(|(_, share)| percent_of(share.value));
     let busiest = report.busiest_30_minutes.mean;
     // What rests on traffic that nobody stated is no more than a caution.
-    let is_stated = situation.view().conduct.overs_per_hour.is_stated();
+    let is_stated = situation.view().conduct.is_traffic_stated(situation.plan);
     let severity = match stands {
         Some(stands) if report.duty.mean > stands && is_stated => Severity::Conflict,
         Some(stands) if report.duty.mean.max(busiest) > stands => Severity::Caution,
@@ -97,7 +97,7 @@ fn tell(situation: &Situation<'_>, station: &Station, report: &KeyedReport) -> F
         ));
     }
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
-    finding.assumed = situation.view().conduct.assumed();
+    finding.assumed = situation.view().conduct.assumed(situation.plan);
     finding.arithmetic = identifications(situation, report.duty.mean);
     "overs, hang times and tails keep a relay on the air much longer than any of its users; heat cuts its power back, or \
      stops it"
