@@ -93,6 +93,7 @@ fn tell(
     "a relay draws its transmit current for everybody's words".clone_into(&mut finding.why);
     "the profile's currents; duty of the most talkative of ten runs"
         .clone_into(&mut finding.citation);
+    finding.when = situation.when([radio]);
     finding.assumed = view.conduct.assumed(situation.plan);
     if !battery.is_stated() {
         finding.assumed.push(format!(

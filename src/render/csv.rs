@@ -80,6 +80,7 @@ fn check(report: &CheckReport<'_>, _: &Look) -> String {
         "remedies",
         "citation",
         "assumed",
+        "when",
     ];
     let assessment = report.assessment;
     let records = std::iter::once(&assessment.plan)
@@ -94,7 +95,7 @@ fn check(report: &CheckReport<'_>, _: &Look) -> String {
     table(head, records)
 }
 
-fn record(subject: &str, finding: &Finding) -> [String; 20] {
+fn record(subject: &str, finding: &Finding) -> [String; 21] {
     let victim = finding.victim.as_ref();
     let sources: Vec<String> = finding
         .sources
@@ -127,6 +128,7 @@ fn record(subject: &str, finding: &Finding) -> [String; 20] {
         remedies.join("; "),
         finding.citation.clone(),
         finding.assumed.join("; "),
+        finding.when.clone().unwrap_or_default(),
     ]
 }
 

@@ -121,6 +121,7 @@ fn tell(finding: &Finding) -> String {
             out.extend(["- ", label, ": ", &plain(text), "\n"]);
         }
     };
+    item("when", finding.when.as_deref().unwrap_or_default());
     item("sum", &finding.arithmetic);
     let levels: Vec<String> = [
         finding.level.map(|level| format!("{level} arrives")),

@@ -82,6 +82,8 @@ pub(in crate::render) struct Found<'a> {
     subject: Option<&'a str>,
     /// One sentence with its numbers.
     says: &'a str,
+    /// The phases of the event in which it is so; null where it is so in all of them.
+    when: Option<&'a str>,
     /// Who suffers.
     victim: Option<Suffers<'a>>,
     /// What makes it.
@@ -269,6 +271,7 @@ impl<'a> Found<'a> {
             matter: matter_word(finding.matter),
             subject,
             says: &finding.says,
+            when: finding.when.as_deref(),
             victim: finding.victim.as_ref().map(|victim| Suffers {
                 station: &victim.station,
                 receiver: &victim.receiver,

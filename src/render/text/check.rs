@@ -224,6 +224,7 @@ fn tell_finding(paper: &mut Paper, finding: &Finding, look: &Look) {
             paper.labelled(4, LABELS - 2, Tone::Label, label, text);
         }
     };
+    line("when", finding.when.as_deref().unwrap_or_default());
     line("sum", &arithmetic(finding));
     line("from", &sources(finding));
     if is_full {
