@@ -83,7 +83,7 @@ fn headline(plan: &Judged, proposals: &[Judged]) -> String {
     }
 }
 
-const fn verdict_tone(verdict: Verdict) -> Tone {
+pub(super) const fn verdict_tone(verdict: Verdict) -> Tone {
     match verdict {
         Verdict::Clear => Tone::Good,
         Verdict::Caution => Tone::Wary,
