@@ -105,6 +105,8 @@ pub struct Finding {
     pub legs: Legs,
     /// One sentence with its numbers.
     pub says: String,
+    /// The phases of the event in which it is so, where that is not all of them.
+    pub when: Option<String>,
     /// Who suffers.
     pub victim: Option<Victim>,
     /// What makes it.
@@ -158,6 +160,7 @@ impl Finding {
             matter,
             legs,
             says,
+            when: None,
             victim: None,
             sources: Vec::new(),
             product: None,
@@ -211,5 +214,6 @@ impl Finding {
             .then_with(|| self.sources.cmp(&other.sources))
             .then_with(|| self.arithmetic.cmp(&other.arithmetic))
             .then_with(|| self.says.cmp(&other.says))
+            .then_with(|| self.when.cmp(&other.when))
     }
 }

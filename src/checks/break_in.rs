@@ -79,6 +79,7 @@ fn tell(
     second: RadioId,
 ) -> Option<Finding> {
     let network = &situation.view().network;
+    let when = situation.when([relay, first, second]);
     let [relay, first, second] = [relay, first, second].map(|radio| network.radio_name(radio));
     let (severity, says) = match answer {
         BreakIn::AtOnce => return None,
@@ -108,6 +109,7 @@ fn tell(
         ),
     };
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
+    finding.when = when;
     "a half-duplex relay does not listen on the side it sends on".clone_into(&mut finding.why);
     "event run: the first talks for ten seconds, the second presses after five and holds on"
         .clone_into(&mut finding.citation);

@@ -25,7 +25,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         if let Some(report) = view.load(situation.plan).radios.get(&radio) {
-            found.push(tell(situation, station, report));
+            found.push(tell(situation, radio, station, report));
         }
     }
 }
@@ -62,7 +62,12 @@ pub(super) fn step_of(station: &Station) -> Option<String> {
         .map(|step| step.name.clone())
 }
 
-fn tell(situation: &Situation<'_>, station: &Station, report: &KeyedReport) -> Finding {
+fn tell(
+    situation: &Situation<'_>,
+    radio: RadioId,
+    station: &Station,
+    report: &KeyedReport,
+) -> Finding {
     let duties = &station.radio.supply.duty;
     let step = step_of(station);
     let allowed = step
@@ -71,7 +76,7 @@ fn tell(situation: &Situation<'_>, station: &Station, report: &KeyedReport) -> F
     let stands = allowed.map(|(_, share)| percent_of(share.value));
     let busiest = report.busiest_30_minutes.mean;
     // What rests on traffic that nobody stated is no more than a caution.
-    let is_stated = situation.view().conduct.overs_per_hour.is_stated();
+    let is_stated = situation.view().conduct.is_traffic_stated(situation.plan);
     let severity = match stands {
         Some(stands) if report.duty.mean > stands && is_stated => Severity::Conflict,
         Some(stands) if report.duty.mean.max(busiest) > stands => Severity::Caution,
@@ -97,7 +102,8 @@ fn tell(situation: &Situation<'_>, station: &Station, report: &KeyedReport) -> F
         ));
     }
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
-    finding.assumed = situation.view().conduct.assumed();
+    finding.when = situation.when([radio]);
+    finding.assumed = situation.view().conduct.assumed(situation.plan);
     finding.arithmetic = identifications(situation, report.duty.mean);
     "overs, hang times and tails keep a relay on the air much longer than any of its users; heat cuts its power back, or \
      stops it"

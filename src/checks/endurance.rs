@@ -64,7 +64,7 @@ fn tell(
     let event = view.conduct.lasts.value;
     // What rests on traffic that nobody stated is a caution, unless listening alone empties the battery.
     let idle = battery.endurance(0.0, transmit.value, supply.receive_current.value);
-    let is_stated = view.conduct.overs_per_hour.is_stated();
+    let is_stated = view.conduct.is_traffic_stated(situation.plan);
     let severity = if idle.lasts < event || (is_stated && found.lasts < event) {
         Severity::Conflict
     } else if found.lasts < event.mul_f64(RESERVE) {
@@ -93,7 +93,8 @@ fn tell(
     "a relay draws its transmit current for everybody's words".clone_into(&mut finding.why);
     "the profile's currents; duty of the most talkative of ten runs"
         .clone_into(&mut finding.citation);
-    finding.assumed = view.conduct.assumed();
+    finding.when = situation.when([radio]);
+    finding.assumed = view.conduct.assumed(situation.plan);
     if !battery.is_stated() {
         finding.assumed.push(format!(
             "{} of the capacity can be used ({})",

@@ -125,7 +125,8 @@ fn tell(situation: &Situation<'_>, sender: SenderId, transmitter: &Transmitter) 
         "{}; {}; far-field formula of FCC OET Bulletin 65 (from memory)",
         public.limit.source, trained.limit.source
     );
-    finding.assumed = view.conduct.assumed();
+    finding.when = situation.when([RadioId(transmitter.unit)]);
+    finding.assumed = view.conduct.assumed(situation.plan);
     finding.assumed.push(
         "this is no assessment: the licence and local codes say what must be assessed, recorded and marked".to_owned(),
     );

@@ -21,6 +21,10 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let network = &situation.view().network;
     let mut by_relay: BTreeMap<RadioId, BTreeSet<(RadioId, RadioId)>> = BTreeMap::new();
     for (one, other, relay) in hidden_users(network) {
+        // Those who come and go in different phases never collide.
+        if !situation.ever_together([one, other, relay]) {
+            continue;
+        }
         by_relay.entry(relay).or_default().insert((one, other));
     }
     for (relay, pairs) in by_relay {
@@ -53,6 +57,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
             situation.focus,
             says,
         );
+        finding.when = situation.when_any(pairs.iter().map(|&(one, other)| [one, other, relay]));
         "the relay does not send back on the side it hears them on, and on the cautious path they are out of each other's earshot"
             .clone_into(&mut finding.why);
         "levels by the path that loses most, against the receivers' sensitivity"

@@ -14,6 +14,7 @@ use crate::finding::{Finding, Matter, Term, Victim};
 use crate::physics::mixing;
 use crate::physics::statistics::{chance_below_zero, combined_spread};
 use crate::quantity::{Decibels, Frequency};
+use crate::scenario::Window;
 use crate::scene::{Owner, Scene};
 use crate::topic::Topic;
 
@@ -36,7 +37,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     found.extend(
         worst_of_each(scene, encounters)
             .iter()
-            .map(|(encounter, others)| judge(scene, encounter, *others)),
+            .map(|group| judge(scene, group)),
     );
 }
 
@@ -69,13 +70,34 @@ fn carrier(scene: &Scene<'_>, source: Source) -> Frequency {
     .unwrap_or_default()
 }
 
+/// Encounters that are told as one.
+struct Group {
+    /// The worst of them.
+    worst: Encounter,
+    /// Every set of sources that makes the product.
+    makers: BTreeSet<Vec<Source>>,
+    /// The phases of the event in which one of them is met.
+    phases: BTreeSet<usize>,
+}
+
+/// The phases of the event in which an encounter is met.
+fn phases_of(scene: &Scene<'_>, encounter: &Encounter) -> BTreeSet<usize> {
+    let sources = encounter.line.terms.iter().filter_map(|&(source, _)| {
+        Some(match source {
+            Source::Transmitter(index) => &scene.transmitters.get(index)?.activity,
+            Source::Oscillator(index) => &scene.receivers.get(index)?.activity,
+        })
+    });
+    let victim = scene.receivers.get(encounter.receiver);
+    let all = sources.chain(victim.map(|victim| &victim.activity));
+    let common = Window::common(all.map(|activity| activity.windows.as_slice()));
+    scene.plan.event.phases_in(common.as_deref())
+}
+
 /// Several stations on one channel make the same product, and a roaming listener is reckoned near every site: the worst
 /// is told, and how many other sets of sources make the same.
-fn worst_of_each(
-    scene: &Scene<'_>,
-    encounters: impl Iterator<Item = Encounter>,
-) -> Vec<(Encounter, usize)> {
-    let mut groups: BTreeMap<_, (Encounter, BTreeSet<Vec<Source>>)> = BTreeMap::new();
+fn worst_of_each(scene: &Scene<'_>, encounters: impl Iterator<Item = Encounter>) -> Vec<Group> {
+    let mut groups: BTreeMap<_, Group> = BTreeMap::new();
     for encounter in encounters {
         let mut recipe: Vec<(Frequency, i64)> = encounter
             .line
@@ -101,21 +123,24 @@ fn worst_of_each(
             encounter.response.centre,
             recipe,
         );
-        let (worst, makers) = groups
-            .entry(key)
-            .or_insert_with(|| (encounter.clone(), BTreeSet::new()));
-        makers.insert(sources);
-        if encounter.level > worst.level {
-            *worst = encounter;
+        let phases = phases_of(scene, &encounter);
+        let group = groups.entry(key).or_insert_with(|| Group {
+            worst: encounter.clone(),
+            makers: BTreeSet::new(),
+            phases: BTreeSet::new(),
+        });
+        group.makers.insert(sources);
+        group.phases.extend(phases);
+        if encounter.level > group.worst.level {
+            group.worst = encounter;
         }
     }
-    groups
-        .into_values()
-        .map(|(worst, makers)| (worst, makers.len() - 1))
-        .collect()
+    groups.into_values().collect()
 }
 
-fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
+fn judge(scene: &Scene<'_>, group: &Group) -> Finding {
+    let encounter = &group.worst;
+    let others = group.makers.len().saturating_sub(1);
     let (level, limit) = encounter.tell(scene);
     let margin = encounter.margin();
     let spread = combined_spread([level.spread(), limit.spread()]);
@@ -158,6 +183,7 @@ fn judge(scene: &Scene<'_>, encounter: &Encounter, others: usize) -> Finding {
         matter: Matter::Interference,
         legs: encounter.legs,
         says,
+        when: scene.plan.event.told(&group.phases),
         victim: receiver.map(|receiver| Victim {
             station: receiver.station.clone(),
             receiver: receiver.part.clone(),

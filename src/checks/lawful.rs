@@ -222,6 +222,7 @@ pub(super) fn plain(topic: &Topic, severity: Severity, matter: Matter, says: Str
         matter,
         legs: Legs::NONE,
         says,
+        when: None,
         victim: None,
         sources: Vec::new(),
         product: None,

@@ -1,8 +1,11 @@
 //! Senders and hearers of the network as findings name them: their places are those of the scene.
 
+use std::collections::BTreeSet;
+
 use super::Situation;
 use crate::finding::{Term, Victim};
 use crate::net::{HearerId, RadioId, SenderId};
+use crate::scenario::Window;
 
 /// So many are called by name.
 const NAMED: usize = 6;
@@ -24,6 +27,56 @@ impl Situation<'_> {
             frequency: transmitter.frequency,
             coefficient: 1,
         })
+    }
+
+    /// When a radio is on the air; empty for always.
+    fn windows(&self, radio: RadioId) -> &[Window] {
+        let (ours, theirs) = (&self.plan.stations, &self.plan.in_use);
+        if let Some(station) = ours.get(radio.0) {
+            return &station.windows;
+        }
+        let place = radio.0.saturating_sub(ours.len());
+        let entry = theirs
+            .get(place)
+            .or_else(|| theirs.get(place.saturating_sub(theirs.len())));
+        entry.map_or(&[], |entry| entry.windows.as_slice())
+    }
+
+    /// The stretches of time that some radios have in common; none where nothing bounds them.
+    fn common(&self, radios: impl IntoIterator<Item = RadioId>) -> Option<Vec<Window>> {
+        Window::common(radios.into_iter().map(|radio| self.windows(radio)))
+    }
+
+    /// Whether some radios are ever on the air at the same time.
+    pub(super) fn ever_together(&self, radios: impl IntoIterator<Item = RadioId>) -> bool {
+        self.common(radios)
+            .is_none_or(|windows| !windows.is_empty())
+    }
+
+    /// The phases of the event in which all of some radios are on the air; none where nothing is to be told.
+    pub(super) fn when(&self, radios: impl IntoIterator<Item = RadioId>) -> Option<String> {
+        self.when_any([radios])
+    }
+
+    /// The phases in which a sender and a hearer are both on the air.
+    pub(super) fn when_both(&self, from: SenderId, to: HearerId) -> Option<String> {
+        let network = &self.view().network;
+        let sender = network.sender(from).map(|sender| sender.radio);
+        let hearer = network.hearer(to).map(|hearer| hearer.radio);
+        self.when(sender.into_iter().chain(hearer))
+    }
+
+    /// The same for several groups of radios, where one group is enough.
+    pub(super) fn when_any<Radios: IntoIterator<Item = RadioId>>(
+        &self,
+        groups: impl IntoIterator<Item = Radios>,
+    ) -> Option<String> {
+        let event = &self.plan.event;
+        let phases: BTreeSet<usize> = groups
+            .into_iter()
+            .flat_map(|radios| event.phases_in(self.common(radios).as_deref()))
+            .collect();
+        event.told(&phases)
     }
 
     /// What some radios are called, in a list.

@@ -59,6 +59,8 @@ fn tell(situation: &Situation<'_>, network: &Network, one: &Loop) -> Finding {
         one.legs,
         format!("{what}: {}", one.told(network)),
     );
+    let relays = one.hops.iter().filter_map(|hop| network.hearer(hop.by));
+    finding.when = situation.when(relays.map(|hearer| hearer.radio));
     finding.sources = one
         .hops
         .iter()

@@ -40,6 +40,12 @@ fn tell(situation: &Situation<'_>, one: &Lockout) -> Finding {
         situation.names(&one.locked)
     );
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, one.legs, says);
+    finding.when = situation.when(
+        output
+            .map(|sender| sender.radio)
+            .into_iter()
+            .chain([one.relay]),
+    );
     finding.victim = situation.victim(one.input);
     finding.sources = situation.term(one.output).into_iter().collect();
     let own = network

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use super::{Check, Situation};
 use crate::encounter::Encounter;
 use crate::finding::{Finding, Matter, Remedy, Severity, Term, Victim};
+use crate::net::RadioId;
 use crate::physics::statistics::{chance_below_zero, combined_spread};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::Use;
@@ -146,7 +147,7 @@ fn weak(situation: &Situation<'_>, link: &Link<'_>, more: usize) -> Option<Findi
     if more > 0 {
         says = format!("{says}; {more} more on the same channel are short of the reserve");
     }
-    let mut finding = of(link, severity, says);
+    let mut finding = of(situation, link, severity, says);
     finding.remedies = remedies(situation, link);
     Some(finding)
 }
@@ -211,7 +212,7 @@ fn imbalance(situation: &Situation<'_>, link: &Link<'_>) -> Option<Finding> {
             -difference
         )
     };
-    let mut finding = of(link, Severity::Note, says);
+    let mut finding = of(situation, link, Severity::Note, says);
     finding.arithmetic = format!("{} in, {} out", link.margin(), back.margin());
     Some(finding)
 }
@@ -272,7 +273,7 @@ fn drowned(situation: &Situation<'_>, link: &Link<'_>) -> Option<Finding> {
             ),
         )
     };
-    let mut finding = of(link, severity, says);
+    let mut finding = of(situation, link, severity, says);
     finding.arithmetic = format!(
         "wanted {} − protection {} against {}",
         link.cautious.level(),
@@ -302,7 +303,7 @@ fn bearing(link: &Link<'_>) -> Vec<crate::budget::Step> {
     steps
 }
 
-fn of(link: &Link<'_>, severity: Severity, says: String) -> Finding {
+fn of(situation: &Situation<'_>, link: &Link<'_>, severity: Severity, says: String) -> Finding {
     let margin = link.margin();
     let spread = combined_spread([link.cautious.spread(), link.need.spread()]);
     let mut assumed = link.cautious.assumed.clone();
@@ -317,6 +318,7 @@ fn of(link: &Link<'_>, severity: Severity, says: String) -> Finding {
         matter: Matter::Net,
         legs: link.transmitter.legs.and(link.receiver.legs),
         says,
+        when: situation.when([link.transmitter.unit, link.receiver.unit].map(RadioId)),
         victim: Some(Victim {
             station: link.receiver.station.clone(),
             receiver: link.receiver.part.clone(),

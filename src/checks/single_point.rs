@@ -43,6 +43,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
             situation.focus,
             says,
         );
+        finding.when = situation.when([radio]);
         finding.arithmetic = lost
             .iter()
             .take(6)

@@ -50,6 +50,7 @@ fn tell(situation: &Situation<'_>, sender: &Sender) -> Finding {
         ),
     };
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
+    finding.when = situation.when([sender.radio]);
     "the timer runs on until the relay's input closes, and starts again with the next word"
         .clone_into(&mut finding.why);
     "the profile's figure; three minutes are common practice".clone_into(&mut finding.citation);

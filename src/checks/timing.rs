@@ -92,6 +92,12 @@ fn tell(situation: &Situation<'_>, delay: Duration, who: &[RadioId], way: &Way) 
             ))
         })
         .collect();
+    let heard_by = way.hops.iter().filter_map(|hop| network.hearer(hop.by));
+    let on_the_way: Vec<RadioId> = heard_by.map(|hearer| hearer.radio).collect();
+    finding.when = situation.when_any(
+        who.iter()
+            .map(|&from| on_the_way.iter().copied().chain([from])),
+    );
     finding.arithmetic = format!(
         "{}: {} = {}",
         way.told(network),

@@ -31,6 +31,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
         match trouble {
             ToneTrouble::TooClose { sender, hearer, .. }
             | ToneTrouble::Harmonic { sender, hearer, .. } => {
+                finding.when = situation.when_both(*sender, *hearer);
                 finding.sources = situation.term(*sender).into_iter().collect();
                 finding.victim = situation.victim(*hearer);
                 "a decoder may open on the wrong one".clone_into(&mut finding.why);

@@ -40,6 +40,7 @@ fn open_to_all(situation: &Situation<'_>, id: HearerId, hearer: &Hearer) -> Find
         hearer.legs,
         says,
     );
+    finding.when = situation.when([hearer.radio]);
     finding.victim = situation.victim(id);
     finding.why =
         "a squelch opens on any carrier and on much noise; a relay then sends it on".to_owned();
@@ -83,6 +84,7 @@ fn shut_to_own(
             sender.name, hearer.name
         );
         let mut finding = Finding::new(CHECK.topic.id, Severity::Conflict, Matter::Net, legs, says);
+        finding.when = situation.when([sender.radio, hearer.radio]);
         finding.victim = situation.victim(id);
         finding.sources = situation.term(user).into_iter().collect();
         finding.why = "a relay that waits for a tone hears nothing without it".to_owned();

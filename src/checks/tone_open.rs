@@ -63,6 +63,7 @@ fn tell(situation: &Situation<'_>, network: &Network, from: SenderId, to: Hearer
         });
     let says = format!("{sends} {does} {opened}, which belongs to somebody else's net: {by}");
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, legs, says);
+    finding.when = situation.when_both(from, to);
     finding.victim = situation.victim(to);
     finding.sources = situation.term(from).into_iter().collect();
     finding.margin = network.heard.get(&(from, to)).map(|heard| -heard.margin);

@@ -38,12 +38,16 @@ fn tell(situation: &Situation<'_>, unmet: &Unmet) -> Finding {
         Severity::Caution
     };
     let says = match (unmet.there, unmet.back) {
+        _ if !situation.ever_together([unmet.need.who, unmet.need.whom]) => {
+            format!("{who} needs {whom}, but they are never on the air at the same time")
+        }
         (Arrives::No, Arrives::No) => format!("{who} and {whom} have no way to each other"),
         (Arrives::No, _) => format!("{who} hears {whom}, but has no way to answer"),
         (_, Arrives::No) => format!("{whom} hears {who}, but has no way to answer"),
         _ => format!("{who} and {whom} hear each other only while the paths are kind"),
     };
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
+    finding.when = situation.when([unmet.need.who, unmet.need.whom]);
     let ways = [
         (unmet.need.who, unmet.need.whom),
         (unmet.need.whom, unmet.need.who),

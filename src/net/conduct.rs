@@ -1,23 +1,23 @@
 //! How the net is run: what the plan says of its traffic, its needs and its supply, with every default filled in.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use std::time::Duration;
 
 use super::{Battery, Load, Manner, Need, Network, RadioId, SenderId};
 use crate::law::{Demand, Role};
-use crate::provenance::{Authority, Origin, Sourced, Standing};
+use crate::provenance::{Origin, Sourced};
 use crate::quantity::Length;
-use crate::scenario::{Plan, Station, Use};
+use crate::scenario::{Plan, Station, Supply, Traffic};
 
 /// How the net is run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Conduct {
     /// Who must be able to talk with whom.
     pub needs: Vec<Need>,
-    /// How many overs an operator begins in an hour.
-    pub overs_per_hour: Sourced<f64>,
-    /// How long an over lasts, on average.
+    /// How much the operators of our radios say.
+    pub traffic: BTreeMap<RadioId, Traffic>,
+    /// How long an over lasts, on average, where no operator of ours is asked.
     pub over: Sourced<Duration>,
     /// How long the event lasts.
     pub lasts: Sourced<Duration>,
@@ -45,36 +45,12 @@ const RUNS: u32 = 10;
 /// Our choice.
 const REACTION: Duration = Duration::from_millis(700);
 
-fn default<T>(value: T, standing: Standing, why: &str) -> Sourced<T> {
-    Sourced::new(
-        value,
-        Origin::Default(Authority {
-            text: Arc::from(why),
-            standing,
-        }),
-    )
-}
-
-/// Overs an hour that are assumed of one operator, and of all together.
-///
-/// # Source
-/// Our choice, as the default says.
-const MOST_EACH: f64 = 12.0;
-const MOST_TOGETHER: f64 = 120.0;
-
-/// How many operators of ours have a key in hand.
-fn operators(plan: &Plan) -> f64 {
-    let talks = |station: &&Station| {
-        station
-            .uses
-            .iter()
-            .any(|one| matches!(one.what, Use::Talk { .. } | Use::Via { .. }))
-    };
-    plan.stations
-        .iter()
-        .filter(talks)
-        .map(|station| f64::from(station.count.max(1)))
-        .sum()
+/// A battery as its user states it, with where its usable share comes from.
+fn battery(supply: &Supply) -> Sourced<Battery> {
+    supply.usable.clone().map(|usable| Battery {
+        capacity_mah: supply.capacity_mah.value,
+        usable: usable.as_fraction(),
+    })
 }
 
 /// How often the rules that bind want a station to identify: the strictest.
@@ -103,39 +79,30 @@ fn identifies(plan: &Plan) -> Option<Sourced<Duration>> {
 impl Conduct {
     /// How the net of a plan is run.
     pub fn of(plan: &Plan) -> Self {
-        let seconds = plan
-            .event
-            .window
-            .and_then(|window| u64::try_from(window.to - window.from).ok());
+        let stations = || {
+            let numbered = plan.stations.iter().enumerate();
+            numbered.map(|(index, station)| (RadioId(index), station))
+        };
         Self {
-            needs: Vec::new(),
-            overs_per_hour: default(
-                (MOST_TOGETHER / operators(plan).max(1.0)).min(MOST_EACH),
-                Standing::Choice,
-                "a lively net: from each one every five minutes, from all together two a minute at most",
-            ),
-            over: default(
-                Duration::from_secs(10),
-                Standing::CommonPractice,
-                "a short report takes about ten seconds",
-            ),
-            lasts: seconds.map_or_else(
-                || default(Duration::from_hours(8), Standing::Choice, "a day's event"),
-                |seconds| {
-                    Sourced::new(
-                        Duration::from_secs(seconds),
-                        Origin::Said(Arc::from("the event's times")),
-                    )
-                },
-            ),
-            mains: default(
-                vec![50, 60],
-                Standing::Choice,
-                "both mains frequencies in use, where none is stated",
-            ),
+            needs: stations()
+                .flat_map(|(who, station)| {
+                    let whom = station.needs.iter().map(|index| RadioId(*index));
+                    whom.map(move |whom| Need { who, whom })
+                })
+                .collect(),
+            traffic: stations()
+                .map(|(radio, station)| (radio, station.traffic.clone()))
+                .collect(),
+            over: plan.traffic.over.clone(),
+            lasts: plan.lasts.clone(),
+            mains: plan.settings.mains.clone(),
             identifies: identifies(plan),
-            batteries: BTreeMap::new(),
-            public: BTreeMap::new(),
+            batteries: stations()
+                .filter_map(|(radio, station)| Some((radio, battery(station.battery.as_ref()?))))
+                .collect(),
+            public: stations()
+                .filter_map(|(radio, station)| Some((radio, station.public.clone()?)))
+                .collect(),
             limits: Vec::new(),
         }
     }
@@ -143,16 +110,17 @@ impl Conduct {
     /// The load of the event: our operators, as many as a station stands for, and those of others whose carriers open
     /// something of ours, as often as they are on the air.
     pub fn load(&self, plan: &Plan, network: &Network) -> Load {
-        let ours = network
-            .talkers()
-            .filter(|(id, _)| network.is_our_sender(*id))
-            .filter_map(|(id, sender)| {
-                let station = plan.stations.get(sender.radio.0)?;
-                Some((
-                    id,
-                    self.overs_per_hour.value * f64::from(station.count.max(1)),
-                ))
-            });
+        let operators = || {
+            let ours = network
+                .talkers()
+                .filter(|(id, _)| network.is_our_sender(*id));
+            ours.filter_map(|(id, sender)| Some((id, sender, self.traffic.get(&sender.radio)?)))
+        };
+        let ours = operators().filter_map(|(id, sender, traffic)| {
+            let station = plan.stations.get(sender.radio.0)?;
+            let many = f64::from(station.count.max(1));
+            Some((id, traffic.overs_per_hour.value * many))
+        });
         let theirs = network
             .all_senders()
             .filter(|(id, _)| !network.is_our_sender(*id))
@@ -172,6 +140,9 @@ impl Conduct {
         Load {
             overs_per_hour,
             length: self.over.value,
+            own_length: operators()
+                .map(|(id, _, traffic)| (id, traffic.over.value))
+                .collect(),
             manner: Manner::Waits,
             reaction: REACTION,
             lasts: self.lasts.value,
@@ -180,23 +151,39 @@ impl Conduct {
         }
     }
 
+    /// Whether all operators of a plan say how much they say.
+    pub fn is_traffic_stated(&self, plan: &Plan) -> bool {
+        self.of_operators(plan)
+            .all(|traffic| traffic.overs_per_hour.is_stated())
+    }
+
+    fn of_operators<'a>(&'a self, plan: &'a Plan) -> impl Iterator<Item = &'a Traffic> {
+        let talking = plan.stations.iter().enumerate();
+        talking
+            .filter(|(_, station)| Station::talks(station))
+            .filter_map(|(index, _)| self.traffic.get(&RadioId(index)))
+    }
+
     /// What of the load nobody stated.
-    pub fn assumed(&self) -> Vec<String> {
-        let mut assumed = Vec::new();
-        if !self.overs_per_hour.is_stated() {
-            let rate = &self.overs_per_hour;
-            assumed.push(format!(
-                "{:.1} overs an hour and operator ({})",
-                rate.value, rate.origin
-            ));
-        }
-        if !self.over.is_stated() {
-            assumed.push(format!(
-                "{} an over ({})",
-                super::told(self.over.value),
-                self.over.origin
-            ));
-        }
+    pub fn assumed(&self, plan: &Plan) -> Vec<String> {
+        let rates = self
+            .of_operators(plan)
+            .map(|traffic| &traffic.overs_per_hour);
+        let rates: BTreeSet<String> = rates
+            .filter(|rate| !rate.is_stated())
+            .map(|rate| {
+                format!(
+                    "{:.1} overs an hour and operator ({})",
+                    rate.value, rate.origin
+                )
+            })
+            .collect();
+        let lengths = self.of_operators(plan).map(|traffic| &traffic.over);
+        let lengths: BTreeSet<String> = lengths
+            .filter(|over| !over.is_stated())
+            .map(|over| format!("{} an over ({})", super::told(over.value), over.origin))
+            .collect();
+        let mut assumed: Vec<String> = rates.into_iter().chain(lengths).collect();
         if !self.lasts.is_stated() {
             assumed.push(format!(
                 "an event of {} ({})",

@@ -159,8 +159,10 @@ fn sender(scene: &Scene<'_>, trial: Option<Trial<'_>>, one: &Transmitter) -> Sen
 
 /// A repeater of somebody else's is not taken to send on its output the tone that its input waits for.
 fn sent_tone(plan: &Plan, one: &Transmitter) -> Option<u32> {
+    let stated = |index: usize| plan.in_use.get(index).and_then(|entry| entry.output_tone);
     match one.owner {
-        Owner::InUse(index) if is_repeater(plan, index) => None,
+        Owner::InUse(index) if is_repeater(plan, index) => stated(index),
+        Owner::InUse(index) => stated(index).or(one.tone),
         _ => one.tone,
     }
 }

@@ -25,6 +25,8 @@ pub struct Load {
     pub overs_per_hour: BTreeMap<SenderId, f64>,
     /// How long an over lasts, on average; exponentially spread.
     pub length: Duration,
+    /// The same of those senders of which more is known.
+    pub own_length: BTreeMap<SenderId, Duration>,
     /// What is done when the channel is busy.
     pub manner: Manner,
     /// How long it takes, on average, to press the key once the channel is free; evenly spread up to twice that.
@@ -221,6 +223,7 @@ mod tests {
         Load {
             overs_per_hour: network.talkers().map(|(id, _)| (id, 18.0)).collect(),
             length: Duration::from_secs(10),
+            own_length: BTreeMap::new(),
             manner,
             reaction: ms(1),
             lasts: Duration::from_hours(200),

@@ -188,6 +188,8 @@ counted! {
     Millivolts: &[("V", 3, 1), ("mV", 0, 1)], "a voltage such as \"13.8 V\"";
     /// A current in whole milliamperes.
     Milliamperes: &[("A", 3, 1), ("mA", 0, 1)], "a current such as \"6 A\" or \"150 mA\"";
+    /// A charge in whole milliampere-hours.
+    MilliampereHours: &[("Ah", 3, 1), ("mAh", 0, 1)], "a charge such as \"20 Ah\" or \"1800 mAh\"";
     /// A share in whole percent.
     Percent: &[("%", 0, 1), ("", 0, 1)], "a share such as \"60 %\"";
 }

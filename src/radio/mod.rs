@@ -21,7 +21,9 @@ mod words;
 mod tests;
 
 pub use bands::{Band, band, bands};
-pub use figure::{Count, Figure, Known, Milliamperes, Milliseconds, Millivolts, Percent, YesNo};
+pub use figure::{
+    Count, Figure, Known, MilliampereHours, Milliamperes, Milliseconds, Millivolts, Percent, YesNo,
+};
 pub use intermediates::{common_intermediates, intermediates_authority};
 pub use library::{Library, RadioError, read_profile};
 pub use listing::Listed;

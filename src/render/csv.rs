@@ -3,11 +3,12 @@
 use ::csv::Writer;
 
 use crate::finding::Finding;
+use crate::overview::Overview;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 
 use super::{
-    CheckReport, Format, Listing, Look, ProductsReport, RankReport, matter_word, severity_word,
-    text::clean,
+    CheckReport, Format, Listing, Look, ProductsReport, RankReport, matter_word, review::parts,
+    severity_word, text::clean,
 };
 
 pub(super) const FORMAT: Format = Format {
@@ -15,6 +16,7 @@ pub(super) const FORMAT: Format = Format {
     title: "for spreadsheets: one finding or row a line",
     check,
     rank,
+    review,
     products,
     list,
 };
@@ -80,6 +82,7 @@ fn check(report: &CheckReport<'_>, _: &Look) -> String {
         "remedies",
         "citation",
         "assumed",
+        "when",
     ];
     let assessment = report.assessment;
     let records = std::iter::once(&assessment.plan)
@@ -94,7 +97,7 @@ fn check(report: &CheckReport<'_>, _: &Look) -> String {
     table(head, records)
 }
 
-fn record(subject: &str, finding: &Finding) -> [String; 20] {
+fn record(subject: &str, finding: &Finding) -> [String; 21] {
     let victim = finding.victim.as_ref();
     let sources: Vec<String> = finding
         .sources
@@ -127,7 +130,28 @@ fn record(subject: &str, finding: &Finding) -> [String; 20] {
         remedies.join("; "),
         finding.citation.clone(),
         finding.assumed.join("; "),
+        finding.when.clone().unwrap_or_default(),
     ]
+}
+
+/// A cell a line, since the parts have columns of their own.
+fn review(overview: &Overview, _: &Look) -> String {
+    let parts = parts(overview);
+    let records = parts.iter().flat_map(|part| {
+        part.rows.iter().flat_map(move |row| {
+            let name = row.first().cloned().unwrap_or_default();
+            let cells = part.columns.iter().zip(row).skip(1);
+            cells.map(move |(key, text)| {
+                [
+                    part.id.to_owned(),
+                    name.clone(),
+                    (*key).to_owned(),
+                    text.clone(),
+                ]
+            })
+        })
+    });
+    table(["part", "row", "key", "value"], records)
 }
 
 fn rank(report: &RankReport<'_>, _: &Look) -> String {

@@ -2,13 +2,14 @@
 
 use crate::assess::Judged;
 use crate::finding::Finding;
+use crate::overview::Overview;
 use crate::physics::mixing::arithmetic;
 use crate::quantity::Frequency;
 use crate::search::Ranking;
 
 use super::{
     CheckReport, Format, Listing, Look, ProductsReport, RankReport, fold::fold, legs_text,
-    severity_word, text::clean,
+    review::parts, severity_word, text::clean,
 };
 
 pub(super) const FORMAT: Format = Format {
@@ -16,6 +17,7 @@ pub(super) const FORMAT: Format = Format {
     title: "for notes and mails",
     check,
     rank,
+    review,
     products,
     list,
 };
@@ -121,6 +123,7 @@ fn tell(finding: &Finding) -> String {
             out.extend(["- ", label, ": ", &plain(text), "\n"]);
         }
     };
+    item("when", finding.when.as_deref().unwrap_or_default());
     item("sum", &finding.arithmetic);
     let levels: Vec<String> = [
         finding.level.map(|level| format!("{level} arrives")),
@@ -138,6 +141,30 @@ fn tell(finding: &Finding) -> String {
         .for_each(|remedy| item("remedy", &remedy.text));
     item("assumed", &finding.assumed.join("; "));
     item("source", &finding.citation);
+    out
+}
+
+fn review(overview: &Overview, _: &Look) -> String {
+    let subject = overview.subject.as_ref().map_or_else(
+        || "the plan as it stands".to_owned(),
+        |name| format!("with {name} in place"),
+    );
+    let mut out = format!(
+        "# {}\n\n{}: **{}**\n",
+        plain(&overview.event),
+        plain(&format!("{subject}, {}", overview.what)),
+        overview.verdict
+    );
+    for part in parts(overview) {
+        out.extend(["\n## ", part.title, "\n\n"]);
+        let head: Vec<String> = part.columns.iter().map(|key| plain(key)).collect();
+        out.push_str(&row(&head));
+        out.push_str(&row(&vec!["---".to_owned(); head.len()]));
+        for cells in &part.rows {
+            let cells: Vec<String> = cells.iter().map(|cell| plain(cell)).collect();
+            out.push_str(&row(&cells));
+        }
+    }
     out
 }
 

@@ -5,6 +5,7 @@
 
 use crate::assess::Assessment;
 use crate::finding::{Matter, Severity};
+use crate::overview::Overview;
 use crate::physics::mixing::Landing;
 use crate::provenance::Origin;
 use crate::quantity::{Frequency, Offset};
@@ -15,6 +16,7 @@ mod fold;
 mod json;
 mod lines;
 mod markdown;
+mod review;
 mod text;
 
 pub use json::schemas;
@@ -40,6 +42,8 @@ pub struct Format {
     pub check: fn(&CheckReport<'_>, &Look) -> String,
     /// Writes what `rank` found.
     pub rank: fn(&RankReport<'_>, &Look) -> String,
+    /// Writes what `review` sees.
+    pub review: fn(&Overview, &Look) -> String,
     /// Writes what `products` found.
     pub products: fn(&ProductsReport<'_>, &Look) -> String,
     /// Writes a list of what the program knows.

@@ -30,6 +30,7 @@ fn harmonic(multiple: i32, receiver: &str, margin: f64) -> Finding {
             "harmonic {multiple} of the relay's 2m side lands on {receiver}, {} beyond what it can bear",
             Decibels::db(-margin)
         ),
+        when: None,
         victim: Some(Victim {
             station: "Hill relay".to_owned(),
             receiver: receiver.to_owned(),
@@ -100,6 +101,7 @@ fn edge() -> Finding {
         check: "band-edge",
         severity: Severity::Caution,
         matter: Matter::BandPlan,
+        when: None,
         victim: None,
         sources: Vec::new(),
         product: None,

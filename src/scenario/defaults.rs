@@ -46,11 +46,29 @@ fn standing<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Standing, D::E
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Defaults {
+    pub(super) event: EventDefaults,
+    pub(super) traffic: TrafficDefaults,
     pub(super) settings: SettingsDefaults,
     pub(super) site: SiteDefaults,
     pub(super) station: StationDefaults,
     pub(super) search: SearchDefaults,
     pub(super) neighbour: NeighbourDefaults,
+}
+
+/// The event.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct EventDefaults {
+    pub(super) lasts: Figure<String>,
+}
+
+/// How much is said on the air.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct TrafficDefaults {
+    pub(super) each: Figure<u32>,
+    pub(super) together: Figure<u32>,
+    pub(super) over: Figure<String>,
 }
 
 /// How strictly to judge.
@@ -69,6 +87,7 @@ pub(super) struct SettingsDefaults {
     pub(super) path: Figure<PathWord>,
     pub(super) service_path: Figure<PathWord>,
     pub(super) noise: Figure<NoiseWord>,
+    pub(super) mains: Figure<String>,
     pub(super) distance: Figure<Length>,
     pub(super) raster: Figure<Offset>,
     pub(super) closest: Figure<Length>,
@@ -88,6 +107,7 @@ pub(super) struct StationDefaults {
     pub(super) control: Figure<String>,
     pub(super) mode: Figure<String>,
     pub(super) front_to_back: Figure<Decibels>,
+    pub(super) battery_usable: Figure<String>,
 }
 
 /// A search.

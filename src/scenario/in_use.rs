@@ -4,11 +4,12 @@ use std::sync::Arc;
 
 use jiff::ZonedDateTime;
 
+use super::conduct;
 use super::csv_entries;
 use super::defaults::{Defaults, KindFigures};
 use super::desk::{Desk, FileId, Spot, Stated};
 use super::names;
-use super::plan::{InUse, Listener, Site};
+use super::plan::{Event, InUse, Listener, Site};
 use super::radios::Radios;
 use super::read::Files;
 use super::signal;
@@ -26,6 +27,7 @@ pub(super) struct Around<'a> {
     pub(super) defaults: &'a Defaults,
     pub(super) law: &'a Law,
     pub(super) sites: &'a [Site],
+    pub(super) event: &'a Event,
     pub(super) day: Option<&'a ZonedDateTime>,
     pub(super) files: &'a dyn Files,
 }
@@ -240,7 +242,27 @@ fn complete(
     let tone = entry
         .said(|words| &words.tone)
         .and_then(|tone| signal::tone(&tone, desk));
-    let windows = time::windows(&entry.shared.windows, around.day, desk);
+    let output_tone = entry
+        .said(|words| &words.output_tone)
+        .and_then(|tone| signal::tone(&tone, desk));
+    if let Some(stated) = entry.said(|words| &words.output_tone)
+        && draft.output.is_none()
+    {
+        desk.tell(
+            stated.spot,
+            "`output_tone` has a meaning with an output only",
+        );
+    }
+    let hang = entry.said(|words| &words.hang);
+    let time_out = entry.said(|words| &words.time_out);
+    let radio = radio.map(|radio| conduct::timed(&radio, hang, time_out, desk));
+    let windows = time::on_air(
+        &entry.shared.windows,
+        &entry.shared.phases,
+        around.event,
+        around.day,
+        desk,
+    );
     let duty = duty(entry, name, kind, desk);
     let wanted = entry
         .said(|words| &words.wanted)
@@ -263,6 +285,7 @@ fn complete(
         duty: duty?,
         windows,
         tone,
+        output_tone,
         wanted,
         place: desk.place(entry.spot),
     })

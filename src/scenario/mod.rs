@@ -3,6 +3,7 @@
 //! [`read()`] takes the bytes of a scenario and a way to the files it names, and gives the [`Plan`] or everything that is
 //! wrong. What the plan means for anybody is left to the stages after it.
 
+mod conduct;
 mod csv_entries;
 mod csv_rows;
 mod defaults;
@@ -32,7 +33,8 @@ mod tests;
 pub use error::ScenarioError;
 pub use legs::Legs;
 pub use plan::{
-    Antenna, Channel, Event, FilterLoss, Guarded, InUse, Listener, MeasuredIsolation, Plan,
-    Proposal, Search, SearchRange, Settings, Site, Station, StationUse, Target, Use, Window,
+    Antenna, Channel, Event, FilterLoss, Guarded, InUse, Listener, MeasuredIsolation, Phase, Plan,
+    Proposal, Search, SearchRange, Settings, Site, Station, StationUse, Supply, Target, Traffic,
+    Use, Window,
 };
 pub use read::{Files, NoFiles, read, schema};

@@ -1,6 +1,8 @@
 //! The plan: what the scenario says once every name is resolved and every default filled in.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
+use std::time::Duration;
 
 use crate::law::{Control, Law, Purpose};
 use crate::physics::geodesic::Bearing;
@@ -8,7 +10,7 @@ use crate::physics::noise::Surroundings;
 use crate::physics::path::Environment;
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::{
-    Decibels, Emission, Frequency, Length, Level, Offset, Position, Power, Span,
+    Decibels, Duty, Emission, Frequency, Length, Level, Offset, Position, Power, Span,
 };
 use crate::radio::Profile;
 
@@ -30,6 +32,10 @@ pub struct Plan {
     pub law: Law,
     /// Places.
     pub sites: Vec<Site>,
+    /// How long the event lasts.
+    pub lasts: Sourced<Duration>,
+    /// How much an operator says, unless the station says otherwise.
+    pub traffic: Traffic,
     /// Our stations.
     pub stations: Vec<Station>,
     /// What others have on the air.
@@ -55,6 +61,35 @@ pub struct Event {
     pub window: Option<Window>,
     /// The beginning and the end as the user wrote them.
     pub when: Option<(String, String)>,
+    /// Its phases, in the scenario's order.
+    pub phases: Vec<Phase>,
+}
+
+/// A phase of the event.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Phase {
+    /// Its name.
+    pub name: String,
+    /// When it is.
+    pub window: Window,
+}
+
+/// How much an operator says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Traffic {
+    /// How many overs are begun in an hour.
+    pub overs_per_hour: Sourced<f64>,
+    /// How long an over lasts, on average.
+    pub over: Sourced<Duration>,
+}
+
+/// What a radio runs from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Supply {
+    /// What is written on the battery, in milliampere-hours.
+    pub capacity_mah: Sourced<u64>,
+    /// The share of that which may be used.
+    pub usable: Sourced<Duty>,
 }
 
 /// A place; stations at one site couple strongly.
@@ -110,6 +145,16 @@ pub struct Station {
     pub uses: Vec<StationUse>,
     /// How many such stations there are (`count: 6` handhelds), for the tables only.
     pub count: u32,
+    /// What it is there for, as others call it.
+    pub role: Option<String>,
+    /// Indexes of the stations it must be able to talk with.
+    pub needs: BTreeSet<usize>,
+    /// How much its operator says.
+    pub traffic: Traffic,
+    /// Its battery, if it runs from one.
+    pub battery: Option<Supply>,
+    /// How near the public may come to its antenna, when that is stated.
+    pub public: Option<Sourced<Length>>,
 }
 
 /// An antenna.
@@ -266,6 +311,8 @@ pub struct InUse {
     pub windows: Vec<Window>,
     /// Tone its input wants, in tenths of a hertz.
     pub tone: Option<u32>,
+    /// Tone its output sends, in tenths of a hertz, when it is stated.
+    pub output_tone: Option<u32>,
     /// Level of the signal its own receiver wants, when known.
     pub wanted: Option<Sourced<Level>>,
     /// Where the scenario says so (`race.yaml, line 31`, `neighbours.csv, line 7`).
@@ -367,12 +414,82 @@ pub struct Settings {
     pub path: Sourced<Option<&'static str>>,
     /// The id of the path model that speaks where service is judged; none for the hardest.
     pub service_path: Sourced<Option<&'static str>>,
+    /// Mains frequencies to be reckoned with, in hertz.
+    pub mains: Sourced<Vec<u32>>,
     /// Distance taken between two antennas when nothing at all is known of it.
     pub distance: Sourced<Length>,
     /// Channel raster that proposals to move keep to.
     pub raster: Sourced<Offset>,
     /// Least distance ever reckoned between two antennas of different stations.
     pub closest: Sourced<Length>,
+}
+
+impl Window {
+    /// The stretches that lie in a window of every one of several things; none where nothing bounds them, since no
+    /// windows at all stand for always.
+    pub fn common<'a>(all: impl IntoIterator<Item = &'a [Self]>) -> Option<Vec<Self>> {
+        let bounded = all.into_iter().filter(|windows| !windows.is_empty());
+        bounded.fold(None, |common, windows| {
+            Some(match common {
+                None => windows.to_vec(),
+                Some(before) => overlaps(&before, windows),
+            })
+        })
+    }
+}
+
+/// The stretches that lie in a window of both.
+fn overlaps(one: &[Window], other: &[Window]) -> Vec<Window> {
+    one.iter()
+        .flat_map(|a| {
+            other.iter().map(move |b| Window {
+                from: a.from.max(b.from),
+                to: a.to.min(b.to),
+            })
+        })
+        .filter(|window| window.from < window.to)
+        .collect()
+}
+
+impl Event {
+    /// The phases, by index, into which stretches of time reach; all of them where nothing bounds the time.
+    pub fn phases_in(&self, windows: Option<&[Window]>) -> BTreeSet<usize> {
+        self.phases
+            .iter()
+            .enumerate()
+            .filter(|(_, phase)| {
+                windows.is_none_or(|windows| !overlaps(&[phase.window], windows).is_empty())
+            })
+            .map(|(index, _)| index)
+            .collect()
+    }
+
+    /// The names of some phases; none where they are all of them, since that needs no telling.
+    pub fn told(&self, phases: &BTreeSet<usize>) -> Option<String> {
+        if phases.is_empty() || phases.len() == self.phases.len() {
+            return None;
+        }
+        let names: Vec<&str> = phases
+            .iter()
+            .filter_map(|&index| self.phases.get(index))
+            .map(|phase| phase.name.as_str())
+            .collect();
+        Some(names.join(", "))
+    }
+}
+
+impl Station {
+    /// Whether an operator of it has a key in hand, rather than that it only listens or relays.
+    pub fn talks(&self) -> bool {
+        self.uses
+            .iter()
+            .any(|one| matches!(one.what, Use::Talk { .. } | Use::Via { .. }))
+    }
+
+    /// What it is there for, or else its name.
+    pub fn role_or_name(&self) -> &str {
+        self.role.as_deref().unwrap_or(&self.name)
+    }
 }
 
 impl Use {

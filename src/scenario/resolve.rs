@@ -1,5 +1,6 @@
 //! From the words of a scenario to a plan: every name looked up, every default filled in.
 
+use super::conduct;
 use super::defaults::Defaults;
 use super::desk::{Desk, Spot};
 use super::guarded;
@@ -35,6 +36,7 @@ pub(super) fn resolve(
         defaults,
         law: &law,
         sites: &sites,
+        event: &event,
         day: day.as_ref(),
     };
     let mut drafts = stations::drafts(words, &ground, &mut radios, desk);
@@ -44,6 +46,7 @@ pub(super) fn resolve(
             defaults,
             law: &law,
             sites: &sites,
+            event: &event,
             day: day.as_ref(),
             files,
         },
@@ -77,6 +80,8 @@ pub(super) fn resolve(
     for draft in &mut drafts {
         take_up(draft, &around, desk);
     }
+    let lasts = conduct::lasts(&event, defaults, desk);
+    let traffic = conduct::run(words, &mut drafts, defaults, desk);
     let proposals = proposals::proposals(words, &drafts, &around, desk);
     let searches = proposals::searches(words, &drafts, &station_names, &law, defaults, desk);
     let guarded = guarded::guarded(&law, &words.absent, &settings, defaults, &mut radios, desk);
@@ -84,6 +89,8 @@ pub(super) fn resolve(
         event,
         law,
         sites,
+        lasts,
+        traffic,
         stations: drafts
             .into_iter()
             .filter_map(|draft| draft.station)

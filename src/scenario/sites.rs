@@ -1,5 +1,6 @@
 //! Sites and settings.
 
+use super::conduct;
 use super::defaults::Defaults;
 use super::desk::{Desk, Stated};
 use super::names;
@@ -220,6 +221,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
     let closest =
         Stated::in_scenario(words.closest.as_ref()).filter(|closest| is_distance(closest, desk));
     let raster = Stated::in_scenario(words.raster.as_ref()).filter(|raster| is_step(raster, desk));
+    let mains = conduct::mains(words, defaults, desk);
     let noise = Stated::in_scenario(words.noise.as_ref());
     let terrain = Stated::in_scenario(words.terrain.as_ref());
     let path = Stated::in_scenario(words.path.as_ref());
@@ -245,6 +247,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
         service_path: desk
             .or_default(service_path, "", &figures.service_path)
             .map(PathWord::model),
+        mains,
         distance: desk.or_default(distance, "", &figures.distance),
         raster: desk.or_default(raster, "", &figures.raster),
         closest: desk.or_default(closest, "", &figures.closest),

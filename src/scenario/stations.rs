@@ -1,13 +1,15 @@
 //! Our stations: each radio with its antenna at its site.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use jiff::ZonedDateTime;
 
+use super::conduct;
 use super::defaults::Defaults;
 use super::desk::{Desk, Stated};
 use super::names;
-use super::plan::{Antenna, FilterLoss, Site, Station};
+use super::plan::{Antenna, Event, FilterLoss, Site, Station};
 use super::radios::Radios;
 use super::signal;
 use super::sites::{is_between, is_height, is_loss, is_whole};
@@ -31,6 +33,7 @@ pub(super) struct Ground<'a> {
     pub(super) defaults: &'a Defaults,
     pub(super) law: &'a Law,
     pub(super) sites: &'a [Site],
+    pub(super) event: &'a Event,
     pub(super) day: Option<&'a ZonedDateTime>,
 }
 
@@ -93,7 +96,15 @@ fn draft<'w>(
         .iter()
         .filter_map(|said| filter(said.value()?, desk))
         .collect();
-    let windows = time::windows(&words.on_air, ground.day, desk);
+    let radio = radio.map(|radio| {
+        let hang = Stated::in_scenario(words.hang.as_ref());
+        let time_out = Stated::in_scenario(words.time_out.as_ref());
+        conduct::timed(&radio, hang, time_out, desk)
+    });
+    let windows = time::on_air(&words.on_air, &words.phases, ground.event, ground.day, desk);
+    let role = conduct::role(words, desk);
+    let battery = conduct::battery(words, &name, ground.defaults, desk);
+    let public = conduct::public(words, desk);
     let count = Stated::in_scenario(words.count.as_ref())
         .filter(|count| is_whole(count, 1, MOST, "number of stations", desk))
         .map_or(1, |count| count.value);
@@ -112,6 +123,11 @@ fn draft<'w>(
             windows,
             uses: Vec::new(),
             count,
+            role,
+            needs: BTreeSet::new(),
+            traffic: conduct::unstated(ground.defaults),
+            battery,
+            public,
         })
     });
     Draft {

@@ -4,8 +4,9 @@ use jiff::civil::{DateTime, Time};
 use jiff::{Timestamp, ZonedDateTime};
 
 use super::desk::{Desk, Spot, Stated};
-use super::plan::{Event, Window};
-use super::words::{EventWords, WindowWords};
+use super::names;
+use super::plan::{Event, Phase, Window};
+use super::words::{EventWords, PhaseWords, WindowWords};
 use crate::document::Said;
 
 /// How a time must look.
@@ -19,6 +20,7 @@ pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option
             name: String::new(),
             window: None,
             when: None,
+            phases: Vec::new(),
         };
         return (event, None);
     };
@@ -55,11 +57,65 @@ pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option
         _ => {}
     }
     let name = name.map(|name| name.value).unwrap_or_default();
-    (Event { name, window, when }, begin)
+    let phases = phases(&words.phases, begin.as_ref(), desk);
+    let event = Event {
+        name,
+        window,
+        when,
+        phases,
+    };
+    (event, begin)
+}
+
+/// The phases of the event.
+fn phases(words: &[Said<PhaseWords>], day: Option<&ZonedDateTime>, desk: &mut Desk) -> Vec<Phase> {
+    let words: Vec<&PhaseWords> = words.iter().filter_map(Said::value).collect();
+    let stated: Vec<Stated<String>> = words
+        .iter()
+        .filter_map(|words| Stated::in_scenario(Some(&words.name)))
+        .collect();
+    names::tell_repeated("phase", &stated, desk);
+    words
+        .into_iter()
+        .filter_map(|words| {
+            let times = WindowWords {
+                from: words.from.clone(),
+                to: words.to.clone(),
+            };
+            let window = window(&times, day, desk);
+            Some(Phase {
+                name: words.name.value()?.clone(),
+                window: window?,
+            })
+        })
+        .collect()
+}
+
+/// When something is on the air: the windows that are written, and those of the phases that are named.
+pub(super) fn on_air(
+    written: &[Said<WindowWords>],
+    named: &[Said<String>],
+    event: &Event,
+    day: Option<&ZonedDateTime>,
+    desk: &mut Desk,
+) -> Vec<Window> {
+    let mut found = windows(written, day, desk);
+    let names: Vec<&str> = event
+        .phases
+        .iter()
+        .map(|phase| phase.name.as_str())
+        .collect();
+    for name in named {
+        let phase = Stated::in_scenario(Some(name))
+            .and_then(|name| names::find("phase", &name, &names, desk))
+            .and_then(|index| event.phases.get(index));
+        found.extend(phase.map(|phase| phase.window));
+    }
+    found
 }
 
 /// Stretches of time: whole times, or clock times of the event's day.
-pub(super) fn windows(
+fn windows(
     words: &[Said<WindowWords>],
     day: Option<&ZonedDateTime>,
     desk: &mut Desk,

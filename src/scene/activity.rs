@@ -243,31 +243,8 @@ fn share_a_state(all: &[&Activity]) -> bool {
 
 /// Whether some instant lies in a window of every one of them.
 fn share_a_moment(all: &[&Activity]) -> bool {
-    let mut common: Option<Vec<Window>> = None;
-    for windows in all
-        .iter()
-        .map(|activity| &activity.windows)
-        .filter(|windows| !windows.is_empty())
-    {
-        common = Some(match common {
-            None => windows.clone(),
-            Some(before) => overlaps(&before, windows),
-        });
-    }
-    common.is_none_or(|windows| !windows.is_empty())
-}
-
-/// The stretches that lie in a window of both.
-fn overlaps(one: &[Window], other: &[Window]) -> Vec<Window> {
-    one.iter()
-        .flat_map(|a| {
-            other.iter().map(move |b| Window {
-                from: a.from.max(b.from),
-                to: a.to.min(b.to),
-            })
-        })
-        .filter(|window| window.from < window.to)
-        .collect()
+    let windows = all.iter().map(|activity| activity.windows.as_slice());
+    Window::common(windows).is_none_or(|common| !common.is_empty())
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use quietpair::finding::Severity;
 use quietpair::render::{self, Format, Look};
 
-use crate::{check, completions, explain, output, products, radios, rank, rules, schema};
+use crate::{check, completions, explain, output, products, radios, rank, review, rules, schema};
 
 /// What every page of help ends with.
 const CONTRACT: &str = "\
@@ -37,6 +37,8 @@ pub(crate) enum Command {
     /// Judge the plan as it stands, and each proposal put to it
     #[command(after_help = CONTRACT)]
     Check(check::Wanted),
+    /// Show the plan at a glance: channels, who reaches whom, what to mend first
+    Review(review::Wanted),
     /// Search the candidates of a scenario and rank the safe ones
     #[command(after_help = CONTRACT)]
     Rank(rank::Wanted),

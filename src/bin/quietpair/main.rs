@@ -19,6 +19,7 @@ mod output;
 mod products;
 mod radios;
 mod rank;
+mod review;
 mod rules;
 mod schema;
 
@@ -44,6 +45,7 @@ fn run(arguments: Arguments) -> Result<Outcome, Failure> {
     match arguments.command {
         Command::Check(wanted) => check::run(&wanted),
         Command::Rank(wanted) => rank::run(&wanted),
+        Command::Review(wanted) => review::run(&wanted),
         Command::Products(wanted) => products::run(&wanted),
         Command::Rules(wanted) => rules::run(&wanted),
         Command::Radios(wanted) => radios::run(&wanted),

@@ -193,7 +193,8 @@ impl<'a> Run<'a> {
             return;
         };
         let now = self.engine.now();
-        let until = now + self.exponential(load.length);
+        let length = load.own_length.get(&sender).copied();
+        let until = now + self.exponential(length.unwrap_or(load.length));
         self.engine.schedule(now, Due::Press(sender));
         self.engine.schedule(until, Due::Release(sender));
     }

@@ -4,10 +4,14 @@ use schemars::{JsonSchema, SchemaGenerator, generate::SchemaSettings};
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
+use crate::overview::Overview;
+
 use super::{CheckReport, Format, Listing, Look, ProductsReport, RankReport};
 
+mod review;
 mod shapes;
 
+use review::Review;
 pub(super) use shapes::{Check, Products, Rank};
 
 pub(super) const FORMAT: Format = Format {
@@ -15,6 +19,7 @@ pub(super) const FORMAT: Format = Format {
     title: "for scripts: one document, described by `schema`",
     check: |report, _: &Look| pretty(&check(report)),
     rank: |report, _: &Look| pretty(&rank(report)),
+    review: |overview, _: &Look| pretty(&Review::of(overview)),
     products: |report, _: &Look| pretty(&products(report)),
     list: |listing, _: &Look| {
         pretty(&json!({
@@ -41,6 +46,11 @@ pub(super) fn products<'a>(report: &ProductsReport<'a>) -> Products<'a> {
     Products::of(report)
 }
 
+/// The parts of a review, a record a row.
+pub(super) fn review_records(overview: &Overview) -> Vec<Value> {
+    Review::of(overview).records()
+}
+
 /// The rows of a list, each with its keys.
 pub(super) fn rows(listing: &Listing) -> impl Iterator<Item = Map<String, Value>> {
     listing.rows.iter().map(|row| {
@@ -64,6 +74,7 @@ pub fn schemas() -> Vec<(&'static str, Value)> {
     vec![
         ("check", schema::<Check<'static>>()),
         ("rank", schema::<Rank<'static>>()),
+        ("review", schema::<Review<'static>>()),
         ("products", schema::<Products<'static>>()),
     ]
 }

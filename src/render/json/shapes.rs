@@ -12,7 +12,7 @@ use crate::search::{Ranking, Row};
 use super::super::{CheckReport, ProductsReport, RankReport, matter_word, severity_word};
 
 /// A number with one decimal, and no minus before zero.
-fn tenth(value: f64) -> f64 {
+pub(super) fn tenth(value: f64) -> f64 {
     let rounded = (value * 10.0).round() / 10.0;
     if rounded == 0.0 { 0.0 } else { rounded }
 }
@@ -21,7 +21,7 @@ fn dbm(level: Level) -> f64 {
     tenth(level.as_dbm())
 }
 
-fn db(ratio: Decibels) -> f64 {
+pub(super) fn db(ratio: Decibels) -> f64 {
     tenth(ratio.as_db())
 }
 
@@ -82,6 +82,8 @@ pub(in crate::render) struct Found<'a> {
     subject: Option<&'a str>,
     /// One sentence with its numbers.
     says: &'a str,
+    /// The phases of the event in which it is so; null where it is so in all of them.
+    when: Option<&'a str>,
     /// Who suffers.
     victim: Option<Suffers<'a>>,
     /// What makes it.
@@ -269,6 +271,7 @@ impl<'a> Found<'a> {
             matter: matter_word(finding.matter),
             subject,
             says: &finding.says,
+            when: finding.when.as_deref(),
             victim: finding.victim.as_ref().map(|victim| Suffers {
                 station: &victim.station,
                 receiver: &victim.receiver,

@@ -83,7 +83,7 @@ fn headline(plan: &Judged, proposals: &[Judged]) -> String {
     }
 }
 
-const fn verdict_tone(verdict: Verdict) -> Tone {
+pub(super) const fn verdict_tone(verdict: Verdict) -> Tone {
     match verdict {
         Verdict::Clear => Tone::Good,
         Verdict::Caution => Tone::Wary,
@@ -224,6 +224,7 @@ fn tell_finding(paper: &mut Paper, finding: &Finding, look: &Look) {
             paper.labelled(4, LABELS - 2, Tone::Label, label, text);
         }
     };
+    line("when", finding.when.as_deref().unwrap_or_default());
     line("sum", &arithmetic(finding));
     line("from", &sources(finding));
     if is_full {

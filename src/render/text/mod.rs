@@ -8,6 +8,7 @@ mod list;
 mod paper;
 mod products;
 mod rank;
+mod review;
 
 pub use chapter::chapter;
 pub(super) use paper::clean;
@@ -18,6 +19,7 @@ pub(super) const FORMAT: Format = Format {
     title: "for people, wrapped to the width of the page",
     check: check::write,
     rank: rank::write,
+    review: review::write,
     products: products::write,
     list: list::write,
 };

@@ -41,10 +41,18 @@ pub(in crate::scenario) struct InUseWords {
     pub(in crate::scenario) ground: Option<Said<Length>>,
     /// Sub-audible tone its input wants, in hertz.
     pub(in crate::scenario) tone: Option<Said<String>>,
+    /// Sub-audible tone its output sends, in hertz.
+    pub(in crate::scenario) output_tone: Option<Said<String>>,
+    /// How long a repeater stays on the air after its input closed: `2 s`.
+    pub(in crate::scenario) hang: Option<Said<String>>,
+    /// Longest transmission before it is stopped: `3 min`.
+    pub(in crate::scenario) time_out: Option<Said<String>>,
     /// Share of the time it transmits: `20 %`.
     pub(in crate::scenario) duty: Option<Said<String>>,
     /// When it is on the air; always if left out.
     pub(in crate::scenario) windows: Vec<Said<WindowWords>>,
+    /// Phases of the event in which it is on the air, besides `windows`.
+    pub(in crate::scenario) phases: Vec<Said<String>>,
     /// Those who listen to it.
     pub(in crate::scenario) listeners: Option<Said<ListenerWords>>,
     /// Its radio: a built-in profile, or one of `radios`.

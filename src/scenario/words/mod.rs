@@ -2,11 +2,13 @@
 //!
 //! Nothing is looked up or filled in here. The comments are the reference of the format.
 
+mod conduct;
 mod in_use;
 mod shapes;
 mod station;
 mod trial;
 
+pub(super) use conduct::{BatteryWords, PhaseWords, TrafficWords};
 pub(super) use in_use::{ColumnWords, InUseWords};
 pub(super) use shapes::{
     GainWords, NoiseWord, PathWord, PlacesWords, RadioWords, TalkWords, TerrainWord,
@@ -42,6 +44,8 @@ pub(super) struct ScenarioWords {
     /// Your stations: one radio with its antenna each.
     #[serde(default)]
     pub(super) stations: Vec<Said<StationWords>>,
+    /// How much is said on the air; of every operator, unless a station says otherwise.
+    pub(super) traffic: Option<Said<TrafficWords>>,
     /// What others have on the air.
     #[serde(default)]
     pub(super) in_use: Vec<Said<InUseWords>>,
@@ -70,6 +74,9 @@ pub(super) struct EventWords {
     pub(super) from: Option<Said<String>>,
     /// When it ends.
     pub(super) to: Option<Said<String>>,
+    /// Its phases, in which stations come and go.
+    #[serde(default)]
+    pub(super) phases: Vec<Said<PhaseWords>>,
 }
 
 /// A stretch of time.
@@ -140,6 +147,8 @@ pub(super) struct SettingsWords {
     pub(super) service_path: Option<Said<PathWord>>,
     /// Man-made noise where a site states none.
     pub(super) noise: Option<Said<NoiseWord>>,
+    /// Mains frequency to be reckoned with: `50 Hz`, or several set apart by commas.
+    pub(super) mains: Option<Said<String>>,
     /// Distance taken between two antennas when nothing at all is known of it.
     pub(super) distance: Option<Said<Length>>,
     /// Channel raster that advice to move keeps to.

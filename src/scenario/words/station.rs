@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::{GainWords, TalkWords, WindowWords};
+use super::{BatteryWords, GainWords, TalkWords, TrafficWords, WindowWords};
 use crate::document::Said;
 use crate::quantity::{Decibels, Frequency, Length, Level};
 use crate::radio::ProfileWords;
@@ -36,6 +36,24 @@ pub(in crate::scenario) struct StationWords {
     /// When it is on the air; the whole event if left out.
     #[serde(default)]
     pub(in crate::scenario) on_air: Vec<Said<WindowWords>>,
+    /// Phases of the event in which it is on the air, besides `on_air`.
+    #[serde(default)]
+    pub(in crate::scenario) phases: Vec<Said<String>>,
+    /// What it is there for, as others call it: `control`, `medical`.
+    pub(in crate::scenario) role: Option<Said<String>>,
+    /// Whom it must be able to talk with, by name or by role.
+    #[serde(default)]
+    pub(in crate::scenario) needs: Vec<Said<String>>,
+    /// How much its operator says, where that differs from the plan's.
+    pub(in crate::scenario) traffic: Option<Said<TrafficWords>>,
+    /// What it runs from, if that is a battery.
+    pub(in crate::scenario) battery: Option<Said<BatteryWords>>,
+    /// How near the public may come to its antenna.
+    pub(in crate::scenario) public: Option<Said<Length>>,
+    /// How long it is held on the air after its input closed, where it relays.
+    pub(in crate::scenario) hang: Option<Said<String>>,
+    /// Longest transmission before it is stopped.
+    pub(in crate::scenario) time_out: Option<Said<String>>,
     /// What it does, one entry for each side of the radio.
     #[serde(default)]
     pub(in crate::scenario) uses: Vec<Said<UseWords>>,

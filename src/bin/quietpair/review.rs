@@ -1,0 +1,39 @@
+//! `review`: the plan at a glance, as a net manager reads it first.
+
+use clap::Args;
+use quietpair::overview::overview;
+
+use crate::args::Page;
+use crate::failure::{Failure, unknown};
+use crate::input;
+use crate::output::Outcome;
+
+/// What is wanted of `review`.
+#[derive(Debug, Args)]
+pub(crate) struct Wanted {
+    /// The scenario file, or `-` for standard input
+    scenario: String,
+    /// Review the plan with this proposal in place
+    #[arg(long, value_name = "NAME")]
+    proposal: Option<String>,
+    #[command(flatten)]
+    page: Page,
+}
+
+/// Looks over the plan and writes.
+pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
+    let plan = input::plan(&wanted.scenario)?;
+    let proposal = match &wanted.proposal {
+        None => None,
+        Some(name) => {
+            let found = plan.proposals.iter().find(|one| one.name == *name);
+            let names = plan.proposals.iter().map(|one| one.name.as_str());
+            Some(found.ok_or_else(|| unknown("proposal", name, names))?)
+        }
+    };
+    let seen = overview(&plan, proposal);
+    Ok(Outcome::page((wanted.page.format.review)(
+        &seen,
+        &wanted.page.look(),
+    )))
+}

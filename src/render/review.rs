@@ -1,0 +1,272 @@
+//! A plan at a glance as parts of a page, each with its rows: what every format but the JSON document is written from.
+
+use crate::net::{Spread, told};
+use crate::overview::{Busy, Operator, Overview, Relay};
+
+use super::severity_word;
+
+/// A part of the page.
+pub(super) struct Part {
+    /// What programs call it.
+    pub(super) id: &'static str,
+    /// Its heading.
+    pub(super) title: &'static str,
+    /// What the cells of a row are, the first of which names the row.
+    pub(super) columns: Vec<&'static str>,
+    /// Whether the second cell is a sentence that needs no key.
+    pub(super) is_sentence: bool,
+    /// The rows.
+    pub(super) rows: Vec<Vec<String>>,
+}
+
+/// The parts in the order a net manager reads them; those with nothing in them are left out.
+pub(super) fn parts(overview: &Overview) -> Vec<Part> {
+    let parts = [
+        mend(overview),
+        channels(overview),
+        reach(overview),
+        waits(overview),
+        relays(overview),
+        tones(overview),
+        figures(overview),
+    ];
+    parts
+        .into_iter()
+        .filter(|part| !part.rows.is_empty())
+        .collect()
+}
+
+/// Names in a row; a dash where there are none.
+fn listed(names: &[String]) -> String {
+    if names.is_empty() {
+        "–".to_owned()
+    } else {
+        names.join(", ")
+    }
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
+}
+
+/// A share with its spread over the runs.
+fn share(spread: Option<Spread>) -> String {
+    spread.map_or_else(
+        || "–".to_owned(),
+        |spread| {
+            format!(
+                "{} ({} to {})",
+                percent(spread.mean),
+                percent(spread.least),
+                percent(spread.most)
+            )
+        },
+    )
+}
+
+fn mend(overview: &Overview) -> Part {
+    let rows = overview.mend.iter().enumerate().map(|(place, mend)| {
+        let when = mend
+            .when
+            .as_ref()
+            .map_or_else(String::new, |when| format!(" (in {when})"));
+        let more = if mend.alike == 0 {
+            String::new()
+        } else {
+            format!("; {} more of the same", mend.alike)
+        };
+        vec![
+            (place + 1).to_string(),
+            format!(
+                "{}: {}{when}{more}",
+                severity_word(mend.severity),
+                mend.says
+            ),
+            mend.remedy.clone().unwrap_or_default(),
+            mend.check.to_owned(),
+        ]
+    });
+    Part {
+        id: "mend",
+        is_sentence: true,
+        title: "What to mend first",
+        columns: vec!["place", "what", "remedy", "check"],
+        rows: rows.collect(),
+    }
+}
+
+fn channels(overview: &Overview) -> Part {
+    let rows = overview.channels.iter().map(|channel| {
+        let tones: Vec<String> = channel.tones.iter().map(ToString::to_string).collect();
+        vec![
+            channel.frequency.to_string(),
+            listed(&channel.talk),
+            listed(&channel.listen),
+            listed(&channel.relays),
+            listed(&tones),
+        ]
+    });
+    Part {
+        id: "channels",
+        is_sentence: false,
+        title: "Channels",
+        columns: vec!["channel", "talk", "only listen", "relays", "tones sent"],
+        rows: rows.collect(),
+    }
+}
+
+fn reach(overview: &Overview) -> Part {
+    let row = |one: &Operator| {
+        let name = match &one.role {
+            Some(role) if *role != one.name => format!("{} ({role})", one.name),
+            _ => one.name.clone(),
+        };
+        let short = |names: &[String]| {
+            if names.is_empty() {
+                String::new()
+            } else {
+                names.join(", ")
+            }
+        };
+        vec![
+            name,
+            listed(&one.reaches),
+            short(&one.perhaps),
+            short(&one.misses),
+            short(&one.lacks),
+        ]
+    };
+    Part {
+        id: "reach",
+        is_sentence: false,
+        title: "Who reaches whom",
+        columns: vec![
+            "operator",
+            "reaches",
+            "only on kind paths",
+            "does not reach",
+            "needs but cannot rely on",
+        ],
+        rows: overview.operators.iter().map(row).collect(),
+    }
+}
+
+fn waits(overview: &Overview) -> Part {
+    let row = |one: &Operator| {
+        let words = if one.words_lost == 1 { "word" } else { "words" };
+        vec![
+            one.name.clone(),
+            format!(
+                "wait {} before speaking, or lose {} {words}",
+                told(one.wait),
+                one.words_lost
+            ),
+            one.slowest.clone().unwrap_or_default(),
+            share(one.duty),
+        ]
+    };
+    Part {
+        id: "waits",
+        is_sentence: true,
+        title: "After pressing the key",
+        columns: vec!["operator", "wait", "slowest way", "transmits"],
+        rows: overview
+            .operators
+            .iter()
+            .filter(|one| one.slowest.is_some())
+            .map(row)
+            .collect(),
+    }
+}
+
+fn relays(overview: &Overview) -> Part {
+    let row = |one: &Relay| {
+        vec![
+            one.name.clone(),
+            format!("transmits {} of the event", share(one.duty)),
+            share(one.busiest),
+            one.carries.to_string(),
+            told(one.hang),
+            one.time_out.map_or_else(|| "none".to_owned(), told),
+        ]
+    };
+    Part {
+        id: "relays",
+        is_sentence: true,
+        title: "Relays",
+        columns: vec![
+            "relay",
+            "duty",
+            "busiest half hour",
+            "ways that hang on it alone",
+            "hang time",
+            "time-out",
+        ],
+        rows: overview.relays.iter().map(row).collect(),
+    }
+}
+
+fn tones(overview: &Overview) -> Part {
+    let rows = overview.tones.iter().map(|input| {
+        let waits = input.tone.map_or_else(
+            || "waits for no tone".to_owned(),
+            |tone| format!("waits for {tone}"),
+        );
+        let proposed = input
+            .proposed
+            .filter(|tone| Some(*tone) != input.tone)
+            .map_or_else(String::new, |tone| tone.to_string());
+        vec![
+            input.name.clone(),
+            format!("{waits} on {}", input.frequency),
+            proposed,
+        ]
+    });
+    Part {
+        id: "tones",
+        is_sentence: true,
+        title: "Tones of the relays' inputs",
+        columns: vec!["input", "tone", "proposed"],
+        rows: rows.collect(),
+    }
+}
+
+fn figures(overview: &Overview) -> Part {
+    let mut rows: Vec<(&str, String)> = Vec::new();
+    if let Some(weakest) = &overview.weakest {
+        let text = format!("{}: {} in hand", weakest.way, weakest.margin);
+        rows.push(("weakest way", text));
+    }
+    if let Some(Busy {
+        found_busy,
+        waited_s,
+        doubled,
+    }) = overview.traffic
+    {
+        rows.push((
+            "busy",
+            format!(
+                "{} of the overs find the channel busy; an over waits {:.1} s on average; {} meet another on the air",
+                percent(found_busy.mean),
+                waited_s.mean,
+                percent(doubled.mean)
+            ),
+        ));
+    }
+    if let Some(every) = overview.identifies {
+        rows.push(("identify", format!("at least every {}", told(every))));
+    }
+    if !overview.assumed.is_empty() {
+        rows.push(("assumed", overview.assumed.join("; ")));
+    }
+    Part {
+        id: "figures",
+        is_sentence: true,
+        title: "The net as a whole",
+        columns: vec!["what", "figure"],
+        rows: rows
+            .into_iter()
+            .map(|(what, figure)| vec![what.to_owned(), figure])
+            .collect(),
+    }
+}
