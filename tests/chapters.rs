@@ -16,7 +16,7 @@ fn chapter(id: &str) -> String {
     let topics = emissions::ALL.iter().map(|one| one.topic);
     let topics = topics.chain(responses::ALL.iter().map(|one| one.topic));
     let found = topics
-        .chain(checks::ALL.iter().map(|one| one.topic))
+        .chain(checks::every().map(|one| one.topic))
         .find(|topic| topic.id == id);
     let text = found.map_or("", |topic| topic.text);
     text.split_whitespace().collect::<Vec<_>>().join(" ")

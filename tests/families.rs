@@ -42,7 +42,7 @@ fn families() -> [(&'static str, Vec<Topic>); 3] {
             "responses",
             responses::ALL.iter().map(|one| one.topic).collect(),
         ),
-        ("checks", checks::ALL.iter().map(|one| one.topic).collect()),
+        ("checks", checks::every().map(|one| one.topic).collect()),
     ]
 }
 
@@ -63,14 +63,16 @@ fn packed(text: &str) -> String {
     text.split_whitespace().collect()
 }
 
-/// The type of a family's records and what its `ALL` lists, from a `mod.rs`; none where that has no such list.
+/// The type of a family's records and what its lists of them hold, from a `mod.rs`; none where that has no `ALL`.
 fn registered(module: &str) -> Option<(String, BTreeSet<String>)> {
     let module = packed(module);
     let (_, rest) = module.split_once("constALL:&[")?;
-    let (kind, rest) = rest.split_once("]=&[")?;
-    let (list, _) = rest.split_once("];")?;
-    let listed: BTreeSet<String> = list
-        .split(',')
+    let (kind, _) = rest.split_once("]=&[")?;
+    let listed: BTreeSet<String> = module
+        .split(&format!(":&[{kind}]=&["))
+        .skip(1)
+        .filter_map(|rest| rest.split_once("];"))
+        .flat_map(|(list, _)| list.split(','))
         .filter(|entry| entry.contains("::"))
         .map(str::to_owned)
         .collect();

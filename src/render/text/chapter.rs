@@ -16,7 +16,10 @@ pub fn chapter(topic: &Topic, look: &Look) -> String {
     let title = format!("{}: {}", topic.id, topic.title);
     setting.paper.paragraph(0, Tone::Heading, &title);
     setting.paper.blank();
-    topic.text.lines().for_each(|line| setting.take(line));
+    let mut lines = topic.text.lines().peekable();
+    // The chapter's own title stands above it already.
+    lines.next_if(|line| line.strip_prefix("# ") == Some(topic.title));
+    lines.for_each(|line| setting.take(line));
     setting.flush();
     setting.paper.finish()
 }
@@ -83,7 +86,7 @@ mod tests {
         let topic = Topic {
             id: "image",
             title: "Heard on the image",
-            text: "# What it looks for\n\nA line that lies\ntwice the IF away.\n\n- one\n- two, which goes\n  on\n\n```text\nf + 2 × IF\n  = g\n```\n\n# Arithmetic\n\n| a | b |\n| - | - |\n",
+            text: "# Heard on the image\n\n## What it looks for\n\nA line that lies\ntwice the IF away.\n\n- one\n- two, which goes\n  on\n\n```text\nf + 2 × IF\n  = g\n```\n\n## Arithmetic\n\n| a | b |\n| - | - |\n",
         };
         let look = Look {
             width: 40,

@@ -1,0 +1,524 @@
+//! What must hold of any plan: the search agrees with the check, budgets add up, remedies mend, and order does not matter.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::{fs, io};
+
+use quietpair::assess::{Judged, Verdict, judge};
+use quietpair::budget::Step;
+use quietpair::checks;
+use quietpair::encounter::meet;
+use quietpair::finding::{Change, Finding, Matter, Severity};
+use quietpair::provenance::{Origin, Sourced};
+use quietpair::quantity::{Bandwidth, Decibels, Frequency, Level, Power, Span};
+use quietpair::scenario::{
+    Channel, Files, FilterLoss, Legs, NoFiles, Plan, Proposal, Search, SearchRange, Use, read,
+};
+use quietpair::scene::Scene;
+use quietpair::search::{Ranking, Row, candidate_count, rank};
+
+/// Files beside the scenarios.
+struct Beside;
+
+impl Files for Beside {
+    fn read(&self, path: &str) -> io::Result<Vec<u8>> {
+        fs::read(folder().join(path))
+    }
+}
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios")
+}
+
+/// The plans of all scenarios, by file name.
+fn scenarios() -> Vec<(String, Plan)> {
+    let mut names: Vec<String> = fs::read_dir(folder())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .filter(|name| name.ends_with(".yaml"))
+        .collect();
+    names.sort_unstable();
+    let plans = names.into_iter().map(|name| {
+        let bytes = fs::read(folder().join(&name)).unwrap();
+        let plan = read(&name, &bytes, &Beside).unwrap_or_else(|faults| panic!("{faults}"));
+        (name, plan)
+    });
+    plans.collect()
+}
+
+const STATIONS: [&str; 4] = [
+    "{name: Relay, site: hill, radio: dual-band-mobile}",
+    "{name: Control, site: field, radio: dual-band-mobile, power: low, via: Relay, leg: 2m}",
+    "{name: Marshal, site: field, radio: handheld, via: Relay, leg: 70cm}",
+    "{name: Packet, site: pier, radio: mobile-2m, power: low, talk: 145.3000}",
+];
+
+const NEIGHBOURS: [&str; 5] = [
+    "{name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m, listeners: 2 km}",
+    "{name: Coast, output: 433.2250, input: 434.8250, erp: 20 W, at: [54.2797, -0.4113], antenna: 18 m, listeners: 2 km}",
+    "{name: Gateway, frequency: 145.2875, power: 5 W, at: [54.40, -0.60], listeners: 2 km}",
+    "{name: Harbour, frequency: 156.6000, service: marine, mode: fm, erp: 25 W, at: [54.5070, -0.6330], antenna: 10 m}",
+    "{name: Tower, frequency: 119.7050, mode: am-8k33, service: airband, at: [54.3607, -0.4108], antenna: 15 m}",
+];
+
+const SEARCHES: &str = "
+search:
+  - {name: some of it goes, station: Relay, cross_band: [433.4000-433.5750, 145.2000-145.3750], step: 25 kHz}
+  - {name: nothing goes, station: Relay, cross_band: [435.6500-435.7000, 145.2000-145.2500], step: 25 kHz}
+proposals:
+  - {name: pair, station: Relay, cross_band: [433.4500, 145.2250]}
+";
+
+/// A relay, two users, a packet station and five neighbours, in the order given.
+fn sample(stations: &[&str], neighbours: &[&str]) -> Plan {
+    let list =
+        |items: &[&str]| -> String { items.iter().map(|item| format!("  - {item}\n")).collect() };
+    let text = format!(
+        "event: {{name: Sample}}\nrules: [uk]\nlicence: full\nsites:\n  \
+         hill: {{at: [54.4150, -0.5320], ground: 118 m}}\n  \
+         field: {{at: [54.4571, -0.6033], ground: 20 m}}\n  \
+         pier: {{at: [54.4902, -0.5047], ground: 4 m}}\n\
+         stations:\n{}in_use:\n{}{SEARCHES}",
+        list(stations),
+        list(neighbours)
+    );
+    read("sample.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|faults| panic!("{faults}"))
+}
+
+/// A pair of a search, as a proposal.
+fn proposed(search: &Search, legs: [Frequency; 2]) -> Proposal {
+    let channel = |frequency| Channel {
+        frequency,
+        tone: search.tone,
+    };
+    Proposal {
+        name: search.name.clone(),
+        station: search.station,
+        what: Use::CrossBand {
+            legs: legs.map(channel),
+        },
+        place: "a test".into(),
+    }
+}
+
+/// Every pair of a search, by plain counting.
+fn pairs(search: &Search) -> Vec<[Frequency; 2]> {
+    let SearchRange::CrossBand(legs) = &search.range else {
+        panic!("{} is no search for pairs", search.name);
+    };
+    let [first, second] = legs.each_ref().map(|stretches| {
+        let step = usize::try_from(search.step.value.as_hz()).unwrap();
+        let hertz = stretches
+            .iter()
+            .flat_map(|span| (span.low.as_hz()..=span.high.as_hz()).step_by(step));
+        hertz.map(Frequency::hz).collect::<Vec<_>>()
+    });
+    first
+        .iter()
+        .flat_map(|&one| second.iter().map(move |&other| [one, other]))
+        .collect()
+}
+
+/// Verdict, conflicts, cautions and worst margin.
+type Sum = (Verdict, usize, usize, Option<Decibels>);
+
+/// What judging a pair as a proposal comes to, without what is the same for every pair.
+fn judged_alone(plan: &Plan, proposal: &Proposal) -> Sum {
+    let findings: Vec<Finding> = judge(plan, Some(proposal))
+        .findings
+        .into_iter()
+        .filter(|finding| {
+            checks::WHOLE
+                .iter()
+                .all(|check| check.topic.id != finding.check)
+        })
+        .collect();
+    let count = |severity| {
+        findings
+            .iter()
+            .filter(|one| one.severity == severity)
+            .count()
+    };
+    let firm = |one: &Finding| {
+        one.margin
+            .filter(|_| one.matter == Matter::Interference && one.spared.is_none())
+    };
+    (
+        Verdict::of(&findings),
+        count(Severity::Conflict),
+        count(Severity::Caution),
+        findings.iter().filter_map(firm).min(),
+    )
+}
+
+fn sum(row: &Row) -> Sum {
+    (row.verdict, row.conflicts, row.cautions, row.worst_margin)
+}
+
+#[test]
+fn a_search_finds_of_every_pair_what_judging_it_alone_finds() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let mut shared = 0;
+    for search in &plan.searches {
+        let all = pairs(search);
+        assert_eq!(candidate_count(search), all.len());
+        let found = rank(&plan, search, all.len());
+        assert_eq!((found.considered, found.judged), (all.len(), all.len()));
+        let rows: BTreeMap<&[Frequency], &Row> = found
+            .rows
+            .iter()
+            .map(|row| (row.legs.as_slice(), row))
+            .collect();
+        assert_eq!(rows.len(), found.rows.len());
+        let is_nothing_safe = found.rows.iter().all(|row| row.conflicts > 0);
+        assert_eq!(
+            is_nothing_safe,
+            search.name == "nothing goes",
+            "{:?}",
+            found.refused
+        );
+        for legs in &all {
+            shared += usize::from(plan.talks_on(legs[1]));
+            let alone = judged_alone(&plan, &proposed(search, *legs));
+            match rows.get(legs.as_slice()) {
+                Some(row) => assert_eq!(sum(row), alone, "{legs:?}"),
+                // A pair that is refused is not shown while another is not.
+                None => assert!(!is_nothing_safe && alone.1 > 0, "{legs:?}: {alone:?}"),
+            }
+        }
+    }
+    assert!(shared > 0, "no leg lies where the plan talks already");
+}
+
+#[test]
+fn fewer_rows_are_the_first_of_all_rows() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    for search in &plan.searches {
+        let all = rank(&plan, search, candidate_count(search));
+        let few = rank(&plan, search, 3);
+        assert_eq!(few.rows, all.rows[..3]);
+    }
+}
+
+#[test]
+fn the_number_of_threads_does_not_show() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let with = |threads: usize| -> Vec<Ranking> {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+        pool.unwrap().install(|| {
+            let searches = plan.searches.iter();
+            searches.map(|search| rank(&plan, search, 3)).collect()
+        })
+    };
+    assert_eq!(with(1), with(2));
+}
+
+/// Everything that is judged of a plan.
+fn subjects(plan: &Plan) -> Vec<(Option<usize>, Judged)> {
+    let proposals = (0..plan.proposals.len()).map(Some);
+    std::iter::once(None)
+        .chain(proposals)
+        .map(|index| (index, judged(plan, index)))
+        .collect()
+}
+
+fn judged(plan: &Plan, proposal: Option<usize>) -> Judged {
+    judge(plan, proposal.map(|index| &plan.proposals[index]))
+}
+
+fn total(steps: &[Step]) -> f64 {
+    steps.iter().map(|step| step.change.as_db()).sum()
+}
+
+#[test]
+fn every_level_threshold_and_margin_adds_up() {
+    let mut seen = 0;
+    for (name, plan) in scenarios() {
+        for finding in subjects(&plan)
+            .into_iter()
+            .flat_map(|(_, one)| one.findings)
+        {
+            let at = format!("{name}: {} {}", finding.check, finding.arithmetic);
+            let (Some(level), Some(threshold)) = (finding.level, finding.threshold) else {
+                continue;
+            };
+            if finding.budget.is_empty() && finding.matter != Matter::Interference {
+                // A limit of the law has a sum, told in one line.
+                continue;
+            }
+            seen += 1;
+            let near = |sum: f64, said: f64| (sum - said).abs() < 0.1;
+            assert!(near(total(&finding.budget), level.as_dbm()), "{at}: level");
+            assert!(
+                near(total(&finding.limit), threshold.as_dbm()),
+                "{at}: threshold"
+            );
+            let apart = (threshold - level).as_db();
+            let margin = finding.margin.unwrap().as_db();
+            // A wanted signal is to be above its threshold; two ways of one may be told as their difference.
+            if finding.matter == Matter::Interference {
+                assert!(near(apart, margin), "{at}: margin");
+            } else {
+                assert!(near(apart.abs(), margin.abs()), "{at}: margin");
+            }
+        }
+    }
+    assert!(seen > 100, "only {seen} levels were looked at");
+}
+
+fn said<T>(value: T) -> Sourced<T> {
+    Sourced::new(value, Origin::Said(Arc::from("a test")))
+}
+
+/// The plan with a change made.
+fn changed(plan: &Plan, proposal: Option<usize>, change: &Change) -> Plan {
+    let mut plan = plan.clone();
+    let station = |name: &str| {
+        let found = plan.stations.iter().position(|one| one.name == name);
+        found.unwrap_or_else(|| panic!("no station is called {name}"))
+    };
+    match change {
+        Change::Move { leg, to } => match &mut plan.proposals[proposal.unwrap()].what {
+            Use::CrossBand { legs } => legs[*leg].frequency = *to,
+            Use::Watch { channel, .. } => channel.frequency = *to,
+            Use::Talk {
+                transmit, receive, ..
+            } => {
+                transmit.frequency = *to;
+                receive.frequency = *to;
+            }
+            Use::Via { .. } => panic!("nothing to be moved"),
+        },
+        Change::LowerPower { station: name, to } => {
+            let index = station(name);
+            plan.stations[index].power = Some(said(Power::of_level(*to)));
+        }
+        Change::Filter {
+            station: name,
+            at,
+            loss,
+        } => {
+            let index = station(name);
+            plan.stations[index].filters.push(FilterLoss {
+                name: "remedy".to_owned(),
+                span: Span::around(*at, Bandwidth::hz(25_000)),
+                loss: said(*loss),
+            });
+        }
+    }
+    plan
+}
+
+/// What stays of a finding when frequencies move: check, legs, victim, sources with their coefficients.
+type Key = (
+    &'static str,
+    Legs,
+    Option<(String, String)>,
+    Vec<(String, i32)>,
+);
+
+fn key(finding: &Finding) -> Key {
+    let victim = finding.victim.clone();
+    let mut sources: Vec<(String, i32)> = finding
+        .sources
+        .iter()
+        .map(|term| (term.name.clone(), term.coefficient))
+        .collect();
+    sources.sort_unstable();
+    (
+        finding.check,
+        finding.legs,
+        victim.map(|victim| (victim.station, victim.receiver)),
+        sources,
+    )
+}
+
+/// How many findings of a key want a look and fall short of a margin, or have none. Several may: one line on several
+/// responses of one receiver.
+fn short(findings: &[Finding], of: &Key, margin: Decibels) -> usize {
+    findings
+        .iter()
+        .filter(|one| one.severity > Severity::Note && key(one) == *of)
+        .filter(|one| one.margin.is_none_or(|its| its < margin))
+        .count()
+}
+
+#[test]
+fn every_remedy_that_can_be_applied_mends_its_finding() {
+    let mut failed = Vec::new();
+    let mut kinds: BTreeMap<&str, usize> = BTreeMap::new();
+    for (name, plan) in scenarios() {
+        let enough = plan.settings.reserve.value - Decibels::db(0.05);
+        for (proposal, before) in subjects(&plan) {
+            // The same change is often proposed for many findings; it is judged once.
+            let mut after: Vec<(Change, Judged)> = Vec::new();
+            for finding in &before.findings {
+                if finding.severity == Severity::Note {
+                    continue;
+                }
+                for change in finding
+                    .remedies
+                    .iter()
+                    .filter_map(|one| one.change.as_ref())
+                {
+                    let kind = match change {
+                        Change::Move { .. } => "move",
+                        Change::LowerPower { .. } => "less power",
+                        Change::Filter { .. } => "filter",
+                    };
+                    *kinds.entry(kind).or_default() += 1;
+                    if !after.iter().any(|(known, _)| known == change) {
+                        let plan = changed(&plan, proposal, change);
+                        after.push((change.clone(), judged(&plan, proposal)));
+                    }
+                    let (_, then) = after.iter().find(|(known, _)| known == change).unwrap();
+                    let key = key(finding);
+                    let was = short(&before.findings, &key, enough);
+                    let is = short(&then.findings, &key, enough);
+                    if is >= was {
+                        failed.push(format!(
+                            "{name}, {}: {} {} {:?}: {change:?}: {was} before, {is} after",
+                            before.what, finding.check, finding.arithmetic, finding.margin
+                        ));
+                    }
+                }
+            }
+        }
+    }
+    assert!(
+        failed.is_empty(),
+        "{} of {kinds:?}:\n{}",
+        failed.len(),
+        failed.join("\n")
+    );
+    assert_eq!(kinds.len(), 3, "{kinds:?}");
+}
+
+/// A finding without the order that its sources are told in.
+fn told(findings: &[Finding]) -> BTreeSet<String> {
+    findings
+        .iter()
+        .map(|one| {
+            let mut sources = one.sources.clone();
+            if one.victim.is_none() {
+                // What is said of a channel names the first who uses it.
+                sources.iter_mut().for_each(|term| term.name.clear());
+            }
+            sources.sort_unstable();
+            let margin = one.margin.map(|margin| margin.to_string());
+            format!(
+                "{} {:?} {:?} {:?} {sources:?} {:?} {margin:?}",
+                one.check, one.severity, one.legs, one.victim, one.product
+            )
+        })
+        .collect()
+}
+
+#[test]
+fn the_order_in_the_file_does_not_change_what_is_found() {
+    let stations = STATIONS;
+    let mut turned = (stations, NEIGHBOURS);
+    turned.0.reverse();
+    turned.1.rotate_left(2);
+    turned.1.swap(0, 3);
+    let (one, other) = (sample(&stations, &NEIGHBOURS), sample(&turned.0, &turned.1));
+    for proposal in [None, Some(0)] {
+        let (one, other) = (judged(&one, proposal), judged(&other, proposal));
+        assert!(one.findings.len() > 5);
+        assert_eq!(
+            (one.verdict, one.worst_margin),
+            (other.verdict, other.worst_margin)
+        );
+        let (one, other) = (told(&one.findings), told(&other.findings));
+        let only_one: Vec<&String> = one.difference(&other).collect();
+        let only_other: Vec<&String> = other.difference(&one).collect();
+        assert!(
+            only_one.is_empty() && only_other.is_empty(),
+            "only in one order:\n{only_one:#?}\nonly in the other:\n{only_other:#?}"
+        );
+    }
+}
+
+/// Every encounter of a plan as it stands, by name, with its level: nothing else of the plan takes part.
+fn encounters(plan: &Plan) -> BTreeMap<String, Level> {
+    let scene = Scene::build(plan, None);
+    let found = meet(&scene, Legs::NONE).into_iter().map(|one| {
+        let finding_of = |source| match source {
+            quietpair::emissions::Source::Transmitter(index) => {
+                scene.transmitters[index].name.clone()
+            }
+            quietpair::emissions::Source::Oscillator(index) => {
+                format!("oscillator of {}", scene.receivers[index].name)
+            }
+        };
+        let terms: BTreeSet<String> = one
+            .line
+            .terms
+            .iter()
+            .map(|&(source, coefficient)| format!("{coefficient} × {}", finding_of(source)))
+            .collect();
+        let birth = match one.line.birth {
+            quietpair::emissions::Birth::Transmitter(index) => {
+                scene.transmitters[index].name.as_str()
+            }
+            quietpair::emissions::Birth::Oscillator(index)
+            | quietpair::emissions::Birth::InsideReceiver(index) => {
+                scene.receivers[index].name.as_str()
+            }
+        };
+        let receiver = &scene.receivers[one.receiver];
+        let key = format!(
+            "{} at {}, {}: {terms:?} = {} from {birth} on response {} at {}",
+            one.id(),
+            receiver.name,
+            receiver.frequency,
+            one.line.frequency,
+            one.response.kind,
+            one.response.centre
+        );
+        (key, one.level)
+    });
+    found.collect()
+}
+
+#[test]
+fn less_power_raises_no_level() {
+    for (name, plan) in scenarios() {
+        for (index, station) in plan.stations.iter().enumerate() {
+            let watts = |value| {
+                let mut plan = plan.clone();
+                plan.stations[index].power = Some(said(Power::watts(value)));
+                encounters(&plan)
+            };
+            let (more, less) = (watts(20.0), watts(2.0));
+            for (what, level) in less {
+                let was = more.get(&what);
+                assert!(
+                    was.is_some_and(|&was| level <= was + Decibels::db(1e-9)),
+                    "{name}, {} turned down: {what}: {was:?} to {level:?}",
+                    station.name
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn another_neighbour_takes_no_encounter_away() {
+    let all = encounters(&sample(&STATIONS, &NEIGHBOURS));
+    for left_out in 0..NEIGHBOURS.len() {
+        let mut fewer = NEIGHBOURS.to_vec();
+        fewer.remove(left_out);
+        let before = encounters(&sample(&STATIONS, &fewer));
+        assert!(before.len() < all.len(), "{}", NEIGHBOURS[left_out]);
+        for (what, level) in before {
+            let now = all.get(&what);
+            assert!(
+                now.is_some_and(|&now| (now - level).as_db().abs() < 1e-9),
+                "{}: {what}: {level:?} to {now:?}",
+                NEIGHBOURS[left_out]
+            );
+        }
+    }
+}
