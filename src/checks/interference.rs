@@ -263,7 +263,7 @@ fn arithmetic(scene: &Scene<'_>, encounter: &Encounter) -> String {
         .get(encounter.receiver)
         .map(|receiver| receiver.frequency);
     if listens != Some(encounter.response.centre)
-        || encounter.response.arithmetic != encounter.response.centre.to_string()
+        || encounter.response.arithmetic.to_string() != encounter.response.centre.to_string()
     {
         text = format!("{text} meets {}", encounter.response.arithmetic);
     } else if listens != Some(line.frequency) {

@@ -135,7 +135,7 @@ fn why(scene: &Scene<'_>, line: &Line) -> String {
         .into_iter()
         .map(|tuning| tuning.superhet.oscillator())
         .find(|place| place.frequency.times(multiple) == line.frequency)
-        .map(|place| place.arithmetic)
+        .map(|place| place.arithmetic.to_string())
         .unwrap_or_default();
     let harmonic = if multiple == 1 {
         String::new()

@@ -1,6 +1,6 @@
 #![doc = include_str!("adjacent_channel.md")]
 
-use super::{Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
 use crate::quantity::Offset;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -22,11 +22,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
     responses.push(Response {
         kind: index_of(&TOPIC),
         centre: receiver.frequency,
-        arithmetic: format!(
-            "{} ± {}",
-            receiver.frequency.digits(),
-            receiver.figures.channel_spacing.value
-        ),
+        arithmetic: Arithmetic::Beside(receiver.frequency, receiver.figures.channel_spacing.value),
         multiple: 1,
         shape: Shape::Ring {
             from: Offset::hz((spacing + 1) / 2),

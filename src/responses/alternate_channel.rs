@@ -1,6 +1,6 @@
 #![doc = include_str!("alternate_channel.md")]
 
-use super::{Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
 use crate::quantity::Offset;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -25,7 +25,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         responses.push(Response {
             kind: index_of(&TOPIC),
             centre: receiver.frequency,
-            arithmetic: format!("{} ± 2 channels and more", receiver.frequency.digits()),
+            arithmetic: Arithmetic::Channels(receiver.frequency, 2),
             multiple: 1,
             shape: Shape::Ring { from, to },
             strength: Strength::Rejected(receiver.figures.alternate.clone()),

@@ -1,6 +1,6 @@
 #![doc = include_str!("blocking.md")]
 
-use super::{Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
 use crate::quantity::Offset;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -27,7 +27,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
     responses.push(Response {
         kind: index_of(&TOPIC),
         centre: receiver.frequency,
-        arithmetic: format!("{} ± {BEGINS} and more", receiver.frequency.digits()),
+        arithmetic: Arithmetic::Beyond(receiver.frequency, BEGINS),
         multiple: 1,
         shape: Shape::Ring {
             from: BEGINS,

@@ -1,6 +1,6 @@
 #![doc = include_str!("channel.md")]
 
-use super::{Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
 use crate::quantity::Bandwidth;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -25,7 +25,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
     responses.push(Response {
         kind: index_of(&TOPIC),
         centre: receiver.frequency,
-        arithmetic: receiver.frequency.to_string(),
+        arithmetic: Arithmetic::Channel(receiver.frequency),
         multiple: 1,
         shape: Shape::Window(Bandwidth::hz(reach)),
         strength: Strength::Full,

@@ -1,6 +1,6 @@
 #![doc = include_str!("half_if.md")]
 
-use super::{Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
 use crate::physics::mixing::intercept_from_rejection;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -26,7 +26,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         responses.push(Response {
             kind: index_of(&TOPIC),
             centre: place.frequency,
-            arithmetic: place.arithmetic,
+            arithmetic: Arithmetic::Mixer(place.arithmetic),
             multiple: 2,
             shape: Shape::Window(figures.bandwidth.value),
             strength: Strength::Mixed {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
 use crate::quantity::Frequency;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -42,7 +42,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         responses.push(Response {
             kind: index_of(&TOPIC),
             centre: place,
-            arithmetic: format!("the first IF, {place}"),
+            arithmetic: Arithmetic::Intermediate(place),
             multiple: 1,
             shape: Shape::Window(receiver.figures.bandwidth.value),
             strength: Strength::Rejected(receiver.figures.if_breakthrough.clone()),

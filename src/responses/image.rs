@@ -1,6 +1,6 @@
 #![doc = include_str!("image.md")]
 
-use super::{Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
 use crate::scene::Receiver;
 use crate::topic::Topic;
 
@@ -24,7 +24,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         responses.push(Response {
             kind: index_of(&TOPIC),
             centre: place.frequency,
-            arithmetic: place.arithmetic,
+            arithmetic: Arithmetic::Mixer(place.arithmetic),
             multiple: 1,
             shape: Shape::Window(receiver.figures.bandwidth.value),
             strength: Strength::Rejected(receiver.figures.image.clone()),

@@ -1,6 +1,6 @@
 #![doc = include_str!("mixer_spur.md")]
 
-use super::{Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
 use crate::physics::mixing::intercept_from_rejection;
 use crate::physics::superhet::{Spur, Superhet};
 use crate::scene::Receiver;
@@ -63,7 +63,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             responses.push(Response {
                 kind: index_of(&TOPIC),
                 centre: spur.place.frequency,
-                arithmetic: spur.place.arithmetic,
+                arithmetic: Arithmetic::Mixer(spur.place.arithmetic),
                 multiple: i64::from(order),
                 shape: Shape::Window(figures.bandwidth.value),
                 strength,

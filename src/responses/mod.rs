@@ -11,6 +11,7 @@ use crate::topic::Topic;
 
 mod adjacent_channel;
 mod alternate_channel;
+mod arithmetic;
 mod blocking;
 mod channel;
 mod half_if;
@@ -19,6 +20,8 @@ mod image;
 mod mixer_spur;
 mod reciprocal_mixing;
 mod second_image;
+
+pub use arithmetic::Arithmetic;
 
 /// Every kind of response.
 pub const ALL: &[Kind] = &[
@@ -69,7 +72,7 @@ pub struct Response {
     /// Where a line must be.
     pub centre: Frequency,
     /// The sum behind the place, as a planner would write it.
-    pub arithmetic: String,
+    pub arithmetic: Arithmetic,
     /// How often the line's frequency enters: a line off by δ is off by this times δ in the channel.
     pub multiple: i64,
     /// How far from the centre it hears.

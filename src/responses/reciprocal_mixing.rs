@@ -1,6 +1,6 @@
 #![doc = include_str!("reciprocal_mixing.md")]
 
-use super::{Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
 use crate::quantity::{Decibels, Offset};
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -28,11 +28,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         responses.push(Response {
             kind: index_of(&TOPIC),
             centre: receiver.frequency,
-            arithmetic: format!(
-                "{} ± {} and more",
-                receiver.frequency.digits(),
-                point.offset
-            ),
+            arithmetic: Arithmetic::Beyond(receiver.frequency, point.offset),
             multiple: 1,
             shape: Shape::Ring {
                 from: point.offset,

@@ -3,9 +3,13 @@
 //! The mixer turns `|m·LO ± n·f|` into the intermediate frequency (IF) for every m and n it is not perfect enough to
 //! refuse. Places are rounded to the nearest hertz where a division does not come out: a thousandth of any channel width.
 
+mod arithmetic;
 mod spur;
 
+pub use arithmetic::Arithmetic;
 pub use spur::Spur;
+
+use arithmetic::Sum;
 
 use crate::quantity::{Frequency, Offset};
 
@@ -23,16 +27,20 @@ pub enum Injection {
 pub struct Place {
     /// Where on the frequency axis, above zero.
     pub frequency: Frequency,
-    /// The sum behind it, as `2 × 389.9500 − 435.0000 = 344.9000 MHz`.
-    pub arithmetic: String,
+    /// The sum behind it.
+    pub arithmetic: Arithmetic,
 }
 
 impl Place {
-    fn new(hertz: i64, sum: &str) -> Option<Self> {
+    fn new(receiver: Superhet, hertz: i64, sum: Sum) -> Option<Self> {
         let frequency = Frequency::hz(hertz);
-        (hertz > 0).then(|| Self {
+        (hertz > 0).then_some(Self {
             frequency,
-            arithmetic: format!("{sum} = {frequency}"),
+            arithmetic: Arithmetic {
+                receiver,
+                sum,
+                place: frequency,
+            },
         })
     }
 }
@@ -76,18 +84,13 @@ impl Superhet {
 
     /// Its local oscillator, as a place, because it may leak from there.
     pub fn oscillator(self) -> Place {
-        let sign = match self.injection {
-            Injection::Low => "−",
-            Injection::High => "+",
-        };
         Place {
             frequency: self.oscillator,
-            arithmetic: format!(
-                "{} {sign} {} = {}",
-                self.wanted.digits(),
-                self.intermediate.digits(),
-                self.oscillator
-            ),
+            arithmetic: Arithmetic {
+                receiver: self,
+                sum: Sum::Oscillator,
+                place: self.oscillator,
+            },
         }
     }
 
@@ -104,12 +107,7 @@ impl Superhet {
             .as_hz()
             .checked_mul(2)?
             .checked_sub(self.wanted.as_hz())?;
-        let sum = format!(
-            "2 × {} − {}",
-            self.oscillator.digits(),
-            self.wanted.digits()
-        );
-        Place::new(hertz, &sum)
+        Place::new(self, hertz, Sum::Image)
     }
 
     /// The half-IF response: halfway between the LO and the wanted signal.
@@ -124,16 +122,11 @@ impl Superhet {
     pub fn half_if(self) -> Option<Place> {
         let twice = self.oscillator.as_hz().checked_mul(2)?;
         let intermediate = self.intermediate.as_hz();
-        let (sign, sum) = match self.injection {
-            Injection::Low => ("+", twice.checked_add(intermediate)?),
-            Injection::High => ("−", twice.checked_sub(intermediate)?),
+        let sum = match self.injection {
+            Injection::Low => twice.checked_add(intermediate)?,
+            Injection::High => twice.checked_sub(intermediate)?,
         };
-        let text = format!(
-            "{} {sign} {} ÷ 2",
-            self.oscillator.digits(),
-            self.intermediate.digits()
-        );
-        Place::new(half_up(sum, 2), &text)
+        Place::new(self, half_up(sum, 2), Sum::HalfIf)
     }
 
     /// The two places where the image of a second mixer can be: twice the second IF either side of the channel.
@@ -144,16 +137,15 @@ impl Superhet {
     /// Receiver theory: `f ± 2·IF₂`.
     pub fn second_images(self, second_intermediate: Frequency) -> Vec<Place> {
         let away = Offset::hz(second_intermediate.as_hz().saturating_mul(2));
-        [("−", -away), ("+", away)]
+        [(false, -away), (true, away)]
             .into_iter()
-            .filter_map(|(sign, offset)| {
+            .filter_map(|(is_above, offset)| {
                 let hertz = self.wanted.as_hz().checked_add(offset.as_hz())?;
-                let sum = format!(
-                    "{} {sign} 2 × {}",
-                    self.wanted.digits(),
-                    second_intermediate.digits()
-                );
-                Place::new(hertz, &sum)
+                let sum = Sum::SecondImage {
+                    second: second_intermediate,
+                    is_above,
+                };
+                Place::new(self, hertz, sum)
             })
             .collect()
     }
@@ -182,15 +174,15 @@ mod tests {
     fn every_place_shows_its_sum() {
         let receiver = receiver(435_000_000, 45_050_000, Injection::Low);
         assert_eq!(
-            receiver.oscillator().arithmetic,
+            receiver.oscillator().arithmetic.to_string(),
             "435.0000 − 45.0500 = 389.9500 MHz"
         );
         assert_eq!(
-            receiver.image().unwrap().arithmetic,
+            receiver.image().unwrap().arithmetic.to_string(),
             "2 × 389.9500 − 435.0000 = 344.9000 MHz"
         );
         assert_eq!(
-            receiver.half_if().unwrap().arithmetic,
+            receiver.half_if().unwrap().arithmetic.to_string(),
             "389.9500 + 45.0500 ÷ 2 = 412.4750 MHz"
         );
     }

@@ -1,5 +1,6 @@
 //! The responses that a mixer of any receiver has in principle, for every multiple of signal and LO.
 
+use super::arithmetic::Sum;
 use super::{Place, Superhet, half_up};
 
 /// A mixer response other than the wanted one: `n·f` against `m·LO` gives the IF.
@@ -42,11 +43,16 @@ impl Superhet {
             .filter(|(sign, _)| oscillator_multiple > 0 || *sign == "+")
             .filter(|(_, sum)| Some(sum.abs()) != wanted)
             .filter_map(|(sign, sum)| {
-                let text = self.spur_text(oscillator_multiple, n, sign, sum < 0);
+                let text = Sum::Spur {
+                    m: oscillator_multiple,
+                    n,
+                    sign,
+                    turned: sum < 0,
+                };
                 Some(Spur {
                     oscillator_multiple,
                     signal_multiple: signal_multiple.max(1),
-                    place: Place::new(half_up(sum.checked_abs()?, n), &text)?,
+                    place: Place::new(self, half_up(sum.checked_abs()?, n), text)?,
                 })
             })
             .collect()
@@ -67,7 +73,7 @@ impl Superhet {
         found
     }
 
-    fn spur_text(self, m: u32, n: i64, sign: &str, turned: bool) -> String {
+    pub(super) fn spur_text(self, m: u32, n: i64, sign: &str, turned: bool) -> String {
         let intermediate = self.intermediate.digits();
         let oscillator = match m {
             0 => String::new(),
@@ -128,7 +134,15 @@ mod tests {
     #[test]
     fn a_response_shows_its_sum_with_what_is_larger_first() {
         let receiver = receiver(435_000_000, 45_050_000, Injection::Low);
-        let last = |m, n| receiver.spurs_of(m, n).pop().unwrap().place.arithmetic;
+        let last = |m, n| {
+            receiver
+                .spurs_of(m, n)
+                .pop()
+                .unwrap()
+                .place
+                .arithmetic
+                .to_string()
+        };
         assert_eq!(last(2, 3), "(2 × 389.9500 + 45.0500) ÷ 3 = 274.983333 MHz");
         assert_eq!(last(0, 2), "45.0500 ÷ 2 = 22.5250 MHz");
         let low = super::Superhet::tuned(
@@ -137,6 +151,9 @@ mod tests {
             Injection::Low,
         );
         let first = low.unwrap().spurs_of(1, 1).first().cloned().unwrap();
-        assert_eq!(first.place.arithmetic, "45.0000 − 5.0000 = 40.0000 MHz");
+        assert_eq!(
+            first.place.arithmetic.to_string(),
+            "45.0000 − 5.0000 = 40.0000 MHz"
+        );
     }
 }

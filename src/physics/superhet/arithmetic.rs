@@ -1,0 +1,69 @@
+//! The sum behind a place, made into text only when somebody reads it.
+
+use std::fmt;
+
+use super::{Injection, Superhet};
+use crate::quantity::Frequency;
+
+/// How a place comes about, shown as `2 × 389.9500 − 435.0000 = 344.9000 MHz`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Arithmetic {
+    pub(super) receiver: Superhet,
+    pub(super) sum: Sum,
+    /// What it comes to.
+    pub(super) place: Frequency,
+}
+
+/// Which sum it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Sum {
+    /// The local oscillator.
+    Oscillator,
+    /// The first image.
+    Image,
+    /// The half-IF response.
+    HalfIf,
+    /// Twice the second IF above the channel, or below it.
+    SecondImage { second: Frequency, is_above: bool },
+    /// `(m·LO ± IF)/n`.
+    Spur {
+        m: u32,
+        n: i64,
+        sign: &'static str,
+        turned: bool,
+    },
+}
+
+impl fmt::Display for Arithmetic {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let receiver = self.receiver;
+        let wanted = receiver.wanted.digits();
+        let intermediate = receiver.intermediate.digits();
+        let oscillator = receiver.oscillator.digits();
+        match self.sum {
+            Sum::Oscillator => {
+                let sign = match receiver.injection {
+                    Injection::Low => "−",
+                    Injection::High => "+",
+                };
+                write!(f, "{wanted} {sign} {intermediate}")?;
+            }
+            Sum::Image => write!(f, "2 × {oscillator} − {wanted}")?,
+            Sum::HalfIf => {
+                let sign = match receiver.injection {
+                    Injection::Low => "+",
+                    Injection::High => "−",
+                };
+                write!(f, "{oscillator} {sign} {intermediate} ÷ 2")?;
+            }
+            Sum::SecondImage { second, is_above } => {
+                let sign = if is_above { "+" } else { "−" };
+                write!(f, "{wanted} {sign} 2 × {}", second.digits())?;
+            }
+            Sum::Spur { m, n, sign, turned } => {
+                f.write_str(&receiver.spur_text(m, n, sign, turned))?;
+            }
+        }
+        write!(f, " = {}", self.place)
+    }
+}
