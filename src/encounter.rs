@@ -7,7 +7,7 @@ use crate::emissions::{self, Birth, Heard, Line, Listening, Request};
 use crate::physics::noise::{external_noise, interference_for_rise, noise_floor};
 use crate::physics::spread;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
-use crate::responses::{Response, Shape, responses};
+use crate::responses::{Response, Shape, Strength, responses};
 use crate::scenario::Legs;
 use crate::scene::{Activity, Reach, Receiver, Scene};
 
@@ -156,6 +156,7 @@ impl<'a> Ear<'a> {
             self.receiver.frequency,
             self.receiver.figures.bandwidth.value,
         );
+        let channel = self.receiver.anywhere_in.unwrap_or(channel);
         Listening {
             spans: vec![channel.widened(reach)],
             floor: self
@@ -241,7 +242,10 @@ impl<'a> Ear<'a> {
         let mut can_happen = None;
         let mut least_loss = None;
         for &(ref response, threshold) in responses {
-            if share(self.receiver, line, response).is_none() || self.is_wanted(line, response) {
+            if share(self.receiver, line, response).is_none()
+                || self.is_wanted(line, response)
+                || self.is_told_by_the_channel(line, response)
+            {
                 continue;
             }
             // Two cheap questions before the way is worked out: can it be strong enough, can it be at all.
@@ -271,6 +275,15 @@ impl<'a> Ear<'a> {
                 });
             }
         }
+    }
+
+    /// A line beside the channel that still reaches into it is told there.
+    fn is_told_by_the_channel(&self, line: &Line, response: &Response) -> bool {
+        matches!(response.strength, Strength::Skirt { .. })
+            && self
+                .responses
+                .first()
+                .is_some_and(|(channel, _)| share(self.receiver, line, channel).is_some())
     }
 
     /// Whether the receiver can be listening while everything behind the line is on the air.
@@ -417,9 +430,11 @@ pub fn threshold(
 pub fn noise(receiver: &Receiver, ledger: &mut impl Ledger) {
     let figures = &receiver.figures;
     let external = external_noise(receiver.noise.value, receiver.frequency);
+    // What comes in by the antenna is weaker by the feeder; what the feeder adds of its own is thermal.
+    let behind = 1.0 + (external.above_thermal.as_power() - 1.0) / receiver.feeder.as_power();
     let floor = noise_floor(
         figures.bandwidth.value,
-        external.above_thermal,
+        Decibels::of_power(behind),
         figures.noise_figure.value,
     );
     ledger.enter(starting_at(floor), || {
@@ -429,13 +444,14 @@ pub fn noise(receiver: &Receiver, ledger: &mut impl Ledger) {
                 receiver.name, figures.bandwidth.value
             ),
             format!(
-                "ITU-R P.372{}, external {} over thermal, noise figure {}",
+                "ITU-R P.372{}, external {} over thermal before {} of feeder, noise figure {}",
                 if external.extrapolated {
                     " (beyond its range)"
                 } else {
                     ""
                 },
                 external.above_thermal,
+                receiver.feeder,
                 figures.noise_figure.value
             ),
         )

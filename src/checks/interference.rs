@@ -12,10 +12,10 @@ use crate::emissions::Source;
 use crate::encounter::{Encounter, offset};
 use crate::finding::{Finding, Matter, Term, Victim};
 use crate::physics::mixing;
-use crate::physics::statistics::{chance_below_zero, combined_spread};
+use crate::physics::statistics::{Chance, chance_below_zero, combined_spread};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::Window;
-use crate::scene::{Owner, Scene};
+use crate::scene::{Owner, Receiver, Scene};
 use crate::topic::Topic;
 
 pub(super) const CHECK: Check = Check {
@@ -202,7 +202,7 @@ fn judge(scene: &Scene<'_>, group: &Group) -> Finding {
         threshold: Some(encounter.threshold),
         margin: Some(margin),
         spread: Some(spread),
-        chance: Some(chance_below_zero(margin, spread)),
+        chance: chance(receiver, encounter, margin, spread),
         spared,
         arithmetic: arithmetic(scene, encounter),
         why: format!("{line_why}; {response_why}"),
@@ -212,6 +212,27 @@ fn judge(scene: &Scene<'_>, group: &Group) -> Finding {
         budget: level.steps,
         limit: limit.steps,
     }
+}
+
+/// The chance that an encounter really hurts: without the further protection of a safety service, which is a pad and no
+/// harm, and none where it is only supposed that there is anything to hurt.
+fn chance(
+    receiver: Option<&Receiver>,
+    encounter: &Encounter,
+    margin: Decibels,
+    spread: Decibels,
+) -> Option<Chance> {
+    let receiver = receiver.filter(|receiver| receiver.anywhere_in.is_none())?;
+    let pad = receiver
+        .safety
+        .as_ref()
+        .filter(|_| encounter.response.is_landing());
+    let pad = pad.map_or(Decibels::ZERO, |safety| safety.value);
+    encounter
+        .supposed()
+        .next()
+        .is_none()
+        .then(|| chance_below_zero(margin + pad, spread))
 }
 
 /// Where the formulas behind every encounter are published; the figures carry their own sources.

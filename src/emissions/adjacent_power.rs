@@ -5,6 +5,7 @@ use super::slice::{Slice, slices};
 use super::{Emission, Line, Request, index_of};
 use crate::budget::{Budget, Ledger, Total};
 use crate::physics::spread;
+use crate::quantity::Decibels;
 use crate::scene::{Scene, Transmitter};
 use crate::topic::Topic;
 
@@ -25,10 +26,17 @@ const TOPIC: Topic = Topic {
     text: include_str!("adjacent_power.md"),
 };
 
+/// What of an emission lies beyond one edge of its occupied bandwidth: half a per cent. Between there and the channel
+/// spacing the power falls along a straight line in dB (our choice).
+///
+/// # Source
+/// 47 CFR 2.202(a) and ITU Radio Regulations No. 1.153: 0.5 % beyond either edge.
+const BESIDE_THE_EMISSION: Decibels = Decibels::db(23.0);
+
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
     slices(request, kind, lines, |transmitter, slice| {
-        (slice.off >= slice.adjacent && slice.off < slice.beyond_adjacent).then(|| {
+        (slice.off >= slice.touch && slice.off < slice.beyond_adjacent).then(|| {
             let mut level = Total::default();
             spill(transmitter, slice, &mut level);
             level.level()
@@ -40,10 +48,13 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
 fn spill(transmitter: &Transmitter, slice: &Slice, ledger: &mut impl Ledger) {
     send(transmitter, ledger);
     let figure = &transmitter.figures.adjacent_power;
-    ledger.enter(-figure.value, || {
+    let whole = (slice.adjacent.as_hz() - slice.touch.as_hz()).max(1) as f64;
+    let part = ((slice.off.as_hz() - slice.touch.as_hz()) as f64 / whole).clamp(0.0, 1.0);
+    let least = BESIDE_THE_EMISSION.min(figure.value);
+    ledger.enter(-(least + (figure.value - least) * part), || {
         (
-            format!("its power in the channel {} off", slice.off),
-            figure.origin.to_string(),
+            format!("its power in a channel {} off", slice.off),
+            format!("{} at {}: {}", figure.value, slice.adjacent, figure.origin),
         )
     });
     ledger.vary(spread::equipment(figure));

@@ -15,9 +15,11 @@ pub(super) struct Slice {
     pub(super) off: Offset,
     /// Width of the channel.
     pub(super) width: Bandwidth,
-    /// Where the channel next to the carrier begins, as seen from this receiver.
+    /// Where the emission and this receiver's channel just touch.
+    pub(super) touch: Offset,
+    /// Where the power in the next channel is stated.
     pub(super) adjacent: Offset,
-    /// Where it ends.
+    /// Where the next channel ends.
     pub(super) beyond_adjacent: Offset,
 }
 
@@ -26,14 +28,23 @@ impl Slice {
     /// nearest to the carrier.
     fn between(transmitter: &Transmitter, receiver: &Receiver) -> Self {
         let place = receiver.anywhere_in.map_or(receiver.frequency, |stretch| {
-            transmitter.frequency.clamp(stretch.low, stretch.high)
+            let half = receiver.figures.bandwidth.half();
+            let (low, high) = (stretch.low + half, stretch.high - half);
+            if low < high {
+                transmitter.frequency.clamp(low, high)
+            } else {
+                receiver.frequency
+            }
         });
         let spacing = receiver.figures.channel_spacing.as_hz();
         Self {
             place,
             off: (place - transmitter.frequency).abs(),
             width: receiver.figures.bandwidth.value,
-            adjacent: Offset::hz((spacing + 1) / 2),
+            touch: Offset::hz(
+                (receiver.figures.bandwidth.as_hz() + transmitter.emission.bandwidth.as_hz()) / 2,
+            ),
+            adjacent: Offset::hz(spacing),
             beyond_adjacent: Offset::hz(spacing + spacing / 2),
         }
     }

@@ -132,6 +132,7 @@ mod tests {
             place: Frequency::hz(150_000_000),
             off: Offset::hz(5_000_000),
             width: Bandwidth::hz(12_000),
+            touch: Offset::hz(0),
             adjacent: Offset::hz(12_500),
             beyond_adjacent: Offset::hz(37_500),
         };

@@ -19,16 +19,21 @@ const TOPIC: Topic = Topic {
 
 fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
     let spacing = receiver.figures.channel_spacing.as_hz();
+    let edge = Offset::hz(receiver.figures.bandwidth.as_hz() / 2);
     responses.push(Response {
         kind: index_of(&TOPIC),
         centre: receiver.frequency,
         arithmetic: Arithmetic::Beside(receiver.frequency, receiver.figures.channel_spacing.value),
         multiple: 1,
         shape: Shape::Ring {
-            from: Offset::hz((spacing + 1) / 2),
+            from: edge,
             to: Offset::hz(spacing + spacing / 2),
         },
-        strength: Strength::Rejected(receiver.figures.adjacent.clone()),
+        strength: Strength::Skirt {
+            rejection: receiver.figures.adjacent.clone(),
+            edge,
+            stated_at: Offset::hz(spacing),
+        },
         supposed: None,
     });
 }

@@ -104,6 +104,16 @@ pub enum Strength {
     Full,
     /// Less by a rejection, dB for dB.
     Rejected(Sourced<Decibels>),
+    /// Less by what a filter's skirt gives: nothing at its edge, a rejection where that is stated, a straight line in dB
+    /// between the two (our choice), and no more beyond.
+    Skirt {
+        /// The stated rejection.
+        rejection: Sourced<Decibels>,
+        /// From the middle to the edge.
+        edge: Offset,
+        /// From the middle to where the rejection is stated.
+        stated_at: Offset,
+    },
     /// Less by a rejection stated near the channel, and by the receiver's own filter at the line's frequency.
     Filtered(Sourced<Decibels>),
     /// By a non-linearity: `order` dB for every dB of the line, from an intercept.
@@ -145,6 +155,21 @@ impl Response {
                 reject(rejection, title, ledger);
                 assume(rejection, receiver, title, ledger);
             }
+            Strength::Skirt {
+                rejection,
+                edge,
+                stated_at,
+            } => {
+                let off = (line - self.centre).abs();
+                let whole = (stated_at.as_hz() - edge.as_hz()).max(1) as f64;
+                let part = ((off.as_hz() - edge.as_hz()) as f64 / whole).clamp(0.0, 1.0);
+                ledger.enter(-(rejection.value * part), || {
+                    let note = format!("{} at {stated_at}: {}", rejection.value, rejection.origin);
+                    (format!("rejection {off} off: {title}"), note)
+                });
+                ledger.vary(spread::equipment(rejection));
+                assume(rejection, receiver, title, ledger);
+            }
             Strength::Filtered(rejection) => {
                 reject(rejection, title, ledger);
                 preselect(receiver, line, ledger);
@@ -184,7 +209,7 @@ impl Response {
     /// The faintest level at the socket that amounts to `floor` on the channel, the receiver's own filter left out.
     pub fn faintest(&self, floor: Level) -> Level {
         match &self.strength {
-            Strength::Full => floor,
+            Strength::Full | Strength::Skirt { .. } => floor,
             Strength::Rejected(rejection) | Strength::Filtered(rejection) => {
                 floor + rejection.value
             }

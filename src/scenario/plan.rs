@@ -162,8 +162,8 @@ pub struct Station {
 pub struct Antenna {
     /// Height above ground.
     pub height: Sourced<Length>,
-    /// Where it stands from the middle of its site: east, north.
-    pub offset: (Length, Length),
+    /// Where it stands from the middle of its site, east and north; none when nobody stated it.
+    pub offset: Option<(Length, Length)>,
     /// Gain over an isotropic antenna by stretch of spectrum.
     pub gains: Vec<(Span, Sourced<Decibels>)>,
     /// Gain where no stretch applies.
@@ -569,17 +569,10 @@ impl Proposal {
 }
 
 impl Plan {
-    /// Whether the plan as it stands already talks on this very frequency.
-    pub fn talks_on(&self, frequency: Frequency) -> bool {
-        self.stations
-            .iter()
-            .flat_map(|station| &station.uses)
-            .any(|one| match &one.what {
-                Use::Talk { .. } | Use::CrossBand { .. } => {
-                    one.what.frequencies().contains(&frequency)
-                }
-                Use::Watch { .. } | Use::Via { .. } => false,
-            })
+    /// Whether the plan as it stands already talks or listens on this very frequency.
+    pub fn is_on(&self, frequency: Frequency) -> bool {
+        let mut uses = self.stations.iter().flat_map(|station| &station.uses);
+        uses.any(|one| one.what.frequencies().contains(&frequency))
     }
 
     /// What the plan is, in a line.

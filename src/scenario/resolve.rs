@@ -5,7 +5,7 @@ use super::defaults::Defaults;
 use super::desk::{Desk, Spot};
 use super::guarded;
 use super::in_use;
-use super::plan::{Plan, StationUse};
+use super::plan::{InUse, Plan, StationUse};
 use super::proposals;
 use super::radios::Radios;
 use super::read::Files;
@@ -84,6 +84,18 @@ pub(super) fn resolve(
     let traffic = conduct::run(words, &mut drafts, defaults, desk);
     let proposals = proposals::proposals(words, &drafts, &around, desk);
     let searches = proposals::searches(words, &drafts, &station_names, &law, defaults, desk);
+    // Level ground means the level of our sites, not of the sea.
+    let lowest = sites
+        .iter()
+        .filter(|site| site.ground.is_stated())
+        .map(|site| site.ground.value)
+        .min();
+    let on_level_ground = |mut entry: InUse| {
+        if let Some(lowest) = lowest.filter(|_| !entry.ground.is_stated()) {
+            entry.ground.value = lowest;
+        }
+        entry
+    };
     let guarded = guarded::guarded(&law, &words.absent, &settings, defaults, &mut radios, desk);
     Plan {
         event,
@@ -98,6 +110,7 @@ pub(super) fn resolve(
         in_use: neighbours
             .into_iter()
             .filter_map(|draft| draft.entry)
+            .map(on_level_ground)
             .collect(),
         guarded,
         proposals,

@@ -261,7 +261,7 @@ fn antenna(
     let gains = Gains::of(gain, desk);
     let offset = words
         .and_then(|words| words.offset.as_ref()?.value())
-        .map_or((Length::default(), Length::default()), |offset| {
+        .map(|offset| {
             let mut metres = |said: &Said<Length>| {
                 Stated::in_scenario(Some(said))
                     .filter(|length| is_offset(length, desk))

@@ -116,7 +116,10 @@ fn stations_say_what_they_were_given_and_where_the_rest_is_from() {
     assert_eq!(*packet.control, Control::Automatic);
     assert_eq!(packet.emission.designator(), "10K4F2D");
     assert_eq!(*packet.radio.isolation, Decibels::db(50.0));
-    assert_eq!(packet.antenna.offset.1, Length::metres(-4.0));
+    assert_eq!(
+        packet.antenna.offset,
+        Some((Length::metres(3.0), Length::metres(-4.0)))
+    );
     assert!(matches!(
         &packet.uses[0].what,
         Use::Talk {

@@ -197,7 +197,8 @@ impl Builder<'_, '_> {
                         Use::CrossBand { legs } => {
                             legs.iter().any(|leg| leg.frequency == frequency)
                         }
-                        Use::Watch { .. } | Use::Via { .. } => false,
+                        Use::Watch { channel, .. } => channel.frequency == frequency,
+                        Use::Via { .. } => false,
                     })
             })
     }

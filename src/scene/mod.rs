@@ -117,6 +117,8 @@ pub struct Receiver {
     pub figures: Arc<ReceiverFigures>,
     /// Index of its antenna in the scene.
     pub mast: usize,
+    /// Loss of its feeder.
+    pub feeder: Decibels,
     /// Man-made noise where it stands.
     pub noise: Sourced<Surroundings>,
     /// Level of the signal it wants, when known.

@@ -148,21 +148,28 @@ impl Scene<'_> {
         frequency: Frequency,
         ledger: &mut impl Ledger,
     ) {
-        let east = start.antenna.offset.0.as_metres() - end.antenna.offset.0.as_metres();
-        let north = start.antenna.offset.1.as_metres() - end.antenna.offset.1.as_metres();
-        let up = start.antenna.height.as_metres() - end.antenna.height.as_metres();
+        let up = (start.antenna.height.as_metres() - end.antenna.height.as_metres()).abs();
         let closest = &self.plan.settings.closest;
-        let apart = east.hypot(north);
-        let is_too_close = apart.hypot(up) < closest.as_metres();
+        let places = start.antenna.offset.zip(end.antenna.offset);
+        let apart = places.map(|(one, other)| {
+            let (east, north) = (
+                one.0.as_metres() - other.0.as_metres(),
+                one.1.as_metres() - other.1.as_metres(),
+            );
+            east.hypot(north)
+        });
+        let stated = apart.filter(|apart| apart.hypot(up) >= closest.as_metres());
         let separation = Separation {
-            horizontal: if is_too_close {
-                closest.value
-            } else {
-                Length::metres(apart)
-            },
-            vertical: Length::metres(if is_too_close { 0.0 } else { up.abs() }),
+            // Unless both places are stated nobody knows that one antenna stands straight above the other, which would
+            // help: they are taken side by side, as far apart as their heights and the least distance make them.
+            horizontal: stated.map_or(
+                Length::metres(closest.as_metres().hypot(up)),
+                Length::metres,
+            ),
+            vertical: Length::metres(if stated.is_some() { up } else { 0.0 }),
             gains: start.antenna.gain_at(frequency, None) + end.antenna.gain_at(frequency, None),
         };
+        let is_supposed = stated.is_none();
         let found = isolation(frequency, separation);
         ledger.enter(-found.loss, || {
             let mut note = format!(
@@ -179,10 +186,10 @@ impl Scene<'_> {
             )
         });
         ledger.vary(spread::AT_ONE_SITE);
-        if is_too_close {
+        if is_supposed {
             ledger.assume(|| {
                 format!(
-                    "the two antennas stand {} apart ({})",
+                    "the two antennas stand {} apart, as no `offset` tells ({})",
                     closest.value,
                     closest.origin.brief()
                 )

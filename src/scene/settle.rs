@@ -87,7 +87,7 @@ fn on_air(plan: &Plan, station: &Station) -> Vec<Window> {
 fn usual_antenna(radio: &Profile, height: Option<&Sourced<Length>>) -> Antenna {
     Antenna {
         height: height.unwrap_or(&radio.antenna_height).clone(),
-        offset: (Length::metres(0.0), Length::metres(0.0)),
+        offset: None,
         gains: Vec::new(),
         gain: radio.antenna_gain.clone(),
         feeder: radio.feeder_loss.clone(),
@@ -210,6 +210,7 @@ fn our_receiver(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
         owner: Owner::Station(*index),
         radio: &station.radio,
         mast: *index,
+        feeder: station.antenna.feeder.value,
         wanted: wanted.clone(),
         activity: nets.listening(draft.place, Some(*index), *repeats, &on_air(plan, station)),
     }
@@ -226,6 +227,7 @@ fn their_receiver(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Receiver> {
         owner: Owner::InUse(index),
         radio: &entry.radio,
         mast: plan.stations.len() + index,
+        feeder: entry.radio.feeder_loss.value,
         wanted: entry.wanted.clone(),
         activity: nets.listening(draft.place, Some(draft.unit), false, &entry.windows),
     }
@@ -246,6 +248,7 @@ fn their_listener(plan: &Plan, nets: &Nets, draft: &Draft, site: usize) -> Optio
         owner: Owner::InUse(index),
         radio: &entry.listener.as_ref()?.radio,
         mast: roaming_mast(plan, index, site),
+        feeder: entry.listener.as_ref()?.radio.feeder_loss.value,
         wanted: None,
         activity: nets.listening(draft.place, None, false, &entry.windows),
     }
@@ -266,10 +269,13 @@ pub(super) fn guard(plan: &Plan, index: usize, site: usize) -> Option<Receiver> 
         unit: plan.stations.len() + 2 * plan.in_use.len() + index,
         side: 0,
         frequency: middle,
-        anywhere_in: Some(service.span),
+        // A stretch of a channel or so is that channel.
+        anywhere_in: Some(service.span)
+            .filter(|span| span.width().as_hz() > 4 * figures.bandwidth.as_hz()),
         tone: None,
         figures: Arc::new(figures.clone()),
         mast: roaming_mast(plan, plan.in_use.len() + index, site),
+        feeder: service.radio.feeder_loss.value,
         noise: plan.settings.noise.clone(),
         wanted: None,
         safety: service.extra.clone(),
@@ -296,6 +302,7 @@ struct Listening<'a> {
     owner: Owner,
     radio: &'a Profile,
     mast: usize,
+    feeder: Decibels,
     wanted: Option<Sourced<Level>>,
     activity: Activity,
 }
@@ -325,6 +332,7 @@ impl Listening<'_> {
             tone: draft.tone,
             figures: Arc::new(figures.clone()),
             mast: self.mast,
+            feeder: self.feeder,
             noise,
             wanted: self.wanted,
             safety,

@@ -187,7 +187,7 @@ const BATCH: usize = 64;
 ///
 /// What rests on both legs can only make a pair worse than its legs are by themselves. So when `keep` judged pairs are
 /// better than the best that the next pair could be, no other can come among them. A leg on a channel that the plan
-/// already talks on changes who is keyed with whom; its pairs promise everything and are judged as a whole.
+/// is on already changes who is keyed with whom; its pairs promise everything and are judged as a whole.
 fn pairs(asked: &Asked<'_>, first: &[Frequency], second: &[Frequency], keep: usize) -> Found {
     let coarse = asked.plan.settings.reserve.value;
     let anywhere = Frequency::hz(1);
@@ -264,7 +264,7 @@ struct Leg {
     frequency: Frequency,
     tally: Tally,
     preference: i32,
-    /// Whether the plan talks on it already.
+    /// Whether the plan is on it already.
     is_shared: bool,
 }
 
@@ -280,7 +280,7 @@ fn legs(
             frequency,
             tally: tally(asked, &pair(frequency), leg, &[leg]),
             preference: preference(asked.plan, asked.search, &[frequency]),
-            is_shared: asked.plan.talks_on(frequency),
+            is_shared: asked.plan.is_on(frequency),
         })
         .collect()
 }

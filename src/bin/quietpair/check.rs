@@ -3,6 +3,7 @@
 use clap::Args;
 use quietpair::assess::{Assessment, Judged, Verdict, assess};
 use quietpair::checks::topics;
+use quietpair::finding::Finding;
 use quietpair::render::{CheckReport, Look};
 
 use crate::args::{FailOn, Page};
@@ -99,7 +100,11 @@ impl Wanted {
                 (self.only.is_empty() || is_among(&self.only)) && !is_among(&self.skip)
             });
             judged.verdict = Verdict::of(&judged.findings);
-            judged.worst_margin = judged.findings.iter().filter_map(|one| one.margin).min();
+            judged.worst_margin = judged
+                .findings
+                .iter()
+                .filter_map(Finding::firm_margin)
+                .min();
         }
     }
 }

@@ -1,10 +1,11 @@
 //! How bad an encounter is, and what keeps it from being worse.
 
+use crate::emissions::Birth;
 use crate::encounter::Encounter;
 use crate::finding::Severity;
 use crate::provenance::Sourced;
 use crate::quantity::{Decibels, Length, Level};
-use crate::scene::{Reach, Receiver, Scene};
+use crate::scene::{Reach, Receiver, Scene, Transmitter};
 
 /// How bad an encounter is.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +32,16 @@ pub(super) fn grade(scene: &Scene<'_>, encounter: &Encounter) -> Grade {
             "it matters only to somebody as near as {}, whatever the channel",
             nearest.value
         );
+        return Grade {
+            severity: Severity::Note,
+            spared: Some(spared),
+        };
+    }
+    if let Some(stretch) = receiver.and_then(|one| one.anywhere_in)
+        && matches!(encounter.line.birth, Birth::Oscillator(_))
+    {
+        // Every receiver leaks somewhere into a wide band; only a channel that is known to be in use makes it matter.
+        let spared = format!("nobody knows which frequency between {stretch} is in use here");
         return Grade {
             severity: Severity::Note,
             spared: Some(spared),
@@ -64,9 +75,7 @@ fn spared(scene: &Scene<'_>, receiver: &Receiver, encounter: &Encounter) -> Opti
     if encounter.supposed().next().is_some() {
         return Some("it hurts only if the supposition below is true".to_owned());
     }
-    if let Some(stretch) = receiver.anywhere_in
-        && stretch.width().as_hz() > 4 * receiver.figures.bandwidth.as_hz()
-    {
+    if let Some(stretch) = receiver.anywhere_in {
         return Some(format!(
             "nobody knows which frequency between {stretch} is in use here"
         ));
@@ -118,6 +127,12 @@ fn readable(scene: &Scene<'_>, receiver: &Receiver, encounter: &Encounter) -> Op
     })
 }
 
+/// Whether a transmitter stands at another site: how strong one at the same site is depends on where its user walks.
+fn is_elsewhere(scene: &Scene<'_>, transmitter: &Transmitter, receiver: &Receiver) -> bool {
+    let site = |mast: usize| scene.masts.get(mast).and_then(|mast| mast.site);
+    site(transmitter.mast).is_none() || site(transmitter.mast) != site(receiver.mast)
+}
+
 /// What arrives of each signal a receiver is there to hear, on the cautious path.
 fn wanted<'a>(scene: &'a Scene<'_>, receiver: &'a Receiver) -> impl Iterator<Item = Level> + 'a {
     let heard = move |&(index, _): &(usize, _)| scene.coexist(&[index], receiver);
@@ -125,7 +140,9 @@ fn wanted<'a>(scene: &'a Scene<'_>, receiver: &'a Receiver) -> impl Iterator<Ite
         .transmitters
         .iter()
         .enumerate()
-        .filter(move |(_, one)| scene.is_wanted(one, receiver))
+        .filter(move |(_, one)| {
+            scene.is_wanted(one, receiver) && is_elsewhere(scene, one, receiver)
+        })
         .filter(heard)
         .map(|(_, one)| {
             one.power.value

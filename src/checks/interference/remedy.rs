@@ -111,7 +111,9 @@ fn leg_frequency(scene: &Scene<'_>, encounter: &Encounter, leg: Legs) -> Option<
 fn order(encounter: &Encounter) -> f64 {
     match encounter.response.strength {
         Strength::Mixed { order, .. } => f64::from(order),
-        Strength::Full | Strength::Rejected(_) | Strength::Filtered(_) => 1.0,
+        Strength::Full | Strength::Rejected(_) | Strength::Skirt { .. } | Strength::Filtered(_) => {
+            1.0
+        }
     }
 }
 
