@@ -15,7 +15,7 @@ use quietpair::quantity::{Bandwidth, Decibels, Frequency, Level, Power, Span};
 use quietpair::scenario::{
     Channel, Files, FilterLoss, Legs, NoFiles, Plan, Proposal, Search, SearchRange, Use, read,
 };
-use quietpair::scene::Scene;
+use quietpair::scene::{Owner, Scene, Trial};
 use quietpair::search::{Ranking, Row, candidate_count, rank};
 
 /// Files beside the scenarios.
@@ -55,9 +55,9 @@ const STATIONS: [&str; 4] = [
 ];
 
 const NEIGHBOURS: [&str; 5] = [
-    "{name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m, listeners: 2 km}",
-    "{name: Coast, output: 433.2250, input: 434.8250, erp: 20 W, at: [54.2797, -0.4113], antenna: 18 m, listeners: 2 km}",
-    "{name: Gateway, frequency: 145.2875, power: 5 W, at: [54.40, -0.60], listeners: 2 km}",
+    "{name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m, listeners: {nearest: 2 km}}",
+    "{name: Coast, output: 433.2250, input: 434.8250, erp: 20 W, at: [54.2797, -0.4113], antenna: 18 m, listeners: {nearest: 2 km}}",
+    "{name: Gateway, frequency: 145.2875, power: 5 W, at: [54.40, -0.60], listeners: {nearest: 2 km}}",
     "{name: Harbour, frequency: 156.6000, service: marine, mode: fm, erp: 25 W, at: [54.5070, -0.6330], antenna: 10 m}",
     "{name: Tower, frequency: 119.7050, mode: am-8k33, service: airband, at: [54.3607, -0.4108], antenna: 15 m}",
 ];
@@ -310,6 +310,27 @@ fn changed(plan: &Plan, proposal: Option<usize>, change: &Change) -> Plan {
     plan
 }
 
+/// Whether a filter leaves the station what it sends and hears itself.
+fn leaves_its_own(plan: &Plan, proposal: Option<usize>, change: &Change) -> bool {
+    let Change::Filter { station, at, .. } = change else {
+        return true;
+    };
+    let trial = proposal.map(|index| Trial::whole(&plan.proposals[index]));
+    let scene = Scene::build(plan, trial);
+    let is_its = |owner: Owner| match owner {
+        Owner::Station(index) => plan.stations[index].name == *station,
+        Owner::InUse(_) | Owner::Protected(_) => false,
+    };
+    let sent = scene
+        .transmitters
+        .iter()
+        .map(|one| (one.owner, one.frequency));
+    let heard = scene.receivers.iter().map(|one| (one.owner, one.frequency));
+    sent.chain(heard)
+        .filter(|&(owner, _)| is_its(owner))
+        .all(|(_, own)| (own - *at).abs().as_hz() > 100_000)
+}
+
 /// What stays of a finding when frequencies move: check, legs, victim, sources with their coefficients.
 type Key = (
     &'static str,
@@ -368,6 +389,10 @@ fn every_remedy_that_can_be_applied_mends_its_finding() {
                         Change::Filter { .. } => "filter",
                     };
                     *kinds.entry(kind).or_default() += 1;
+                    assert!(
+                        leaves_its_own(&plan, proposal, change),
+                        "{name}: {change:?}"
+                    );
                     if !after.iter().any(|(known, _)| known == change) {
                         let plan = changed(&plan, proposal, change);
                         after.push((change.clone(), judged(&plan, proposal)));

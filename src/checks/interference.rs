@@ -1,6 +1,7 @@
 #![doc = include_str!("interference.md")]
 
 mod grade;
+mod proof;
 mod remedy;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -1,5 +1,6 @@
 //! What would mend an encounter, with figures.
 
+use super::proof;
 use crate::emissions::{Birth, Source};
 use crate::encounter::Encounter;
 use crate::finding::{Change, Remedy};
@@ -16,6 +17,15 @@ const MOST_FILTER: Decibels = Decibels::db(60.0);
 
 /// No transmitter is to be turned down by more than this: its link would be gone.
 const MOST_POWER: Decibels = Decibels::db(20.0);
+
+/// How many channel steps further a leg is tried where the nearest one that avoids a response meets another.
+///
+/// # Source
+/// Choice: past the adjacent and the alternate channel there is rarely a third place.
+const FURTHER: i64 = 8;
+
+/// How often a figure is made larger until it is enough.
+const ROUNDS: usize = 4;
 
 /// What would bring an encounter to a margin of the reserve, best first; nothing for one that has it already.
 pub(super) fn remedies(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
@@ -38,7 +48,7 @@ fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
         return Vec::new();
     };
     let line = &encounter.line;
-    if line.is_slice() {
+    if line.is_slice() || encounter.legs.is_none() {
         // A slice of something broad lies in the victim's channel wherever that is.
         return Vec::new();
     }
@@ -52,6 +62,7 @@ fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
         + 2;
     let now = multiple * (line.frequency - encounter.response.centre).as_hz();
     let step = scene.plan.settings.raster.as_hz().max(1);
+    let short_now = proof::short(scene, encounter, line);
     let mut found = Vec::new();
     for (index, leg) in [Legs::FIRST, Legs::SECOND].into_iter().enumerate() {
         if !encounter.legs.holds(leg) {
@@ -66,17 +77,32 @@ fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
         let reach = |edge: i64| (edge - now) as f64 / (slope * step) as f64;
         let (one, other) = (reach(clear), reach(-clear));
         #[expect(clippy::cast_possible_truncation, reason = "a number of channel steps")]
-        let steps = [one.max(other).ceil() as i64, one.min(other).floor() as i64];
-        let nearest = steps
+        let edges = [
+            (one.max(other).ceil() as i64, 1),
+            (one.min(other).floor() as i64, -1),
+        ];
+        let mut tries: Vec<i64> = edges
             .into_iter()
-            .min_by_key(|steps| (steps.abs(), *steps))
-            .unwrap_or(0);
-        let to = here + Offset::hz(nearest * step);
+            .flat_map(|(edge, away)| (0..=FURTHER).map(move |more| edge + away * more))
+            .collect();
+        tries.sort_unstable_by_key(|steps| (steps.abs(), *steps));
+        let is_mended = |shift: Offset| {
+            let mut moved = line.clone();
+            let shifted = line.leg_coefficient(scene, leg) * shift.as_hz();
+            moved.frequency = line.frequency + Offset::hz(shifted);
+            proof::moved(scene, leg, here + shift)
+                .is_some_and(|there| proof::short(&there, encounter, &moved) < short_now)
+        };
+        let Some(shift) = tries
+            .into_iter()
+            .map(|steps| Offset::hz(steps * step))
+            .find(|&shift| is_mended(shift))
+        else {
+            continue;
+        };
+        let to = here + shift;
         found.push(Remedy {
-            text: format!(
-                "move {here} by {} to {to}: the two no longer meet",
-                Offset::hz(nearest * step)
-            ),
+            text: format!("move {here} by {shift} to {to}: the two no longer meet"),
             change: Some(Change::Move { leg: index, to }),
         });
     }
@@ -126,6 +152,31 @@ fn slope(encounter: &Encounter, source: Source, coefficient: i64) -> f64 {
     order(encounter) * of_line
 }
 
+/// So many dB of a change that its encounter has the reserve, by the slope where that is the whole story; none where no
+/// reasonable amount is enough.
+fn enough<'plan>(
+    scene: &Scene<'plan>,
+    encounter: &Encounter,
+    lacking: Decibels,
+    slope: f64,
+    change: impl Fn(Decibels) -> Scene<'plan>,
+) -> Option<Decibels> {
+    let mut by = round_up(lacking * (1.0 / slope) + BEYOND);
+    let is_straight = encounter.line.terms.len() == 1 && (slope - 1.0).abs() < 1e-9;
+    if is_straight {
+        return Some(by);
+    }
+    for _ in 0..ROUNDS {
+        let margin = proof::margin(&change(by), encounter);
+        let short = scene.plan.settings.reserve.value - margin;
+        if short <= Decibels::ZERO {
+            return Some(by);
+        }
+        by = round_up(by + short * (1.0 / slope) + BEYOND);
+    }
+    None
+}
+
 /// Turning down one of our transmitters.
 fn less_power(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option<Remedy> {
     let ours = our_sources(scene, encounter);
@@ -133,7 +184,9 @@ fn less_power(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Op
         .into_iter()
         .filter(|&(_, slope)| slope > 0.0)
         .max_by(|one, other| one.1.total_cmp(&other.1))?;
-    let by = round_up(lacking * (1.0 / slope) + BEYOND);
+    let by = enough(scene, encounter, lacking, slope, |by| {
+        proof::weaker(scene, source.owner, source.power.value - by)
+    })?;
     let to: Level = source.power.value - by;
     (by <= MOST_POWER).then(|| Remedy {
         text: format!(
@@ -159,12 +212,20 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
                 .get(index)
                 .filter(|one| one.owner.is_ours() && is_outside(one.unit))?;
             let is_its_carrier = encounter.line.frequency == source.frequency;
-            let loss = round_up(lacking * (1.0 / order(encounter)) + BEYOND);
             // The carrier itself can only be filtered where it is not wanted: at the victim.
+            let owner = if is_its_carrier {
+                receiver.owner
+            } else {
+                source.owner
+            };
+            let frequency = encounter.line.frequency;
+            let loss = enough(scene, encounter, lacking, order(encounter), |loss| {
+                proof::filtered(scene, owner, frequency, loss)
+            })?;
             if is_its_carrier {
                 at_victim(scene, encounter, loss)
             } else {
-                at(scene, source.owner, encounter.line.frequency, loss)
+                at(scene, owner, frequency, loss)
             }
         }
         Birth::Oscillator(_) => None,
@@ -183,7 +244,9 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
             let (source, slope) = outside
                 .filter(|(one, _)| is_outside(one.unit) && !is_near(one, receiver.frequency))
                 .max_by(|one, other| one.1.total_cmp(&other.1))?;
-            let loss = round_up(lacking * (1.0 / slope) + BEYOND);
+            let loss = enough(scene, encounter, lacking, slope, |loss| {
+                proof::filtered(scene, receiver.owner, source.frequency, loss)
+            })?;
             at(scene, receiver.owner, source.frequency, loss)
         }
     }
@@ -193,6 +256,21 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
 /// A filter cannot tell apart what is less than a hundredth of the frequency away from the channel.
 fn is_near(source: &Transmitter, wanted: Frequency) -> bool {
     (source.frequency - wanted).abs().as_hz() * 100 < wanted.as_hz()
+}
+
+/// A filter so near to what its station sends or hears itself would take that too.
+///
+/// # Source
+/// Common practice: cavities keep apart what lies 0.4 % of the frequency asunder, 600 kHz at 2 m.
+fn is_at_its_own(scene: &Scene<'_>, owner: Owner, frequency: Frequency) -> bool {
+    let sent = scene
+        .transmitters
+        .iter()
+        .map(|one| (one.owner, one.frequency));
+    let heard = scene.receivers.iter().map(|one| (one.owner, one.frequency));
+    sent.chain(heard)
+        .filter(|(whose, _)| *whose == owner)
+        .any(|(_, own)| (frequency - own).abs().as_hz() * 300 < frequency.as_hz())
 }
 
 fn at_victim(scene: &Scene<'_>, encounter: &Encounter, loss: Decibels) -> Option<Remedy> {
@@ -206,7 +284,8 @@ fn at_victim(scene: &Scene<'_>, encounter: &Encounter, loss: Decibels) -> Option
 }
 
 fn at(scene: &Scene<'_>, owner: Owner, frequency: Frequency, loss: Decibels) -> Option<Remedy> {
-    owner.is_ours().then(|| {
+    let may = owner.is_ours() && !is_at_its_own(scene, owner, frequency);
+    may.then(|| {
         let station = station_name(scene, owner);
         Remedy {
             text: format!("a filter at {station} that takes {loss} at {frequency}"),
