@@ -55,9 +55,9 @@ const STATIONS: [&str; 4] = [
 ];
 
 const NEIGHBOURS: [&str; 5] = [
-    "{name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m, listeners: {nearest: 2 km}}",
-    "{name: Coast, output: 433.2250, input: 434.8250, erp: 20 W, at: [54.2797, -0.4113], antenna: 18 m, listeners: {nearest: 2 km}}",
-    "{name: Gateway, frequency: 145.2875, power: 5 W, at: [54.40, -0.60], listeners: {nearest: 2 km}}",
+    "{name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m, listeners: {nearest: 40 km}}",
+    "{name: Coast, output: 433.2250, input: 434.8250, erp: 20 W, at: [54.2797, -0.4113], antenna: 18 m, listeners: {nearest: 40 km}}",
+    "{name: Gateway, frequency: 145.2875, power: 5 W, at: [54.40, -0.60], listeners: {nearest: 40 km}}",
     "{name: Harbour, frequency: 156.6000, service: marine, mode: fm, erp: 25 W, at: [54.5070, -0.6330], antenna: 10 m}",
     "{name: Tower, frequency: 119.7050, mode: am-8k33, service: airband, at: [54.3607, -0.4108], antenna: 15 m}",
 ];
@@ -65,7 +65,7 @@ const NEIGHBOURS: [&str; 5] = [
 const SEARCHES: &str = "
 search:
   - {name: some of it goes, station: Relay, cross_band: [433.4000-433.5750, 145.2000-145.3750], step: 25 kHz}
-  - {name: nothing goes, station: Relay, cross_band: [435.6500-435.7000, 145.2000-145.2500], step: 25 kHz}
+  - {name: nothing goes, station: Relay, cross_band: [433.4000-433.5000, 145.0500], step: 25 kHz}
 proposals:
   - {name: pair, station: Relay, cross_band: [433.4500, 145.2250]}
 ";
@@ -78,7 +78,7 @@ fn sample(stations: &[&str], neighbours: &[&str]) -> Plan {
         "event: {{name: Sample}}\nrules: [uk]\nlicence: full\nsites:\n  \
          hill: {{at: [54.4150, -0.5320], ground: 118 m}}\n  \
          field: {{at: [54.4571, -0.6033], ground: 20 m}}\n  \
-         pier: {{at: [54.4902, -0.5047], ground: 4 m}}\n\
+         pier: {{at: [54.9502, 0.1047], ground: 4 m}}\n\
          stations:\n{}in_use:\n{}{SEARCHES}",
         list(stations),
         list(neighbours)
