@@ -151,7 +151,7 @@ pub struct Mend {
     pub when: Option<String>,
     /// The first thing that would mend it.
     pub remedy: Option<String>,
-    /// How many more findings of the same check the same remedy is for.
+    /// How many more cautions and conflicts the same check has.
     pub alike: usize,
 }
 
@@ -306,34 +306,26 @@ fn tones(view: &View) -> Vec<Input> {
         .collect()
 }
 
-/// The worst that can be mended, each remedy of a check once.
+/// The worst that can be mended: the worst finding of each check, with how many more it has.
 fn mend(findings: &[Finding]) -> Vec<Mend> {
     let mut told: Vec<Mend> = Vec::new();
-    let mut seen: BTreeSet<(&str, Option<&str>, Option<&str>)> = BTreeSet::new();
-    for finding in findings {
-        if finding.severity < Severity::Caution {
+    let wanting = findings
+        .iter()
+        .filter(|finding| finding.severity >= Severity::Caution);
+    for finding in wanting {
+        if let Some(known) = told.iter_mut().find(|known| known.check == finding.check) {
+            known.alike += 1;
             continue;
         }
-        let remedy = finding.remedies.first().map(|remedy| remedy.text.as_str());
-        let victim = finding
-            .victim
-            .as_ref()
-            .map(|victim| victim.station.as_str());
-        if seen.insert((finding.check, victim, remedy)) && told.len() < MENDED {
-            told.push(Mend {
-                check: finding.check,
-                severity: finding.severity,
-                says: finding.says.clone(),
-                when: finding.when.clone(),
-                remedy: remedy.map(str::to_owned),
-                alike: 0,
-            });
-        } else if let Some(known) = told
-            .iter_mut()
-            .find(|known| known.check == finding.check && known.remedy.as_deref() == remedy)
-        {
-            known.alike += 1;
-        }
+        told.push(Mend {
+            check: finding.check,
+            severity: finding.severity,
+            says: finding.says.clone(),
+            when: finding.when.clone(),
+            remedy: finding.remedies.first().map(|remedy| remedy.text.clone()),
+            alike: 0,
+        });
     }
+    told.truncate(MENDED);
     told
 }

@@ -110,9 +110,41 @@ fn from_one_and_a_half_channels_on_noise_takes_over_to_the_hertz() {
 }
 
 #[test]
-fn within_half_a_channel_the_carrier_itself_is_told() {
-    assert_eq!(kinds(12_500), ["adjacent-power"]);
-    assert!(kinds(12_499).is_empty());
+fn where_emission_and_channel_touch_the_power_beside_it_takes_over_to_the_hertz() {
+    // Half of 11 kHz and half of 12 kHz.
+    assert_eq!(kinds(11_500), ["adjacent-power"]);
+    assert!(kinds(11_499).is_empty());
+}
+
+/// The strongest that a carrier 6 kHz wide amounts to this far beside a channel, whatever it is called.
+fn strongest(off: i64) -> Option<Level> {
+    let heard = 145_500_000 + off;
+    let plan = plan(&format!(
+        "
+sites:
+  hill: {{at: [54.4150, -0.5320]}}
+  field: {{at: [54.4152, -0.5320]}}
+stations:
+  - {{name: A, site: hill, radio: mobile-2m, power: 20 W, mode: dv-6k, talk: 145.5000}}
+  - {{name: B, site: field, radio: mobile-2m, watch: {heard} Hz}}
+"
+    ));
+    let scene = Scene::build(&plan, None);
+    let victim = scene.receivers.iter().position(|one| one.station == "B");
+    let heard = meet(&scene, Legs::NONE)
+        .into_iter()
+        .filter(|one| Some(one.receiver) == victim);
+    heard.map(|one| one.level).max()
+}
+
+#[test]
+fn a_narrow_carrier_nearby_never_falls_between_two_responses() {
+    let levels: Vec<Level> = (1..=200).filter_map(|step| strongest(step * 300)).collect();
+    assert_eq!(levels.len(), 200);
+    // Further off it may be heard better nowhere by more than the joint of two straight lines.
+    for pair in levels.windows(2) {
+        assert!(pair[1] - pair[0] < Decibels::db(1.0), "{pair:?}");
+    }
 }
 
 /// One box that hears 145.2250 and another frequency at once, its 2 m oscillator at 216.725 MHz.
@@ -133,7 +165,7 @@ stations:
         .filter(|one| {
             one.id() == "oscillator-leakage" && one.line.terms == [(Source::Oscillator(0), 2)]
         })
-        .filter(|one| one.receiver == 1)
+        .filter(|one| one.receiver == 1 && one.response.is_landing())
         .count()
 }
 

@@ -73,7 +73,7 @@ fn mend(overview: &Overview) -> Part {
         let more = if mend.alike == 0 {
             String::new()
         } else {
-            format!("; {} more of the same", mend.alike)
+            format!("; {} more of this check", mend.alike)
         };
         vec![
             (place + 1).to_string(),

@@ -1,9 +1,13 @@
 //! A made-up assessment and a made-up ranking, written in every format and recorded.
 
+use std::time::Duration;
+
 use super::*;
 use crate::assess::{Judged, Verdict};
 use crate::budget::Step;
 use crate::finding::{Change, Finding, Remedy, Term, Victim};
+use crate::net::{Spread, Tone};
+use crate::overview::{Busy, Channel, Input, Mend, Operator, Relay, Weakest};
 use crate::physics::mixing::{combinations, landings};
 use crate::provenance::{Authority, Standing};
 use crate::quantity::{Bandwidth, Decibels, Level};
@@ -247,6 +251,91 @@ const WIDE: Look = Look {
     shows_budget: true,
 };
 
+fn seen() -> Overview {
+    let spread = |mean: f64| Spread {
+        least: mean - 0.02,
+        mean,
+        most: mean + 0.03,
+    };
+    let operator = |name: &str, reaches: &[&str], misses: &[&str]| Operator {
+        name: name.to_owned(),
+        role: Some("control".to_owned()),
+        reaches: reaches.iter().map(|name| (*name).to_owned()).collect(),
+        perhaps: Vec::new(),
+        misses: misses.iter().map(|name| (*name).to_owned()).collect(),
+        lacks: Vec::new(),
+        wait: Duration::from_millis(840),
+        words_lost: 3,
+        slowest: Some(format!("{name} → Hill relay → Control")),
+        duty: Some(spread(0.12)),
+    };
+    Overview {
+        event: "Harbour | Half-Marathon".to_owned(),
+        subject: Some("B".to_owned()),
+        what: "Hill relay repeats 433.4500 ↔ 145.2250 MHz".to_owned(),
+        verdict: Verdict::Conflict,
+        channels: vec![Channel {
+            frequency: mhz("145.2250"),
+            tones: vec![Tone::tenths(770)],
+            talk: vec!["Control".to_owned()],
+            listen: Vec::new(),
+            relays: vec!["Hill relay".to_owned()],
+        }],
+        operators: vec![
+            operator("Control", &["Marshals"], &[]),
+            operator("Marshals", &["Control"], &["Sweep"]),
+        ],
+        weakest: Some(Weakest {
+            way: "Marshals → Hill relay → Control".to_owned(),
+            margin: Decibels::db(4.2),
+        }),
+        relays: vec![Relay {
+            name: "Hill relay".to_owned(),
+            carries: 2,
+            duty: Some(spread(0.23)),
+            busiest: Some(spread(0.4)),
+            hang: Duration::from_millis(250),
+            time_out: None,
+        }],
+        tones: vec![Input {
+            name: "Hill relay, 70cm side".to_owned(),
+            frequency: mhz("433.4500"),
+            tone: None,
+            proposed: Some(Tone::tenths(1035)),
+        }],
+        traffic: Some(Busy {
+            found_busy: spread(0.2),
+            waited_s: spread(2.5),
+            doubled: spread(0.02),
+        }),
+        identifies: Some(Duration::from_mins(15)),
+        mend: vec![Mend {
+            check: "unreachable",
+            severity: Severity::Conflict,
+            says: "Sweep and Control have no way to each other".to_owned(),
+            when: Some("race".to_owned()),
+            remedy: Some("more height".to_owned()),
+            alike: 1,
+        }],
+        assumed: vec!["10 s an over".to_owned()],
+    }
+}
+
+fn reviewed(name: &str, look: &Look) -> String {
+    let format = ALL.iter().find(|format| format.name == name).unwrap();
+    (format.review)(&seen(), look)
+}
+
+#[test]
+fn a_review_is_recorded_in_every_format() {
+    for format in ALL {
+        insta::assert_snapshot!(
+            format!("review_{}", format.name),
+            reviewed(format.name, &Look::default())
+        );
+    }
+}
+
 #[test]
 fn a_check_reads_well_at_80_columns() {
     insta::assert_snapshot!(checked("text", &Look::default(), true));
@@ -293,7 +382,11 @@ fn no_line_for_people_is_wider_than_the_page() {
             shows_budget: true,
             ..Look::default()
         };
-        for page in [checked("text", &look, true), ranked("text", &look)] {
+        for page in [
+            checked("text", &look, true),
+            ranked("text", &look),
+            reviewed("text", &look),
+        ] {
             for line in page.lines() {
                 assert!(line.width() <= width, "{width}: {line}");
                 assert_eq!(line, line.trim_end());
@@ -352,6 +445,7 @@ fn every_json_document_is_what_its_schema_says() {
     let documents = [
         ("check", checked("json", &Look::default(), true)),
         ("rank", ranked("json", &Look::default())),
+        ("review", reviewed("json", &Look::default())),
         ("products", combined("json")),
     ];
     let schemas = schemas();

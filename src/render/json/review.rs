@@ -64,7 +64,7 @@ struct ToMend<'a> {
     when: Option<&'a str>,
     /// The first thing that would mend it.
     remedy: Option<&'a str>,
-    /// How many more findings of the same check the same remedy is for.
+    /// How many more cautions and conflicts the same check has.
     alike: usize,
 }
 

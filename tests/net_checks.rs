@@ -1,0 +1,226 @@
+//! Each check of the net that rests on what a scenario says of its running, on one plan that trips it and one that just
+//! does not (`tests/checks/<id>/`); and what is wrong in what it says.
+
+use std::fs;
+use std::path::Path;
+use std::time::Duration;
+
+use quietpair::assess::{Assessment, assess};
+use quietpair::finding::{Finding, Matter, Severity};
+use quietpair::net::{Conduct, RadioId};
+use quietpair::overview::overview;
+use quietpair::scenario::{NoFiles, Plan, read};
+
+/// The checks, with how bad the plan that trips it is and which kind of "no" it is.
+const CHECKS: [(&str, Severity, Matter); 4] = [
+    ("unreachable", Severity::Conflict, Matter::Net),
+    ("hidden-user", Severity::Caution, Matter::Net),
+    ("endurance", Severity::Conflict, Matter::Net),
+    ("exposure", Severity::Conflict, Matter::Exposure),
+];
+
+fn plan(check: &str, which: &str) -> Plan {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/checks")
+        .join(check);
+    let bytes = fs::read(folder.join(which)).unwrap();
+    read(which, &bytes, &NoFiles).unwrap_or_else(|error| panic!("{check}/{which}: {error}"))
+}
+
+fn written(rest: &str) -> Result<Plan, String> {
+    let head =
+        "rules: [uk]\nlicence: full\nsites:\n  hill: {at: [54.4150, -0.5320], ground: 118 m}\n";
+    let event = if rest.contains("event:") {
+        ""
+    } else {
+        "event: {name: Test}\n"
+    };
+    let text = format!("{event}{head}{rest}");
+    read("test.yaml", text.as_bytes(), &NoFiles).map_err(|error| error.to_string())
+}
+
+fn of(assessment: Assessment, check: &str) -> Vec<Finding> {
+    let of_plan = assessment.plan.findings.into_iter();
+    of_plan.filter(|finding| finding.check == check).collect()
+}
+
+fn found(check: &str, which: &str) -> Vec<Finding> {
+    of(assess(&plan(check, which)), check)
+}
+
+#[test]
+fn each_check_fires_on_the_plan_that_trips_it_and_at_most_notes_the_one_that_just_does_not() {
+    for (check, severity, matter) in CHECKS {
+        let fired = found(check, "fires.yaml");
+        let worst = fired.iter().max_by_key(|finding| finding.severity);
+        let worst = worst.map(|finding| (finding.severity, finding.matter));
+        assert_eq!(worst, Some((severity, matter)), "{check}");
+        let quiet = found(check, "quiet.yaml");
+        let loud = quiet
+            .iter()
+            .find(|finding| finding.severity > Severity::Note);
+        assert_eq!(loud, None, "{check}");
+    }
+}
+
+#[test]
+fn who_is_needed_but_comes_in_another_phase_is_told_as_that() {
+    let found = found("unreachable", "phases.yaml");
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].severity, Severity::Conflict);
+    assert_eq!(
+        found[0].says,
+        "Course needs Doctor, but they are never on the air at the same time"
+    );
+}
+
+#[test]
+fn users_of_a_relay_are_hidden_from_each_other_in_the_phase_they_share_only() {
+    let shared = found("hidden-user", "fires.yaml");
+    assert_eq!(shared.len(), 1);
+    assert_eq!(shared[0].when.as_deref(), Some("race"));
+    assert_eq!(found("hidden-user", "phases.yaml"), Vec::new());
+}
+
+#[test]
+fn an_encounter_names_its_phase_and_one_of_the_whole_event_names_none() {
+    let assessment = assess(&plan("adjacent-channel", "phases.yaml"));
+    let by_rigging = |finding: &&Finding| {
+        let mut sources = finding.sources.iter();
+        finding.matter == Matter::Interference && sources.any(|term| term.name.contains("Rigging"))
+    };
+    let findings = assessment.plan.findings;
+    assert!(findings.iter().filter(by_rigging).count() > 0);
+    for finding in findings.iter().filter(by_rigging) {
+        assert_eq!(finding.when.as_deref(), Some("set-up"), "{}", finding.says);
+    }
+    let of_net_alone = findings.iter().filter(|finding| {
+        let mut sources = finding.sources.iter();
+        finding.matter == Matter::Interference && sources.all(|term| term.name.starts_with("Net"))
+    });
+    for finding in of_net_alone {
+        assert_eq!(finding.when, None, "{}", finding.says);
+    }
+}
+
+const PAIR: &str =
+    "stations:\n  - {name: One, site: hill, radio: handheld, count: 3, talk: 145.5000, ";
+
+#[test]
+fn traffic_is_the_stations_own_then_the_plans_then_a_default_shared_by_all() {
+    let conduct = |text: &str| {
+        let plan = written(text).unwrap();
+        let conduct = Conduct::of(&plan);
+        (conduct.is_traffic_stated(&plan), conduct)
+    };
+    let rate = |conduct: &Conduct| conduct.traffic[&RadioId(0)].overs_per_hour.value;
+    let (is_stated, own) = conduct(&format!(
+        "traffic: {{overs: 20, length: 5 s}}\n{PAIR}traffic: {{overs: 30}}}}\n"
+    ));
+    assert!(is_stated && (rate(&own) - 30.0).abs() < 1e-9);
+    assert_eq!(own.traffic[&RadioId(0)].over.value, Duration::from_secs(5));
+    let (is_stated, whole) = conduct(&format!("traffic: {{overs: 20}}\n{PAIR}}}\n"));
+    assert!(is_stated && (rate(&whole) - 20.0).abs() < 1e-9);
+    let (is_stated, none) = conduct(&format!("{PAIR}}}\n"));
+    assert!(!is_stated && (rate(&none) - 12.0).abs() < 1e-9);
+    let (_, many) = conduct(&format!("{}}}\n", PAIR.replace("count: 3", "count: 30")));
+    assert!(
+        (rate(&many) - 4.0).abs() < 1e-9,
+        "two overs a minute of all together"
+    );
+}
+
+#[test]
+fn a_role_stands_for_every_station_that_has_it() {
+    let plan = written(&format!(
+        "{PAIR}needs: [medical, Two]}}\n  - {{name: Two, site: hill, radio: handheld, talk: 145.5}}\n  \
+         - {{name: Three, site: hill, radio: handheld, talk: 145.5, role: medical}}\n  \
+         - {{name: Four, site: hill, radio: handheld, talk: 145.5, role: medical}}\n"
+    ))
+    .unwrap();
+    let whom: Vec<usize> = plan.stations[0].needs.iter().copied().collect();
+    assert_eq!(whom, [1, 2, 3]);
+}
+
+#[test]
+fn what_cannot_be_meant_is_told_with_its_place_and_the_nearest_name() {
+    let event = "event: {name: T, from: \"2027-05-16T08:00+00:00[UTC]\", to: \"2027-05-16T14:00+00:00[UTC]\", phases: \
+                 [{name: race, from: \"10:00\", to: \"14:00\"}]}\n";
+    let phase = format!("{event}{PAIR}phases: [rase]}}\n");
+    let cases = [
+        (phase, "did you mean `race`?"),
+        (format!("{PAIR}needs: [On]}}\n"), "did you mean `One`?"),
+        (format!("{PAIR}needs: [One]}}\n"), "is this station itself"),
+        (
+            format!("{PAIR}battery: {{capacity: 20 V}}}}\n"),
+            "is not a charge",
+        ),
+        (
+            format!("{PAIR}battery: {{capacity: 0 Ah}}}}\n"),
+            "without capacity",
+        ),
+        (
+            format!("{PAIR}battery: {{capacity: 7 Ah, usable: 120 %}}}}\n"),
+            "is not a share",
+        ),
+        (
+            format!("{PAIR}public: -1 m}}\n"),
+            "is not a distance of the public",
+        ),
+        (format!("{PAIR}hang: 3}}\n"), "is not a time"),
+        (
+            format!("{PAIR}traffic: {{overs: -1}}}}\n"),
+            "is no number of overs",
+        ),
+        (
+            format!("{PAIR}traffic: {{length: 0 ms}}}}\n"),
+            "no over lasts so long",
+        ),
+        (format!("{PAIR}role: \" \"}}\n"), "the role needs a name"),
+        (
+            format!("settings: {{mains: 50 MHz}}\n{PAIR}}}\n"),
+            "is no mains frequency",
+        ),
+    ];
+    for (text, expected) in cases {
+        let told = written(&text).unwrap_err();
+        assert!(told.contains(expected), "{expected}: {told}");
+        assert!(told.contains("test.yaml"), "{told}");
+    }
+}
+
+#[test]
+fn a_relay_on_an_output_that_sends_its_tone_is_locked_out_as_long_as_the_stated_hang_says() {
+    let on_output = |output: &str| {
+        let text = format!(
+            "stations:\n  - {{name: Hill, site: hill, radio: dual-band-mobile, cross_band: [433.4500, 145.6500], tone: 88.5, \
+             hang: 500 ms}}\n  - {{name: One, site: hill, radio: handheld, talk: 433.4500, tone: 88.5}}\n\
+             in_use:\n  - {{name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m, \
+             tone: 77.0, hang: 7 s{output}}}\n"
+        );
+        of(assess(&written(&text).unwrap()), "repeater-lockout")
+    };
+    assert_eq!(on_output(""), Vec::new());
+    let held = on_output(", output_tone: 88.5");
+    assert_eq!(held.len(), 1);
+    let sum = &held[0].arithmetic;
+    assert!(
+        sum.starts_with("held 7 s") && sum.contains("own hang 500 ms"),
+        "{sum}"
+    );
+}
+
+#[test]
+fn a_review_tells_who_is_missed_and_what_to_mend() {
+    let seen = overview(&plan("unreachable", "fires.yaml"), None);
+    let course = &seen.operators[0];
+    assert_eq!(
+        (course.misses.as_slice(), course.lacks.as_slice()),
+        (&["Doctor".to_owned()][..], &["Doctor".to_owned()][..])
+    );
+    assert!(seen.mend.iter().any(|mend| mend.check == "unreachable"));
+    let good = overview(&plan("unreachable", "quiet.yaml"), None);
+    assert_eq!(good.operators[0].reaches, ["Doctor"]);
+    assert!(good.operators[0].lacks.is_empty());
+    assert!(good.weakest.is_some());
+}
