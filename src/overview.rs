@@ -1,6 +1,6 @@
 //! The whole plan at a glance, as a net manager reads it first: who is where, who reaches whom, and what to mend first.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use crate::assess::{Verdict, judge};

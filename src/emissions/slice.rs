@@ -41,9 +41,10 @@ impl Slice {
             place,
             off: (place - transmitter.frequency).abs(),
             width: receiver.figures.bandwidth.value,
-            touch: Offset::hz(
-                (receiver.figures.bandwidth.as_hz() + transmitter.emission.bandwidth.as_hz()) / 2,
-            ),
+            touch: Offset::hz(i64::midpoint(
+                receiver.figures.bandwidth.as_hz(),
+                transmitter.emission.bandwidth.as_hz(),
+            )),
             adjacent: Offset::hz(spacing),
             beyond_adjacent: Offset::hz(spacing + spacing / 2),
         }

@@ -246,15 +246,12 @@ pub(super) fn battery(
 ) -> Option<Supply> {
     let words = words.battery.as_ref()?.value()?;
     let capacity = parsed(Stated::in_scenario(Some(&words.capacity)), desk);
-    let usable = match words.usable.as_ref() {
-        Some(said) => {
-            let usable = parsed::<Duty>(Stated::in_scenario(Some(said)), desk)?;
-            desk.sourced(usable)
-        }
-        None => {
-            desk.or_default(None, name, &defaults.station.battery_usable);
-            figure(&defaults.station.battery_usable, Duty::CONTINUOUS)
-        }
+    let usable = if let Some(said) = words.usable.as_ref() {
+        let usable = parsed::<Duty>(Stated::in_scenario(Some(said)), desk)?;
+        desk.sourced(usable)
+    } else {
+        desk.or_default(None, name, &defaults.station.battery_usable);
+        figure(&defaults.station.battery_usable, Duty::CONTINUOUS)
     };
     let capacity: Stated<MilliampereHours> = capacity?;
     if capacity.value.0 == 0 {

@@ -4,6 +4,8 @@
 
 use std::sync::Arc;
 
+use itertools::Itertools;
+
 use crate::law::{Control, Purpose};
 use crate::physics::noise::Surroundings;
 use crate::provenance::Sourced;
@@ -138,7 +140,7 @@ pub struct Receiver {
 }
 
 /// Everything that is on the air, and everything that listens.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Scene<'plan> {
     /// The plan it was made from.
     pub plan: &'plan Plan,
@@ -161,13 +163,11 @@ impl Scene<'_> {
             .iter()
             .filter_map(|&index| self.transmitters.get(index))
             .collect();
-        let boxes_agree = sources.iter().enumerate().all(|(index, source)| {
-            source.lets_hear(receiver)
-                && sources
-                    .iter()
-                    .skip(index + 1)
-                    .all(|other| other.unit != source.unit)
-        });
+        let boxes_agree = sources.iter().all(|source| source.lets_hear(receiver))
+            && sources
+                .iter()
+                .array_combinations()
+                .all(|[one, other]| one.unit != other.unit);
         if !boxes_agree {
             return false;
         }

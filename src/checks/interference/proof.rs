@@ -12,19 +12,9 @@ use crate::responses::responses;
 use crate::scenario::{FilterLoss, Legs};
 use crate::scene::{Owner, Scene};
 
-/// The same transmitters and receivers in the same order, to be changed.
-fn copy<'plan>(scene: &Scene<'plan>) -> Scene<'plan> {
-    Scene {
-        plan: scene.plan,
-        masts: scene.masts.clone(),
-        transmitters: scene.transmitters.clone(),
-        receivers: scene.receivers.clone(),
-    }
-}
-
 /// The scene with a leg of the trial somewhere else; none where a radio does not reach that.
 pub(super) fn moved<'plan>(scene: &Scene<'plan>, leg: Legs, to: Frequency) -> Option<Scene<'plan>> {
-    let mut scene = copy(scene);
+    let mut scene = scene.clone();
     let sent = scene
         .transmitters
         .iter_mut()
@@ -47,7 +37,7 @@ pub(super) fn moved<'plan>(scene: &Scene<'plan>, leg: Legs, to: Frequency) -> Op
 
 /// The scene with all transmitters of somebody at one level.
 pub(super) fn weaker<'plan>(scene: &Scene<'plan>, owner: Owner, to: Level) -> Scene<'plan> {
-    let mut scene = copy(scene);
+    let mut scene = scene.clone();
     let theirs = scene
         .transmitters
         .iter_mut()
@@ -63,17 +53,19 @@ pub(super) fn filtered<'plan>(
     at: Frequency,
     loss: Decibels,
 ) -> Scene<'plan> {
-    let mut scene = copy(scene);
+    let mut scene = scene.clone();
     let sent = scene.transmitters.iter().map(|one| (one.owner, one.mast));
     let heard = scene.receivers.iter().map(|one| (one.owner, one.mast));
     let mast = sent.chain(heard).find(|(whose, _)| *whose == owner);
-    if let Some(mast) = mast.and_then(|(_, mast)| scene.masts.get_mut(mast)) {
+    let mut masts = scene.masts.to_vec();
+    if let Some(mast) = mast.and_then(|(_, mast)| masts.get_mut(mast)) {
         mast.filters.push(FilterLoss {
             name: "proposed".to_owned(),
             span: Span::around(at, Bandwidth::hz(2)),
             loss: Sourced::new(loss, Origin::Said("a remedy".into())),
         });
     }
+    scene.masts = masts.into();
     scene
 }
 
