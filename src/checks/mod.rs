@@ -23,6 +23,7 @@ mod emission_width;
 mod identification;
 mod idle_permission;
 mod likely_neighbour;
+mod no_law_pack;
 mod operating_duty;
 mod power_limit;
 mod purpose;
@@ -84,6 +85,7 @@ pub const WHOLE: &[Check] = &[
     endurance::CHECK,
     exposure::CHECK,
     hidden_user::CHECK,
+    no_law_pack::CHECK,
     single_point::CHECK,
     time_out::CHECK,
     timing::CHECK,

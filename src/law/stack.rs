@@ -130,6 +130,11 @@ impl Law {
             .map(|layer| &layer.pack)
     }
 
+    /// Whether any of the packs is a licence or a law that binds.
+    pub fn has_law(&self) -> bool {
+        self.laws().next().is_some()
+    }
+
     /// The packs whose licence binds.
     pub(super) fn laws(&self) -> impl Iterator<Item = &Arc<Pack>> {
         self.binding().filter(|pack| pack.kind == Kind::Law)

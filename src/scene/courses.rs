@@ -36,7 +36,7 @@ pub struct Spot {
 #[derive(Debug)]
 pub struct Courses {
     side: usize,
-    known: Vec<OnceLock<Course>>,
+    ways: Vec<OnceLock<Course>>,
     chords: Vec<OnceLock<Length>>,
 }
 
@@ -58,7 +58,7 @@ impl Ground {
         let side = numbers.len().min(MOST);
         let courses = Courses {
             side,
-            known: std::iter::repeat_with(OnceLock::new)
+            ways: std::iter::repeat_with(OnceLock::new)
                 .take(side * side)
                 .collect(),
             chords: std::iter::repeat_with(OnceLock::new)
@@ -75,7 +75,7 @@ impl Ground {
 impl Courses {
     /// The geodesic from one place to another.
     pub(super) fn course(&self, from: Spot, to: Spot) -> Course {
-        self.kept(&self.known, from, to, course)
+        self.kept(&self.ways, from, to, course)
     }
 
     /// The straight line between two places.
