@@ -146,7 +146,7 @@ fn review(overview: &Overview, _: &Look) -> String {
                     part.id.to_owned(),
                     name.clone(),
                     (*key).to_owned(),
-                    text.clone(),
+                    text.trim_matches('–').to_owned(),
                 ]
             })
         })
