@@ -3,6 +3,8 @@
 //! A rule of thumb (so many dB a dB, so far off the channel) does not know where a stage saturates or which other
 //! response waits beside the first.
 
+use std::sync::Arc;
+
 use crate::budget::Budget;
 use crate::emissions::Line;
 use crate::encounter::Encounter;
@@ -16,7 +18,8 @@ use crate::scene::{Owner, Scene};
 fn copy<'plan>(scene: &Scene<'plan>) -> Scene<'plan> {
     Scene {
         plan: scene.plan,
-        masts: scene.masts.clone(),
+        masts: Arc::clone(&scene.masts),
+        courses: Arc::clone(&scene.courses),
         transmitters: scene.transmitters.clone(),
         receivers: scene.receivers.clone(),
     }
@@ -67,13 +70,15 @@ pub(super) fn filtered<'plan>(
     let sent = scene.transmitters.iter().map(|one| (one.owner, one.mast));
     let heard = scene.receivers.iter().map(|one| (one.owner, one.mast));
     let mast = sent.chain(heard).find(|(whose, _)| *whose == owner);
-    if let Some(mast) = mast.and_then(|(_, mast)| scene.masts.get_mut(mast)) {
+    let mut masts = scene.masts.to_vec();
+    if let Some(mast) = mast.and_then(|(_, mast)| masts.get_mut(mast)) {
         mast.filters.push(FilterLoss {
             name: "proposed".to_owned(),
             span: Span::around(at, Bandwidth::hz(2)),
             loss: Sourced::new(loss, Origin::Said("a remedy".into())),
         });
     }
+    scene.masts = masts.into();
     scene
 }
 
