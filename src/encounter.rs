@@ -277,13 +277,15 @@ impl<'a> Ear<'a> {
         }
     }
 
-    /// A line beside the channel that still reaches into it is told there.
+    /// A line beside the channel that reaches into it further than through the filter's skirt is told there.
     fn is_told_by_the_channel(&self, line: &Line, response: &Response) -> bool {
-        matches!(response.strength, Strength::Skirt { .. })
-            && self
-                .responses
-                .first()
-                .is_some_and(|(channel, _)| share(self.receiver, line, channel).is_some())
+        let channel = self
+            .responses
+            .first()
+            .filter(|_| matches!(response.strength, Strength::Skirt { .. }));
+        let inside = channel.and_then(|(channel, _)| share(self.receiver, line, channel));
+        inside
+            .is_some_and(|inside| Decibels::of_power(inside) >= -response.skirt_at(line.frequency))
     }
 
     /// Whether the receiver can be listening while everything behind the line is on the air.

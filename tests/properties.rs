@@ -36,7 +36,7 @@ fn scenarios() -> Vec<(String, Plan)> {
     let mut names: Vec<String> = fs::read_dir(folder())
         .unwrap()
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .filter(|name| name.ends_with(".yaml"))
+        .filter(|name| name.split('.').next_back() == Some("yaml"))
         .collect();
     names.sort_unstable();
     let plans = names.into_iter().map(|name| {
@@ -72,8 +72,14 @@ proposals:
 
 /// A relay, two users, a packet station and five neighbours, in the order given.
 fn sample(stations: &[&str], neighbours: &[&str]) -> Plan {
-    let list =
-        |items: &[&str]| -> String { items.iter().map(|item| format!("  - {item}\n")).collect() };
+    let list = |items: &[&str]| {
+        items
+            .iter()
+            .map(|item| format!("  - {item}"))
+            .collect::<Vec<_>>()
+            .join("\n")
+            + "\n"
+    };
     let text = format!(
         "event: {{name: Sample}}\nrules: [uk]\nlicence: full\nsites:\n  \
          hill: {{at: [54.4150, -0.5320], ground: 118 m}}\n  \
@@ -428,7 +434,9 @@ fn told(findings: &[Finding]) -> BTreeSet<String> {
             let mut sources = one.sources.clone();
             if one.victim.is_none() {
                 // What is said of a channel names the first who uses it.
-                sources.iter_mut().for_each(|term| term.name.clear());
+                for term in &mut sources {
+                    term.name.clear();
+                }
             }
             sources.sort_unstable();
             let margin = one.margin.map(|margin| margin.to_string());
@@ -532,17 +540,16 @@ fn less_power_raises_no_level() {
 #[test]
 fn another_neighbour_takes_no_encounter_away() {
     let all = encounters(&sample(&STATIONS, &NEIGHBOURS));
-    for left_out in 0..NEIGHBOURS.len() {
+    for (left_out, name) in NEIGHBOURS.iter().enumerate() {
         let mut fewer = NEIGHBOURS.to_vec();
         fewer.remove(left_out);
         let before = encounters(&sample(&STATIONS, &fewer));
-        assert!(before.len() < all.len(), "{}", NEIGHBOURS[left_out]);
+        assert!(before.len() < all.len(), "{name}");
         for (what, level) in before {
             let now = all.get(&what);
             assert!(
                 now.is_some_and(|&now| (now - level).as_db().abs() < 1e-9),
-                "{}: {what}: {level:?} to {now:?}",
-                NEIGHBOURS[left_out]
+                "{name}: {what}: {level:?} to {now:?}"
             );
         }
     }

@@ -204,12 +204,18 @@ fn every_scenario_is_told_here() {
     assert_eq!(
         names,
         [
+            "alpine-rally",
             "county-search-exercise",
             "harbour-half-marathon",
             "lake-regatta-watch",
             "pre-event-check"
         ]
     );
+}
+
+#[test]
+fn the_rally() {
+    insta::assert_snapshot!(whole("alpine-rally"));
 }
 
 #[test]

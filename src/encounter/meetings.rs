@@ -141,9 +141,9 @@ stations:
 fn a_narrow_carrier_nearby_never_falls_between_two_responses() {
     let levels: Vec<Level> = (1..=200).filter_map(|step| strongest(step * 300)).collect();
     assert_eq!(levels.len(), 200);
-    // Further off it may be heard better nowhere by more than the joint of two straight lines.
+    // Further off it is heard better nowhere; a tenth of a dB is left for the joints of the laws.
     for pair in levels.windows(2) {
-        assert!(pair[1] - pair[0] < Decibels::db(1.0), "{pair:?}");
+        assert!(pair[1] - pair[0] < Decibels::db(0.1), "{pair:?}");
     }
 }
 

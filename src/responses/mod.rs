@@ -104,7 +104,7 @@ pub enum Strength {
     Full,
     /// Less by a rejection, dB for dB.
     Rejected(Sourced<Decibels>),
-    /// Less by what a filter's skirt gives: nothing at its edge, a rejection where that is stated, a straight line in dB
+    /// Less by what a filter's skirt gives: half the power at its edge, a rejection where that is stated, a straight line in dB
     /// between the two (our choice), and no more beyond.
     Skirt {
         /// The stated rejection.
@@ -157,13 +157,11 @@ impl Response {
             }
             Strength::Skirt {
                 rejection,
-                edge,
                 stated_at,
+                ..
             } => {
-                let off = (line - self.centre).abs();
-                let whole = (stated_at.as_hz() - edge.as_hz()).max(1) as f64;
-                let part = ((off.as_hz() - edge.as_hz()) as f64 / whole).clamp(0.0, 1.0);
-                ledger.enter(-(rejection.value * part), || {
+                ledger.enter(-self.skirt_at(line), || {
+                    let off = (line - self.centre).abs();
                     let note = format!("{} at {stated_at}: {}", rejection.value, rejection.origin);
                     (format!("rejection {off} off: {title}"), note)
                 });
@@ -206,6 +204,23 @@ impl Response {
         }
     }
 
+    /// What a filter's skirt takes from a line; nothing where there is no skirt.
+    pub fn skirt_at(&self, line: Frequency) -> Decibels {
+        let Strength::Skirt {
+            rejection,
+            edge,
+            stated_at,
+        } = &self.strength
+        else {
+            return Decibels::ZERO;
+        };
+        let off = (line - self.centre).abs();
+        let whole = (stated_at.as_hz() - edge.as_hz()).max(1) as f64;
+        let part = ((off.as_hz() - edge.as_hz()) as f64 / whole).clamp(0.0, 1.0);
+        let at_edge = HALF_POWER.min(rejection.value);
+        at_edge + (rejection.value - at_edge) * part
+    }
+
     /// The faintest level at the socket that amounts to `floor` on the channel, the receiver's own filter left out.
     pub fn faintest(&self, floor: Level) -> Level {
         match &self.strength {
@@ -224,6 +239,9 @@ impl Response {
         }
     }
 }
+
+/// What a filter takes at the edge of its bandwidth, where half of the power of a narrow signal is lost.
+const HALF_POWER: Decibels = Decibels::db(3.0);
 
 fn reject(rejection: &Sourced<Decibels>, title: &str, ledger: &mut impl Ledger) {
     ledger.enter(-rejection.value, || {
