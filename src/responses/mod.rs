@@ -50,6 +50,12 @@ pub fn responses(receiver: &Receiver) -> Vec<Response> {
     for kind in kinds {
         (kind.hear)(receiver, &mut found);
     }
+    // A place inside the channel itself is the channel.
+    let own = receiver.figures.bandwidth.as_hz();
+    found.retain(|response| {
+        let off = (response.centre - receiver.frequency).abs().as_hz();
+        off == 0 || off >= own
+    });
     found
 }
 

@@ -150,17 +150,17 @@ impl Scene<'_> {
     ) {
         let up = (start.antenna.height.as_metres() - end.antenna.height.as_metres()).abs();
         let closest = &self.plan.settings.closest;
-        let places = start.antenna.offset.zip(end.antenna.offset);
-        let apart = places.map(|(one, other)| {
-            let (east, north) = (
-                one.0.as_metres() - other.0.as_metres(),
-                one.1.as_metres() - other.1.as_metres(),
-            );
+        // One stated place is enough: the other antenna then stands in the middle of the site.
+        let places = [start, end].map(|mast| mast.antenna.offset);
+        let apart = places.iter().any(Option::is_some).then(|| {
+            let [one, other] = places.map(Option::unwrap_or_default);
+            let east = one.0.as_metres() - other.0.as_metres();
+            let north = one.1.as_metres() - other.1.as_metres();
             east.hypot(north)
         });
         let stated = apart.filter(|apart| apart.hypot(up) >= closest.as_metres());
         let separation = Separation {
-            // Unless both places are stated nobody knows that one antenna stands straight above the other, which would
+            // Unless a place is stated nobody knows that one antenna stands straight above the other, which would
             // help: they are taken side by side, as far apart as their heights and the least distance make them.
             horizontal: stated.map_or(
                 Length::metres(closest.as_metres().hypot(up)),
