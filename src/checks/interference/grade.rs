@@ -127,10 +127,15 @@ fn readable(scene: &Scene<'_>, receiver: &Receiver, encounter: &Encounter) -> Op
     })
 }
 
-/// Whether a transmitter stands at another site: how strong one at the same site is depends on where its user walks.
-fn is_elsewhere(scene: &Scene<'_>, transmitter: &Transmitter, receiver: &Receiver) -> bool {
-    let site = |mast: usize| scene.masts.get(mast).and_then(|mast| mast.site);
-    site(transmitter.mast).is_none() || site(transmitter.mast) != site(receiver.mast)
+/// Whether a transmitter stands where the plan says: how strong one at the same site is depends on where its user walks,
+/// unless its place there is stated.
+fn is_placed(scene: &Scene<'_>, transmitter: &Transmitter, receiver: &Receiver) -> bool {
+    let masts = [transmitter.mast, receiver.mast].map(|mast| scene.masts.get(mast));
+    let [Some(theirs), Some(ours)] = masts else {
+        return false;
+    };
+    let is_one_site = theirs.site.is_some() && theirs.site == ours.site;
+    !is_one_site || theirs.antenna.offset.is_some() || ours.antenna.offset.is_some()
 }
 
 /// What arrives of each signal a receiver is there to hear, on the cautious path.
@@ -140,9 +145,7 @@ fn wanted<'a>(scene: &'a Scene<'_>, receiver: &'a Receiver) -> impl Iterator<Ite
         .transmitters
         .iter()
         .enumerate()
-        .filter(move |(_, one)| {
-            scene.is_wanted(one, receiver) && is_elsewhere(scene, one, receiver)
-        })
+        .filter(move |(_, one)| scene.is_wanted(one, receiver) && is_placed(scene, one, receiver))
         .filter(heard)
         .map(|(_, one)| {
             one.power.value
