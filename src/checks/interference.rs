@@ -169,7 +169,8 @@ fn judge(scene: &Scene<'_>, group: &Group) -> Finding {
         format!("{called} stays {margin} below what {victim_name} can stand")
     };
     if others > 0 {
-        says = format!("{says}; {others} more on the same channel do so less strongly");
+        let verb = if others == 1 { "does" } else { "do" };
+        says = format!("{says}; {others} more on the same channel {verb} so less strongly");
     }
     let Grade { severity, spared } = grade(scene, encounter);
     let mut assumed = level.assumed.clone();

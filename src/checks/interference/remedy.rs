@@ -4,6 +4,7 @@ use super::proof;
 use crate::emissions::{Birth, Source};
 use crate::encounter::Encounter;
 use crate::finding::{Change, Remedy};
+use crate::law::Law;
 use crate::quantity::{Decibels, Frequency, Level, Offset, Power};
 use crate::responses::{Shape, Strength};
 use crate::scenario::Legs;
@@ -96,6 +97,7 @@ fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
         let Some(shift) = tries
             .into_iter()
             .map(|steps| Offset::hz(steps * step))
+            .filter(|&shift| is_within_the_band(&scene.plan.law, here, here + shift))
             .find(|&shift| is_mended(shift))
         else {
             continue;
@@ -107,6 +109,17 @@ fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
         });
     }
     found
+}
+
+/// Whether two frequencies lie in one band of the rules; where they name no band for the first, anywhere will do.
+fn is_within_the_band(law: &Law, here: Frequency, to: Frequency) -> bool {
+    let mut bands = law
+        .band_names()
+        .into_iter()
+        .flat_map(|name| law.band(name))
+        .filter(|band| band.contains(here))
+        .peekable();
+    bands.peek().is_none() || bands.any(|band| band.contains(to))
 }
 
 /// Where a leg of the trial lies, as its source or victim has it.

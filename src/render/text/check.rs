@@ -175,7 +175,7 @@ fn tell_notes(paper: &mut Paper, findings: &[Finding]) {
     }
     if !near.is_empty() {
         let text = format!(
-            "{} that matter only to somebody close by, whatever the channel",
+            "{} of interest only to somebody close by, whatever the channel",
             counted(near.len(), "encounter")
         );
         paper.labelled(2, LABELS, Tone::Heading, label, &text);

@@ -60,13 +60,21 @@ fn tell(paper: &mut Paper, ranking: &Ranking) {
 
 /// How the search came out, in a sentence or two.
 fn headline(ranking: &Ranking) -> String {
-    let counts = format!(
-        "{} considered: {} with a leg that conflicts by itself; of the others, best first, {} judged whole until the \
-         order stood.",
-        counted(ranking.considered, "candidate"),
-        grouped(ranking.refused_by_a_leg),
-        grouped(ranking.judged)
-    );
+    let counts = if ranking.judged == ranking.considered {
+        format!(
+            "{} considered, {} of them in conflict.",
+            counted(ranking.considered, "candidate"),
+            grouped(ranking.refused_by_a_leg)
+        )
+    } else {
+        format!(
+            "{} considered: {} with a leg that conflicts by itself; of the others, best first, {} judged whole until \
+             the order stood.",
+            counted(ranking.considered, "candidate"),
+            grouped(ranking.refused_by_a_leg),
+            grouped(ranking.judged)
+        )
+    };
     match ranking.rows.first() {
         None => format!("Nothing to show. {counts}"),
         Some(row) if row.verdict == Verdict::Conflict => {
