@@ -20,7 +20,7 @@ pub(super) struct Grade {
 /// What is merely strong near somebody whose place nobody stated is a note, as no choice of channel escapes it. Otherwise
 /// a margin below zero hurts; one below the reserve wants a look. What rests on a supposition is a caution only: a tuning
 /// that nobody knows, or a listener whose place nobody stated and who would be spared further away. So is what leaves our
-/// own wanted signals readable. What lands on a safety service is never less than a caution.
+/// own wanted signals readable. What lands on a channel of a safety service is never less than a caution.
 pub(super) fn grade(scene: &Scene<'_>, encounter: &Encounter) -> Grade {
     let margin = encounter.margin();
     let receiver = scene.receivers.get(encounter.receiver);
@@ -38,9 +38,9 @@ pub(super) fn grade(scene: &Scene<'_>, encounter: &Encounter) -> Grade {
         };
     }
     if let Some(stretch) = receiver.and_then(|one| one.anywhere_in)
-        && matches!(encounter.line.birth, Birth::Oscillator(_))
+        && (matches!(encounter.line.birth, Birth::Oscillator(_)) || margin >= Decibels::ZERO)
     {
-        // Every receiver leaks somewhere into a wide band; only a channel that is known to be in use makes it matter.
+        // Every receiver leaks somewhere into a wide band, and what would not hurt there lands on nobody known.
         let spared = format!("nobody knows which frequency between {stretch} is in use here");
         return Grade {
             severity: Severity::Note,
