@@ -24,6 +24,7 @@ in_use:
   - {name: Late, service: amateur, frequency: 145.6125, mode: fm, eirp: 50 W, at: [54.4160, -0.5330]}
   - {name: Low, service: amateur, frequency: 144.8375, mode: fm, receives_only: yes, at: [54.4160, -0.5330]}
   - {name: High, service: amateur, frequency: 145.4125, mode: fm, receives_only: yes, at: [54.4160, -0.5330]}
+  - {name: Between, service: unknown, frequency: 288.2250, mode: fm, receives_only: yes, at: [54.4190, -0.5380]}
 proposals:
   - {name: A, station: Relay, cross_band: [433.4500, 145.2250]}
 ";
@@ -106,6 +107,8 @@ fn a_side_is_never_judged_against_its_own_carrier() {
 fn two_talkers_of_one_channel_are_never_on_the_air_together() {
     let found = all_encounters(&plan(PLAN));
     assert!(!are_together(&found, "One", "Two"));
+    // 433.4500 − 145.2250 is heard between the bands: from a talker and the relay it keys, never from two talkers.
+    assert!(are_together(&found, "One", "Relay, 2m"));
     assert!(!are_together(&found, "One", "Control"));
     assert!(are_together(&found, "One", "Late") || are_together(&found, "Control", "Late"));
 }
