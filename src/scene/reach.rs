@@ -270,6 +270,32 @@ impl Scene<'_> {
         }
     }
 
+    /// How far apart two antennas are reckoned where somebody can change that: two at one site, or a bystander and ours.
+    pub fn reckoned_apart(&self, from: Reach, to: Reach) -> Option<Length> {
+        let (start, end) = (self.masts.get(from.mast)?, self.masts.get(to.mast)?);
+        let beside = |one: &Mast, other: &Mast| one.near.is_some() && one.near == other.site;
+        let bystander = [(start, end), (end, start)]
+            .into_iter()
+            .find(|(one, other)| beside(one, other));
+        if let Some((bystander, _)) = bystander {
+            return bystander.distance.as_ref().map(|distance| distance.value);
+        }
+        if start.site.is_none()
+            || start.site != end.site
+            || self
+                .measured(from.mast, to.mast, Frequency::hz(0))
+                .is_some()
+        {
+            return None;
+        }
+        let [one, other] = [start, end].map(|mast| mast.antenna.offset.unwrap_or_default());
+        let (east, north) = (
+            one.0.as_metres() - other.0.as_metres(),
+            one.1.as_metres() - other.1.as_metres(),
+        );
+        Some(Length::metres(east.hypot(north)).max(self.plan.settings.closest.value))
+    }
+
     /// A loss that no way between two sockets falls short of, without working it out: what their antennas can gain at
     /// most against free space over the chord between them.
     ///

@@ -5,7 +5,7 @@ use crate::emissions::{Birth, Source};
 use crate::encounter::Encounter;
 use crate::finding::{Change, Remedy};
 use crate::law::Law;
-use crate::quantity::{Decibels, Frequency, Level, Offset, Power};
+use crate::quantity::{Decibels, Frequency, Length, Level, Offset, Power};
 use crate::responses::{Shape, Strength};
 use crate::scenario::Legs;
 use crate::scene::{Owner, Scene, Transmitter};
@@ -37,8 +37,39 @@ pub(super) fn remedies(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> 
     let mut found = moves(scene, encounter);
     found.extend(less_power(scene, encounter, lacking));
     found.extend(filter(scene, encounter, lacking));
+    found.extend(separation(scene, encounter, lacking));
     found
 }
+
+/// Standing further apart: for two antennas at one site, or for somebody beside one of ours.
+///
+/// # Source
+/// Free space and the side-by-side formula alike: 20 dB for ten times the distance.
+fn separation(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option<Remedy> {
+    let Birth::Transmitter(index) = encounter.line.birth else {
+        return None;
+    };
+    let (source, receiver) = (
+        scene.transmitters.get(index)?,
+        scene.receivers.get(encounter.receiver)?,
+    );
+    let from = scene
+        .reach_of_transmitter(index)
+        .filter(|_| source.unit != receiver.unit)?;
+    let now = scene.reckoned_apart(from, receiver.reach())?;
+    let factor = 10f64.powf(lacking.as_db() / order(encounter) / 20.0);
+    let needed = Length::metres((now.as_metres() * factor).ceil());
+    (needed <= FARTHEST).then(|| Remedy {
+        text: format!(
+            "{needed} between the antennas of {} and {} instead of {now}",
+            source.name, receiver.name
+        ),
+        change: None,
+    })
+}
+
+/// No separation is proposed beyond this: it would be another site.
+const FARTHEST: Length = Length::metres(500.0);
 
 /// Moving a leg of the trial until the line no longer meets the response.
 fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
