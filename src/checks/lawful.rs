@@ -216,32 +216,7 @@ pub(super) fn of_breach(
 
 /// A finding that says one sentence and rests on nothing under trial.
 pub(super) fn plain(topic: &Topic, severity: Severity, matter: Matter, says: String) -> Finding {
-    Finding {
-        check: topic.id,
-        severity,
-        matter,
-        legs: Legs::NONE,
-        says,
-        when: None,
-        victim: None,
-        sources: Vec::new(),
-        product: None,
-        offset: None,
-        width: None,
-        level: None,
-        threshold: None,
-        margin: None,
-        spread: None,
-        chance: None,
-        spared: None,
-        arithmetic: String::new(),
-        why: String::new(),
-        remedies: Vec::new(),
-        citation: String::new(),
-        assumed: Vec::new(),
-        budget: Vec::new(),
-        limit: Vec::new(),
-    }
+    Finding::new(topic.id, severity, matter, Legs::NONE, says)
 }
 
 /// A remedy in words alone.
