@@ -2,14 +2,22 @@
 //!
 //! An encounter depends only on its sources and its victim, on nothing else in the scene: the search rests on that.
 
-use crate::budget::{Budget, Ledger, Total, starting_at};
-use crate::emissions::{self, Birth, Heard, Line, Listening, Request};
+use std::cmp::Ordering;
+
+use crate::budget::{Budget, Ledger, starting_at};
+use crate::emissions::{Birth, Line};
 use crate::physics::noise::{external_noise, interference_for_rise, noise_floor};
 use crate::physics::spread;
-use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
-use crate::responses::{Response, Shape, Strength, responses};
+use crate::quantity::{Decibels, Frequency, Level, Offset};
+use crate::responses::{Response, Shape};
 use crate::scenario::Legs;
-use crate::scene::{Activity, Reach, Receiver, Scene};
+use crate::scene::{Reach, Receiver, Scene};
+
+mod ear;
+mod meet;
+
+use ear::Ear;
+pub use meet::{Standing, meet, meet_among};
 
 /// A line heard by a receiver.
 #[derive(Debug, Clone)]
@@ -50,6 +58,22 @@ impl Encounter {
             .unwrap_or("encounter")
     }
 
+    /// An order that tells any two apart: by who hears, on what, and what.
+    fn in_order(&self, other: &Self) -> Ordering {
+        let key = |one: &'_ Self| {
+            (
+                (one.receiver, one.response.kind, one.response.centre),
+                (one.line.kind, one.line.frequency, one.line.birth),
+            )
+        };
+        key(self)
+            .cmp(&key(other))
+            .then_with(|| self.line.terms.cmp(&other.line.terms))
+            .then_with(|| self.response.multiple.cmp(&other.response.multiple))
+            .then_with(|| self.supposed().cmp(other.supposed()))
+            .then_with(|| self.level.cmp(&other.level))
+    }
+
     /// How level and threshold come about, step by step.
     pub fn tell(&self, scene: &Scene<'_>) -> (Budget, Budget) {
         let (mut level, mut limit) = (Budget::default(), Budget::default());
@@ -62,257 +86,6 @@ impl Encounter {
         carry(scene, receiver, &self.line, &self.response, &mut level);
         threshold(scene, receiver, &self.response, &mut limit);
         (level, limit)
-    }
-}
-
-/// Every encounter that rests on exactly the legs of the focus and comes within the horizon.
-pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
-    let ears: Vec<Ear<'_>> = scene
-        .receivers
-        .iter()
-        .map(|receiver| Ear::of(scene, receiver))
-        .collect();
-    let listening: Vec<Listening> = ears.iter().map(|ear| ear.listening(scene)).collect();
-    let mut lines = Vec::new();
-    let request = Request::new(scene, &listening, focus);
-    for emission in emissions::ALL {
-        (emission.generate)(&request, &mut lines);
-    }
-    let (mut own, mut radiated): (Vec<Line>, Vec<Line>) =
-        lines.into_iter().partition(|line| line.heard_by.is_some());
-    own.sort_by_key(|line| line.heard_by);
-    radiated.sort_by_key(|line| line.frequency);
-    let widest = radiated
-        .iter()
-        .map(|line| line.width.as_hz() + 2 * line.tolerance.as_hz())
-        .max()
-        .unwrap_or(0);
-    let mut found = Vec::new();
-    for (index, ear) in ears.iter().enumerate() {
-        let first = own.partition_point(|line| line.heard_by < Some(index));
-        let own = own.iter().skip(first);
-        for line in own.take_while(|line| line.heard_by == Some(index)) {
-            // What one receiver alone hears, it hears on its channel.
-            ear.hear(index, line, ear.responses.iter().take(1), focus, &mut found);
-        }
-        for heard in &ear.responses {
-            for line in ear.candidates(&heard.0, &radiated, widest) {
-                ear.hear(index, line, std::iter::once(heard), focus, &mut found);
-            }
-        }
-    }
-    found
-}
-
-/// A receiver with everything it hears.
-struct Ear<'a> {
-    scene: &'a Scene<'a>,
-    receiver: &'a Receiver,
-    /// Each with the level that would hurt there.
-    responses: Vec<(Response, Level)>,
-    horizon: Decibels,
-}
-
-impl<'a> Ear<'a> {
-    fn of(scene: &'a Scene<'a>, receiver: &'a Receiver) -> Self {
-        let responses: Vec<(Response, Level)> = responses(receiver)
-            .into_iter()
-            .map(|response| {
-                let mut limit = Total::default();
-                threshold(scene, receiver, &response, &mut limit);
-                (response, limit.level())
-            })
-            .collect();
-        Self {
-            scene,
-            receiver,
-            responses,
-            horizon: scene.plan.settings.horizon.value,
-        }
-    }
-
-    /// Where a product inside the receiver would be heard: the channel, widened by the widest product there can be.
-    fn listening(&self, scene: &Scene<'_>) -> Listening {
-        let order = i64::from(scene.plan.settings.order.value);
-        let widest = scene
-            .transmitters
-            .iter()
-            .map(|one| {
-                one.emission.bandwidth.as_hz() + 2 * one.figures.tolerance.of(one.frequency).as_hz()
-            })
-            .max()
-            .unwrap_or(0);
-        let reach = Offset::hz(
-            order * widest / 2
-                + self
-                    .receiver
-                    .figures
-                    .tolerance
-                    .of(self.receiver.frequency)
-                    .as_hz()
-                + 1,
-        );
-        let channel = Span::around(
-            self.receiver.frequency,
-            self.receiver.figures.bandwidth.value,
-        );
-        let channel = self.receiver.anywhere_in.unwrap_or(channel);
-        Listening {
-            spans: vec![channel.widened(reach)],
-            floor: self
-                .responses
-                .first()
-                .map(|&(_, threshold)| threshold - self.horizon),
-            places: self.responses.iter().map(|one| self.place(one)).collect(),
-        }
-    }
-
-    /// The faintest level on the channel that is still told where this would hurt.
-    fn floor(&self, threshold: Level) -> Level {
-        // The millionth keeps rounding from deciding.
-        threshold - self.horizon - Decibels::db(1e-6)
-    }
-
-    /// Where a response hears, for those who ask whether a line is worth making.
-    fn place(&self, (response, threshold): &(Response, Level)) -> Heard {
-        let own = self
-            .receiver
-            .figures
-            .tolerance
-            .of(self.receiver.frequency)
-            .as_hz();
-        let reach = match response.shape {
-            Shape::Window(bandwidth) => bandwidth.as_hz() / 2 + own + 1,
-            Shape::Ring { to, .. } => to.as_hz().min(i64::MAX / 4),
-        };
-        Heard {
-            middle: response.centre,
-            reach: Offset::hz(reach),
-            faintest: response.faintest(self.floor(*threshold)),
-        }
-    }
-
-    /// The lines that a response can reach at all, by frequency, the widest of them being so wide.
-    fn candidates<'b>(
-        &self,
-        response: &Response,
-        radiated: &'b [Line],
-        widest: i64,
-    ) -> impl Iterator<Item = &'b Line> {
-        let span = match response.shape {
-            Shape::Window(bandwidth) => {
-                let own = 2 * self
-                    .receiver
-                    .figures
-                    .tolerance
-                    .of(self.receiver.frequency)
-                    .as_hz();
-                Span::around(
-                    response.centre,
-                    Bandwidth::hz(bandwidth.as_hz() + widest + own + 2),
-                )
-            }
-            Shape::Ring { to, .. } => {
-                let far = Offset::hz(to.as_hz().min(i64::MAX / 4));
-                Span::between(response.centre - far, response.centre + far)
-            }
-        };
-        let begin = radiated.partition_point(|line| line.frequency < span.low);
-        radiated
-            .iter()
-            .skip(begin)
-            .take_while(move |line| line.frequency <= span.high)
-    }
-
-    /// Keeps what a line amounts to if it can happen, rests on the focus and comes within the horizon.
-    fn hear<'r>(
-        &self,
-        index: usize,
-        line: &Line,
-        responses: impl Iterator<Item = &'r (Response, Level)>,
-        focus: Legs,
-        found: &mut Vec<Encounter>,
-    ) {
-        let legs = line.legs.and(self.receiver.legs);
-        // A receiver is no stranger to its own oscillator.
-        if legs != focus || line.birth == Birth::Oscillator(index) {
-            return;
-        }
-        let from = departure(self.scene, line);
-        let mut can_happen = None;
-        let mut least_loss = None;
-        for &(ref response, threshold) in responses {
-            if share(self.receiver, line, response).is_none()
-                || self.is_wanted(line, response)
-                || self.is_told_by_the_channel(line, response)
-            {
-                continue;
-            }
-            // Two cheap questions before the way is worked out: can it be strong enough, can it be at all.
-            if let Some(from) = from {
-                let lost = *least_loss.get_or_insert_with(|| {
-                    self.scene.least_loss(from, self.receiver, line.frequency)
-                });
-                if line.level - lost < response.faintest(self.floor(threshold)) {
-                    continue;
-                }
-            }
-            if !*can_happen.get_or_insert_with(|| self.can_happen(line)) {
-                return;
-            }
-            let mut level = Total::default();
-            level.enter(starting_at(line.level), || (String::new(), String::new()));
-            carry(self.scene, self.receiver, line, response, &mut level);
-            let level = level.level();
-            if threshold - level <= self.horizon {
-                found.push(Encounter {
-                    receiver: index,
-                    line: line.clone(),
-                    response: response.clone(),
-                    level,
-                    threshold,
-                    legs,
-                });
-            }
-        }
-    }
-
-    /// A line beside the channel that reaches into it further than through the filter's skirt is told there.
-    fn is_told_by_the_channel(&self, line: &Line, response: &Response) -> bool {
-        let channel = self
-            .responses
-            .first()
-            .filter(|_| matches!(response.strength, Strength::Skirt { .. }));
-        let inside = channel.and_then(|(channel, _)| share(self.receiver, line, channel));
-        inside
-            .is_some_and(|inside| Decibels::of_power(inside) >= -response.skirt_at(line.frequency))
-    }
-
-    /// Whether the receiver can be listening while everything behind the line is on the air.
-    fn can_happen(&self, line: &Line) -> bool {
-        match line.birth {
-            Birth::Oscillator(other) => self.scene.receivers.get(other).is_some_and(|other| {
-                Activity::coexist(&[&other.activity, &self.receiver.activity])
-            }),
-            Birth::Transmitter(_) => {
-                let sources: Vec<usize> = line.transmitters().collect();
-                self.scene.coexist(&sources, self.receiver)
-            }
-            // The generator has looked already.
-            Birth::InsideReceiver(_) => true,
-        }
-    }
-
-    /// A carrier of the receiver's own net on its own channel is what it is there to hear, not interference.
-    fn is_wanted(&self, line: &Line, response: &Response) -> bool {
-        let is_plain = line.emission().is_some_and(|emission| emission.is_plain);
-        let is_channel = response.centre == self.receiver.frequency;
-        is_plain
-            && is_channel
-            && line
-                .transmitters()
-                .filter_map(|index| self.scene.transmitters.get(index))
-                .all(|transmitter| self.scene.is_wanted(transmitter, self.receiver))
     }
 }
 
@@ -483,7 +256,10 @@ mod meetings;
 mod tests {
     use super::*;
     use crate::provenance::{Origin, Sourced};
-    use crate::scenario::{FilterLoss, Plan};
+    use crate::scenario::{Channel, FilterLoss, Plan, Use};
+    use crate::quantity::Span;
+    use crate::scene::Trial;
+    use super::meet::meet_plainly;
     use crate::scene::sample::{CROWDED, plan};
     use proptest::prelude::*;
     use std::collections::{BTreeMap, BTreeSet};
@@ -520,6 +296,27 @@ mod tests {
             "mixer-spur",
         ] {
             assert!(kinds.contains(kind), "{kind} is not in the sample");
+        }
+    }
+
+    #[test]
+    fn nothing_is_missed_that_plain_enumeration_meets() {
+        let mut plan = plan(CROWDED);
+        plan.settings.passive = Some(said(80.0));
+        for station in 0..plan.stations.len() {
+            for channels in [[145.35, 433.55], [145.65, 434.8], [144.8, 435.675]] {
+                let legs = channels.map(|mhz: f64| Channel {
+                    frequency: Frequency::hz((mhz * 1e6).round() as i64),
+                    tone: None,
+                });
+                let what = Use::CrossBand { legs };
+                let trial = Trial::of(station, &what);
+                let scene = Scene::build(&plan, Some(trial));
+                for focus in Legs::ALL {
+                    let (fast, plain) = (meet(&scene, focus), meet_plainly(&scene, focus));
+                    assert_eq!(format!("{fast:?}"), format!("{plain:?}"));
+                }
+            }
         }
     }
 

@@ -43,7 +43,7 @@ fn names(scene: &Scene<'_>, encounter: &Encounter) -> (Vec<String>, String) {
         .terms
         .iter()
         .filter_map(|&(source, _)| match source {
-            Source::Transmitter(index) => Some(scene.transmitters[index].name.clone()),
+            Source::Transmitter(index) => Some(scene.transmitters.get(index).unwrap().name.clone()),
             Source::Oscillator(_) => None,
         })
         .collect();

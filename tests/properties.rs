@@ -479,10 +479,10 @@ fn encounters(plan: &Plan) -> BTreeMap<String, Level> {
     let found = meet(&scene, Legs::NONE).into_iter().map(|one| {
         let finding_of = |source| match source {
             quietpair::emissions::Source::Transmitter(index) => {
-                scene.transmitters[index].name.clone()
+                scene.transmitters.get(index).unwrap().name.clone()
             }
             quietpair::emissions::Source::Oscillator(index) => {
-                format!("oscillator of {}", scene.receivers[index].name)
+                format!("oscillator of {}", scene.receivers.get(index).unwrap().name)
             }
         };
         let terms: BTreeSet<String> = one
@@ -493,11 +493,11 @@ fn encounters(plan: &Plan) -> BTreeMap<String, Level> {
             .collect();
         let birth = match one.line.birth {
             quietpair::emissions::Birth::Transmitter(index) => {
-                scene.transmitters[index].name.as_str()
+                scene.transmitters.get(index).unwrap().name.as_str()
             }
             quietpair::emissions::Birth::Oscillator(index)
             | quietpair::emissions::Birth::InsideReceiver(index) => {
-                scene.receivers[index].name.as_str()
+                scene.receivers.get(index).unwrap().name.as_str()
             }
         };
         let receiver = &scene.receivers[one.receiver];

@@ -11,7 +11,7 @@ use grade::{Grade, grade};
 use super::{Check, Situation};
 use crate::emissions::Source;
 use crate::encounter::{Encounter, offset};
-use crate::finding::{Finding, Matter, Term, Victim};
+use crate::finding::{Brief, Finding, Matter, Severity, Term, Victim};
 use crate::physics::mixing;
 use crate::physics::statistics::{Chance, chance_below_zero, combined_spread};
 use crate::quantity::{Decibels, Frequency};
@@ -40,6 +40,42 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
             .iter()
             .map(|group| judge(scene, group)),
     );
+}
+
+/// The same without a word on how it comes about and how to mend it, for those who judge thousands of candidates.
+pub(super) fn weigh(situation: &Situation<'_>, found: &mut Vec<Brief>) {
+    let scene = situation.scene;
+    let encounters = situation
+        .encounters()
+        .iter()
+        .filter(|encounter| concerns_us(scene, encounter))
+        .cloned();
+    found.extend(worst_of_each(scene, encounters).iter().map(|group| {
+        let encounter = &group.worst;
+        let Grade { severity, spared } = grade(scene, encounter);
+        Brief {
+            check: encounter.id(),
+            severity,
+            firm_margin: spared.is_none().then(|| encounter.margin()),
+            partners: match severity {
+                Severity::Conflict => partners(scene, encounter),
+                Severity::Caution | Severity::Note => Vec::new(),
+            },
+        }
+    }));
+}
+
+/// Sources by name, and the victim's station; in order, each once.
+fn partners(scene: &Scene<'_>, encounter: &Encounter) -> Vec<String> {
+    let terms = encounter.line.terms.iter();
+    let mut names: Vec<String> = terms
+        .map(|&(source, coefficient)| term(scene, source, coefficient).name)
+        .collect();
+    let victim = scene.receivers.get(encounter.receiver);
+    names.extend(victim.map(|victim| victim.station.clone()));
+    names.sort_unstable();
+    names.dedup();
+    names
 }
 
 /// What happens between others only is theirs to know.

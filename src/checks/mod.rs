@@ -3,7 +3,7 @@
 use std::sync::OnceLock;
 
 use crate::encounter::{Encounter, meet};
-use crate::finding::Finding;
+use crate::finding::{Brief, Finding};
 use crate::net::View;
 use crate::scenario::{Legs, Plan, Proposal};
 use crate::scene::{Scene, Trial};
@@ -92,6 +92,21 @@ pub const WHOLE: &[Check] = &[
     unreachable::CHECK,
 ];
 
+/// What the checks of [`ALL`] find, as briefly as a search needs it.
+pub fn weigh(situation: &Situation<'_>) -> Vec<Brief> {
+    let mut briefs = Vec::new();
+    for check in ALL {
+        if check.topic.id == interference::CHECK.topic.id {
+            interference::weigh(situation, &mut briefs);
+        } else {
+            let mut found = Vec::new();
+            (check.run)(situation, &mut found);
+            briefs.extend(found.iter().map(Brief::of));
+        }
+    }
+    briefs
+}
+
 /// All checks.
 pub fn every() -> impl Iterator<Item = &'static Check> {
     ALL.iter().chain(WHOLE)
@@ -124,6 +139,19 @@ impl<'a> Situation<'a> {
             focus,
             net: OnceLock::new(),
             met: OnceLock::new(),
+        }
+    }
+
+    /// The same with every encounter met already.
+    pub fn having_met(
+        scene: &'a Scene<'a>,
+        trial: Option<&'a Proposal>,
+        focus: Legs,
+        met: Vec<Encounter>,
+    ) -> Self {
+        Self {
+            met: OnceLock::from(met),
+            ..Self::new(scene, trial, focus)
         }
     }
 

@@ -18,6 +18,7 @@ pub(super) const KIND: Emission = Emission {
     // Stated below the carrier, it falls with the carrier.
     slope: |_, _, _| 1.0,
     is_plain: false,
+    is_for_one: true,
 };
 
 const TOPIC: Topic = Topic {

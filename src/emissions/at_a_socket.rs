@@ -34,12 +34,11 @@ pub(super) fn meetings<'a>(
 ) -> Vec<Meeting<'a>> {
     let scene = request.scene;
     let mut found = Vec::new();
-    for (own, ours) in scene.transmitters.iter().enumerate() {
-        for (foreign, theirs) in scene.transmitters.iter().enumerate() {
+    let all = scene.transmitters.from(0);
+    for (own, ours) in all.filter(|(_, one)| request.focus.holds(one.legs)) {
+        for (foreign, theirs) in request.partners(own) {
             let legs = ours.legs.and(theirs.legs);
-            if own == foreign
-                || ours.frequency == theirs.frequency
-                || !request.focus.holds(legs)
+            if ours.frequency == theirs.frequency
                 || !is_of_interest(ours, theirs)
                 || !scene.are_keyed_together(own, foreign)
             {

@@ -14,6 +14,7 @@ pub(super) const KIND: Emission = Emission {
     why,
     slope: |_, _, _| 1.0,
     is_plain: true,
+    is_for_one: false,
 };
 
 const TOPIC: Topic = Topic {
@@ -24,7 +25,7 @@ const TOPIC: Topic = Topic {
 
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
-    for (index, transmitter) in request.scene.transmitters.iter().enumerate() {
+    for (index, transmitter) in request.transmitters() {
         lines.push(Line {
             kind,
             terms: vec![(Source::Transmitter(index), 1)],

@@ -16,6 +16,7 @@ pub(super) const KIND: Emission = Emission {
     // What is stated below the carrier falls with the carrier.
     slope: |_, _, _| 1.0,
     is_plain: false,
+    is_for_one: false,
 };
 
 const TOPIC: Topic = Topic {
@@ -27,7 +28,7 @@ const TOPIC: Topic = Topic {
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
     let highest = i64::from(request.scene.plan.settings.harmonics.value);
-    for (index, transmitter) in request.scene.transmitters.iter().enumerate() {
+    for (index, transmitter) in request.transmitters() {
         for multiple in 2..=highest {
             let mut level = Total::default();
             radiate(transmitter, multiple, &mut level);

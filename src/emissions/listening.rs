@@ -4,10 +4,10 @@ use super::Line;
 use crate::quantity::{Frequency, Level, Offset, Span};
 
 /// Where one receiver listens, as plain intervals, and how faint a line still matters there.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct Listening {
-    /// Stretches in which a line arising inside the receiver would be heard.
-    pub spans: Vec<Span>,
+    /// The stretch in which a bare line arising inside the receiver would be heard.
+    pub channel: Span,
     /// The faintest level at its input that is still told.
     pub floor: Option<Level>,
     /// Every place where something that is radiated could be heard.
@@ -33,34 +33,61 @@ impl Heard {
     }
 
     /// How far a line may reach from its middle.
-    const fn edge(line: &Line) -> i64 {
+    pub(super) const fn edge(line: &Line) -> i64 {
         line.tolerance.as_hz() + line.width.as_hz() / 2 + 1
     }
 }
 
+/// A place where somebody hears.
+#[derive(Debug, Clone, Copy)]
+pub struct Hearer {
+    /// The place.
+    pub heard: Heard,
+    /// The receiver, by index into the scene.
+    pub receiver: usize,
+    /// Which of its places it is.
+    pub place: usize,
+}
+
 /// The places where some receivers hear, set out so that those near a line are found quickly.
-#[derive(Debug)]
-pub(super) struct Audience {
+#[derive(Debug, Default)]
+pub struct Audience {
     /// Narrow places, by their middle.
-    narrow: Vec<(Heard, usize)>,
+    narrow: Vec<Hearer>,
     /// The farthest reach of a narrow place.
     reach: Offset,
     /// Wide places, the most sensitive first.
-    wide: Vec<(Heard, usize)>,
+    wide: Vec<Hearer>,
 }
 
 impl Audience {
     /// A place that reaches further than this is kept among the wide ones.
     const NARROW: Offset = Offset::hz(100_000);
 
-    pub(super) fn of(places: impl Iterator<Item = (Heard, usize)>) -> Self {
+    /// Nobody hears.
+    pub(super) const NOBODY: Self = Self {
+        narrow: Vec::new(),
+        reach: Offset::hz(0),
+        wide: Vec::new(),
+    };
+
+    /// The places of some receivers, each with its index into the scene.
+    pub fn of<'a>(receivers: impl Iterator<Item = (usize, &'a Listening)>) -> Self {
+        let places = receivers.flat_map(|(receiver, listening)| {
+            let places = listening.places.iter().enumerate();
+            places.map(move |(place, heard)| Hearer {
+                heard: *heard,
+                receiver,
+                place,
+            })
+        });
         let (mut narrow, mut wide): (Vec<_>, Vec<_>) =
-            places.partition(|(place, _)| place.reach <= Self::NARROW);
-        narrow.sort_by_key(|&(place, index)| (place.middle, index));
-        wide.sort_by_key(|&(place, index)| (place.faintest, index));
+            places.partition(|one| one.heard.reach <= Self::NARROW);
+        narrow.sort_by_key(|one| (one.heard.middle, one.receiver, one.place));
+        wide.sort_by_key(|one| (one.heard.faintest, one.receiver, one.place));
         let reach = narrow
             .iter()
-            .map(|(place, _)| place.reach)
+            .map(|one| one.heard.reach)
             .max()
             .unwrap_or_default();
         Self {
@@ -71,21 +98,21 @@ impl Audience {
     }
 
     /// The places that cover a line and might hear it at a level that no way exceeds.
-    pub(super) fn near(&self, line: &Line, most: Level) -> impl Iterator<Item = &(Heard, usize)> {
+    pub fn near(&self, line: &Line, most: Level) -> impl Iterator<Item = &Hearer> {
         let edge = Offset::hz(self.reach.as_hz() + Heard::edge(line));
         let (low, high) = (line.frequency - edge, line.frequency + edge);
-        let begin = self.narrow.partition_point(|(place, _)| place.middle < low);
+        let begin = self.narrow.partition_point(|one| one.heard.middle < low);
         let narrow = self
             .narrow
             .iter()
             .skip(begin)
-            .take_while(move |(place, _)| place.middle <= high);
+            .take_while(move |one| one.heard.middle <= high);
         let wide = self
             .wide
             .iter()
-            .take_while(move |(place, _)| place.faintest <= most);
+            .take_while(move |one| one.heard.faintest <= most);
         narrow
             .chain(wide)
-            .filter(move |(place, _)| most >= place.faintest && place.covers(line))
+            .filter(move |one| most >= one.heard.faintest && one.heard.covers(line))
     }
 }

@@ -3,25 +3,28 @@
 //! A kind of emission knows nothing of how a receiver hears. To add one: its file, its chapter and its lines here.
 
 use crate::budget::Budget;
-use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
+use crate::quantity::{Bandwidth, Frequency, Level, Offset};
 use crate::scenario::Legs;
-use crate::scene::{Reach, Receiver, Scene};
+use crate::scene::Scene;
 use crate::topic::Topic;
 
 mod adjacent_power;
 mod at_a_socket;
 mod carrier;
 mod harmonic;
+mod line_book;
 mod listening;
 mod oscillator_leakage;
 mod passive_intermodulation;
 mod receiver_intermodulation;
+mod request;
 mod slice;
 mod transmitter_intermodulation;
 mod transmitter_noise;
 
-use listening::Audience;
-pub use listening::{Heard, Listening};
+pub use line_book::LineBook;
+pub use listening::{Audience, Heard, Listening};
+pub use request::{Crowd, Part, Request};
 
 /// Every kind of emission.
 pub const ALL: &[Emission] = &[
@@ -52,64 +55,8 @@ pub struct Emission {
     pub slope: fn(&Line, Source, i64) -> f64,
     /// Whether it is a plain carrier, which lends its name to no finding.
     pub is_plain: bool,
-}
-
-/// What is asked of a generator.
-#[derive(Debug)]
-pub struct Request<'a> {
-    /// Who is on the air.
-    pub scene: &'a Scene<'a>,
-    /// Where each receiver listens, by index into the scene's receivers.
-    pub listening: &'a [Listening],
-    /// Only encounters that rest on exactly these legs are wanted.
-    pub focus: Legs,
-    /// By the legs of a line, those who make the focus whole with it.
-    audiences: [Audience; 4],
-    /// The most that any two antennas together can gain.
-    most_gain: Decibels,
-}
-
-impl<'a> Request<'a> {
-    /// Asks for what rests on exactly the legs of the focus.
-    pub fn new(scene: &'a Scene<'a>, listening: &'a [Listening], focus: Legs) -> Self {
-        let audience = |legs: Legs| {
-            let is_met = |receiver: &Receiver| legs.and(receiver.legs) == focus;
-            let ears = scene.receivers.iter().zip(listening).enumerate();
-            Audience::of(ears.filter(|(_, (receiver, _))| is_met(receiver)).flat_map(
-                |(index, (_, listening))| listening.places.iter().map(move |place| (*place, index)),
-            ))
-        };
-        let most = scene
-            .masts
-            .iter()
-            .map(|mast| mast.antenna.most_gain())
-            .max()
-            .unwrap_or(Decibels::ZERO);
-        Self {
-            scene,
-            listening,
-            focus,
-            audiences: Legs::ALL.map(audience),
-            most_gain: (most + most).max(Decibels::ZERO),
-        }
-    }
-
-    /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.
-    pub fn is_heard(&self, line: &Line, from: Reach) -> bool {
-        let audience = Legs::ALL
-            .iter()
-            .zip(&self.audiences)
-            .find(|(legs, _)| **legs == line.legs);
-        let most = line.level + self.most_gain;
-        audience.is_some_and(|(_, audience)| {
-            audience.near(line, most).any(|&(place, index)| {
-                self.scene.receivers.get(index).is_some_and(|receiver| {
-                    line.level - self.scene.least_loss(from, receiver, line.frequency)
-                        >= place.faintest
-                })
-            })
-        })
-    }
+    /// Whether each of its lines is for one receiver alone.
+    pub is_for_one: bool,
 }
 
 /// What a line is made of.

@@ -16,6 +16,7 @@ pub(super) const KIND: Emission = Emission {
     why,
     slope: |_, _, _| 0.0,
     is_plain: false,
+    is_for_one: false,
 };
 
 const TOPIC: Topic = Topic {
@@ -42,8 +43,8 @@ const STEP: Decibels = Decibels::db(10.0);
 
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
-    for (index, receiver) in request.scene.receivers.iter().enumerate() {
-        if receiver.anywhere_in.is_some() || !request.focus.holds(receiver.legs) {
+    for (index, receiver) in request.receivers() {
+        if receiver.anywhere_in.is_some() {
             continue;
         }
         for tuning in receiver.tunings() {

@@ -16,6 +16,7 @@ pub(super) const KIND: Emission = Emission {
     why,
     slope: |_, _, coefficient| coefficient.unsigned_abs() as f64,
     is_plain: false,
+    is_for_one: false,
 };
 
 const TOPIC: Topic = Topic {

@@ -13,7 +13,9 @@ use crate::topic::Topic;
 
 use arrivals::{Arrivals, arrive};
 use combine::{Hunt, Need, combine, limited};
-use pattern::patterns;
+
+pub(super) use arrivals::Arriving;
+pub(super) use pattern::Patterns;
 
 pub(super) const KIND: Emission = Emission {
     topic: TOPIC,
@@ -24,6 +26,7 @@ pub(super) const KIND: Emission = Emission {
     // A product goes with every source as often as it enters.
     slope: |_, _, coefficient| coefficient.unsigned_abs() as f64,
     is_plain: false,
+    is_for_one: true,
 };
 
 const TOPIC: Topic = Topic {
@@ -35,27 +38,27 @@ const TOPIC: Topic = Topic {
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
     let scene = request.scene;
-    let patterns = patterns(
-        scene.plan.settings.order.value,
-        scene.plan.settings.signals.value,
-    );
-    for (index, (receiver, listening)) in scene.receivers.iter().zip(request.listening).enumerate()
-    {
+    let settings = &scene.plan.settings;
+    let patterns = request
+        .crowd
+        .patterns
+        .get_or_init(|| Patterns::up_to(settings.order.value, settings.signals.value));
+    for ((index, receiver), listening) in scene.receivers.from(0).zip(request.listening) {
         let Some(floor) = listening
             .floor
             .filter(|_| request.focus.holds(receiver.legs))
         else {
             continue;
         };
-        let arrivals = Arrivals::at(scene, receiver, floor, &patterns);
+        let arrivals = Arrivals::at(request, (index, receiver), floor, patterns);
         let needs = Need::beyond(receiver, request.focus);
         let hunt = Hunt {
-            spans: &listening.spans,
+            spans: &[listening.channel.widened(request.product_reach)],
             floor,
             focus: request.focus,
             needs,
         };
-        for found in combine(&arrivals, &patterns, &hunt) {
+        for found in combine(&arrivals, &patterns.all, &hunt) {
             let sources: Vec<usize> = found
                 .terms
                 .iter()

@@ -67,16 +67,17 @@ pub(super) fn slices(
     level: impl Fn(&Transmitter, &Slice) -> Option<Level>,
 ) {
     let scene = request.scene;
-    for (sender, transmitter) in scene.transmitters.iter().enumerate() {
+    for (sender, transmitter) in scene.transmitters.from(0) {
         let Some(from) = scene.reach_of_transmitter(sender) else {
             continue;
         };
-        for (index, (receiver, listening)) in
-            scene.receivers.iter().zip(request.listening).enumerate()
-        {
+        for (index, receiver) in request.audience_of(sender) {
             if transmitter.legs.and(receiver.legs) != request.focus {
                 continue;
             }
+            let Some(listening) = request.listening.get(index) else {
+                continue;
+            };
             let slice = Slice::between(transmitter, receiver);
             let Some(level) = level(transmitter, &slice) else {
                 continue;

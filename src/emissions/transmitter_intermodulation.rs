@@ -17,6 +17,7 @@ pub(super) const KIND: Emission = Emission {
     why,
     slope,
     is_plain: false,
+    is_for_one: false,
 };
 
 const TOPIC: Topic = Topic {

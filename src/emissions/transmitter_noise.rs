@@ -20,6 +20,7 @@ pub(super) const KIND: Emission = Emission {
     // Stated below the carrier, it falls with the carrier.
     slope: |_, _, _| 1.0,
     is_plain: false,
+    is_for_one: true,
 };
 
 const TOPIC: Topic = Topic {
@@ -122,7 +123,7 @@ mod tests {
     fn flat_noise_adds_up_over_the_channel() {
         let plan = plan(CROWDED);
         let scene = Scene::build(&plan, None);
-        let mut transmitter = scene.transmitters[0].clone();
+        let mut transmitter = scene.transmitters.get(0).unwrap().clone();
         let mut figures = (*transmitter.figures).clone();
         figures.noise.truncate(1);
         figures.noise[0].density.value = Decibels::db(-140.0);

@@ -39,11 +39,11 @@ stations:
                 Source::Oscillator(_) => panic!("a product of two carriers"),
             });
             let mut arriving = Total::default();
-            arriving.enter(starting_at(scene.transmitters[foreign].power.value), || {
+            arriving.enter(starting_at(scene.transmitters.get(foreign).unwrap().power.value), || {
                 (String::new(), String::new())
             });
             let ends = [foreign, own].map(|index| scene.reach_of_transmitter(index).unwrap());
-            let frequency = scene.transmitters[foreign].frequency;
+            let frequency = scene.transmitters.get(foreign).unwrap().frequency;
             scene.over(
                 ends[0],
                 ends[1],
@@ -51,7 +51,7 @@ stations:
                 Outlook::Optimistic,
                 &mut arriving,
             );
-            let points: Vec<Point> = scene.transmitters[own]
+            let points: Vec<Point> = scene.transmitters.get(own).unwrap()
                 .figures
                 .conversion_loss
                 .iter()

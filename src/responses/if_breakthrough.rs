@@ -69,7 +69,7 @@ mod tests {
     fn an_unknown_if_is_supposed_once_for_each_common_one_and_a_known_one_is_certain() {
         let plan = plan(CROWDED);
         let scene = Scene::build(&plan, None);
-        let mut receiver = scene.receivers[0].clone();
+        let mut receiver = scene.receivers.get(0).unwrap().clone();
         let mut figures = (*receiver.figures).clone();
         let places = |receiver: &Receiver| {
             let mut found = Vec::new();

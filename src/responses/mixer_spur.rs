@@ -111,7 +111,7 @@ mod tests {
     fn no_place_is_told_twice_and_each_order_returns_the_rejection_it_was_made_from() {
         let plan = plan(CROWDED);
         let scene = Scene::build(&plan, None);
-        let mut receiver = scene.receivers[0].clone();
+        let mut receiver = scene.receivers.get(0).unwrap().clone();
         let mut figures = (*receiver.figures).clone();
         // Nothing before the mixer: what is left is the law of the order.
         figures.preselector.skirts.clear();

@@ -63,7 +63,7 @@ mod tests {
     fn noise_in_the_channel_is_what_is_stated_times_its_width() {
         let plan = plan(CROWDED);
         let scene = Scene::build(&plan, None);
-        let mut receiver = scene.receivers[0].clone();
+        let mut receiver = scene.receivers.get(0).unwrap().clone();
         let mut found = Vec::new();
         hear(&receiver, &mut found);
         assert!(found.is_empty(), "no figure, no response");

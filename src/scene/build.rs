@@ -1,10 +1,7 @@
 //! From the plan, with one thing under trial or none, to what is on the air.
 
-use std::sync::Arc;
-
 use super::activity::{Place, Traffic};
-use super::settle::{guard, settle};
-use super::{Ground, Scene};
+use super::{Common, Ground, Scene};
 use crate::law::Purpose;
 use crate::provenance::Sourced;
 use crate::quantity::{Frequency, Level};
@@ -50,6 +47,14 @@ impl<'plan> Scene<'plan> {
 
     /// The same on the ground of the plan, which all its scenes may share.
     pub fn on(ground: &Ground, plan: &'plan Plan, trial: Option<Trial<'_>>) -> Self {
+        Common::built(ground, plan, trial).whole()
+    }
+}
+
+impl<'plan> Common<'plan> {
+    /// What all scenes have in common in which the legs under trial lie where these do, or on other channels that the plan
+    /// is as little on.
+    pub fn built(ground: &Ground, plan: &'plan Plan, trial: Option<Trial<'_>>) -> Self {
         let mut builder = Builder {
             plan,
             trial,
@@ -67,6 +72,7 @@ impl<'plan> Scene<'plan> {
 }
 
 /// A use before the nets are known.
+#[derive(Debug, Clone)]
 pub(super) struct Draft {
     pub(super) unit: usize,
     pub(super) side: usize,
@@ -77,6 +83,7 @@ pub(super) struct Draft {
     pub(super) kind: DraftKind,
 }
 
+#[derive(Debug, Clone)]
 pub(super) enum DraftKind {
     /// A station of ours sends; whether it repeats (keyed by others) or talks.
     Sends {
@@ -414,25 +421,10 @@ impl Builder<'_, '_> {
 }
 
 impl<'plan> Builder<'plan, '_> {
-    fn finish(self, ground: &Ground) -> Scene<'plan> {
+    fn finish(self, ground: &Ground) -> Common<'plan> {
         let nets = self.traffic.nets();
-        let plan = self.plan;
-        let mut scene = Scene {
-            plan,
-            masts: Arc::clone(&ground.masts),
-            courses: Arc::clone(&ground.courses),
-            transmitters: Vec::new(),
-            receivers: Vec::new(),
-        };
-        for draft in &self.drafts {
-            settle(plan, &nets, draft, &mut scene);
-        }
-        let sites = 0..plan.sites.len();
-        let guards =
-            (0..plan.guarded.len()).flat_map(|index| sites.clone().map(move |site| (index, site)));
-        scene
-            .receivers
-            .extend(guards.filter_map(|(index, site)| guard(plan, index, site)));
-        scene
+        let (standing, on_trial): (Vec<Draft>, Vec<Draft>) =
+            self.drafts.into_iter().partition(|draft| draft.legs.is_none());
+        Common::new(self.plan, ground, nets, &standing, on_trial)
     }
 }

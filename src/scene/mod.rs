@@ -15,8 +15,10 @@ use crate::scenario::{Antenna, FilterLoss, Legs, Plan};
 
 mod activity;
 mod build;
+mod common;
 mod courses;
 mod reach;
+mod roll;
 #[cfg(test)]
 pub(crate) mod sample;
 mod settle;
@@ -24,8 +26,10 @@ mod tuning;
 
 pub use activity::Activity;
 pub use build::Trial;
+pub use common::Common;
 pub use courses::{Courses, Ground, Spot};
 pub use reach::{Outlook, Reach};
+pub use roll::Roll;
 pub use tuning::Tuning;
 
 /// Whose a transmitter or receiver is.
@@ -148,10 +152,10 @@ pub struct Scene<'plan> {
     pub masts: Arc<[Mast]>,
     /// The ways between them.
     pub courses: Arc<Courses>,
-    /// Transmitters, ours first, in the plan's order.
-    pub transmitters: Vec<Transmitter>,
-    /// Receivers, ours first, in the plan's order.
-    pub receivers: Vec<Receiver>,
+    /// Transmitters, ours first, in the plan's order; what rests on legs under trial stands last.
+    pub transmitters: Roll<Transmitter>,
+    /// Receivers, ours first, in the plan's order; what rests on legs under trial stands last.
+    pub receivers: Roll<Receiver>,
 }
 
 impl Scene<'_> {

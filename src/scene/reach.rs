@@ -304,7 +304,12 @@ impl Scene<'_> {
         if from.unit == to.unit {
             return to.isolation.value;
         }
-        let (Some(start), Some(end)) = (self.masts.get(from.mast), self.masts.get(to.mast)) else {
+        self.least_loss_between(from.mast, to.mast, frequency)
+    }
+
+    /// The same between two antennas of different boxes.
+    pub fn least_loss_between(&self, from: usize, to: usize, frequency: Frequency) -> Decibels {
+        let (Some(start), Some(end)) = (self.masts.get(from), self.masts.get(to)) else {
             return Decibels::ZERO;
         };
         let is_roaming = start.near.is_some() || end.near.is_some();

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::activity::{Activity, Nets};
 use super::build::{Draft, DraftKind};
-use super::{Mast, Owner, Receiver, Scene, Transmitter};
+use super::{Mast, Owner, Receiver, Transmitter};
 use crate::law::{Control, Purpose};
 use crate::physics::noise::Surroundings;
 use crate::provenance::{Origin, Sourced};
@@ -95,25 +95,28 @@ fn usual_antenna(radio: &Profile, height: Option<&Sourced<Length>>) -> Antenna {
     }
 }
 
-/// Turns a draft into a transmitter or a receiver; one that its radio does not cover is left out, since the scenario
-/// has refused it for our own stations.
-pub(super) fn settle(plan: &Plan, nets: &Nets, draft: &Draft, scene: &mut Scene<'_>) {
-    match &draft.kind {
-        DraftKind::Sends { .. } => scene
-            .transmitters
-            .extend(our_transmitter(plan, nets, draft)),
-        DraftKind::TheirOutput { .. } => scene
-            .transmitters
-            .extend(their_transmitter(plan, nets, draft)),
-        DraftKind::Listens { .. } => scene.receivers.extend(our_receiver(plan, nets, draft)),
-        DraftKind::TheirInput { .. } => scene.receivers.extend(their_receiver(plan, nets, draft)),
-        DraftKind::TheirListener { .. } => {
-            {
-                scene.receivers.extend(
-                    (0..plan.sites.len())
-                        .filter_map(|site| their_listener(plan, nets, draft, site)),
-                );
-            };
+/// Transmitters and receivers made of drafts.
+#[derive(Debug, Default)]
+pub(super) struct Settled {
+    pub(super) transmitters: Vec<Transmitter>,
+    pub(super) receivers: Vec<Receiver>,
+}
+
+impl Settled {
+    /// Turns a draft into a transmitter or a receiver; one that its radio does not cover is left out, since the scenario
+    /// has refused it for our own stations.
+    pub(super) fn settle(&mut self, plan: &Plan, nets: &Nets, draft: &Draft) {
+        match &draft.kind {
+            DraftKind::Sends { .. } => self.transmitters.extend(our_transmitter(plan, nets, draft)),
+            DraftKind::TheirOutput { .. } => {
+                self.transmitters
+                    .extend(their_transmitter(plan, nets, draft));
+            }
+            DraftKind::Listens { .. } => self.receivers.extend(our_receiver(plan, nets, draft)),
+            DraftKind::TheirInput { .. } => self.receivers.extend(their_receiver(plan, nets, draft)),
+            DraftKind::TheirListener { .. } => self.receivers.extend(
+                (0..plan.sites.len()).filter_map(|site| their_listener(plan, nets, draft, site)),
+            ),
         }
     }
 }

@@ -1,6 +1,9 @@
 //! Searching asks, it does not judge: every verdict comes from the same findings that `assess` gives.
 
 mod candidates;
+mod judge;
+mod pairs;
+mod promise;
 mod rank;
 mod tally;
 

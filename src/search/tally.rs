@@ -7,7 +7,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use crate::assess::Verdict;
-use crate::finding::{Finding, Matter, Severity};
+use crate::finding::{Brief, Finding, Matter, Severity};
 use crate::quantity::Decibels;
 
 /// The sum of some findings.
@@ -17,8 +17,6 @@ pub(super) struct Tally {
     pub(super) cautions: usize,
     /// Least margin; none when nothing came within the horizon.
     pub(super) worst_margin: Option<Decibels>,
-    /// What limits it: the worst finding, and among equals the one with the least margin.
-    pub(super) limited_by: Option<Limit>,
     /// Conflicts by check.
     pub(super) refused_by: BTreeMap<&'static str, usize>,
     /// Conflicts by whom they are with.
@@ -26,40 +24,21 @@ pub(super) struct Tally {
 }
 
 impl Tally {
-    pub(super) fn of(findings: &[Finding]) -> Self {
-        let mut tally = Self::default();
-        for finding in findings {
-            tally.add(finding);
-        }
-        tally
-    }
-
-    fn add(&mut self, finding: &Finding) {
-        match finding.severity {
-            Severity::Conflict => {
-                self.conflicts += 1;
-                *self.refused_by.entry(finding.check).or_default() += 1;
-                for name in partners(finding) {
-                    *self.blocked_by.entry(name).or_default() += 1;
+    pub(super) fn add_all(&mut self, briefs: &[Brief]) {
+        for brief in briefs {
+            match brief.severity {
+                Severity::Conflict => {
+                    self.conflicts += 1;
+                    *self.refused_by.entry(brief.check).or_default() += 1;
+                    for name in &brief.partners {
+                        *self.blocked_by.entry(name.clone()).or_default() += 1;
+                    }
                 }
+                Severity::Caution => self.cautions += 1,
+                Severity::Note => {}
             }
-            Severity::Caution => self.cautions += 1,
-            Severity::Note => {}
-        }
-        // A weak wanted signal is no encounter: it says little about the frequency.
-        self.worst_margin = least(self.worst_margin, finding.firm_margin());
-        if finding.severity > Severity::Note || finding.firm_margin().is_some() {
-            self.limit_by(Limit::of(finding));
-        }
-    }
-
-    fn limit_by(&mut self, limit: Limit) {
-        if self
-            .limited_by
-            .as_ref()
-            .is_none_or(|mine| limit.rank() < mine.rank())
-        {
-            self.limited_by = Some(limit);
+            // A weak wanted signal is no encounter: it says little about the frequency.
+            self.worst_margin = least(self.worst_margin, brief.firm_margin);
         }
     }
 
@@ -69,9 +48,6 @@ impl Tally {
         sum.conflicts += other.conflicts;
         sum.cautions += other.cautions;
         sum.worst_margin = least(sum.worst_margin, other.worst_margin);
-        if let Some(limit) = &other.limited_by {
-            sum.limit_by(limit.clone());
-        }
         for (check, count) in &other.refused_by {
             *sum.refused_by.entry(check).or_default() += count;
         }
@@ -92,52 +68,35 @@ impl Tally {
     }
 }
 
-/// The others that a conflict is with.
-fn partners(finding: &Finding) -> Vec<String> {
-    let mut names: Vec<String> = finding
-        .sources
-        .iter()
-        .map(|term| term.name.clone())
-        .collect();
-    names.extend(finding.victim.iter().map(|victim| victim.station.clone()));
-    names.sort_unstable();
-    names.dedup();
-    names
-}
-
 /// The smaller of two margins, where there are any.
 fn least(one: Option<Decibels>, other: Option<Decibels>) -> Option<Decibels> {
     one.into_iter().chain(other).min()
 }
 
-/// What limits a candidate.
-#[derive(Debug, Clone, PartialEq)]
+/// What limits a candidate: the least is the worst. Conflicts first, then the least margin, then what has none; the text
+/// decides between equals.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Limit {
-    severity: Severity,
+    is_no_conflict: bool,
+    has_no_margin: bool,
     margin: Option<Decibels>,
+    severity: Reverse<Severity>,
     /// In one line.
     pub(super) text: String,
 }
 
 impl Limit {
-    fn of(finding: &Finding) -> Self {
-        Self {
-            severity: finding.severity,
-            margin: finding.firm_margin(),
+    /// How a finding limits; a note without a margin does not.
+    pub(super) fn of(finding: &Finding) -> Option<Self> {
+        let margin = finding.firm_margin();
+        let is_limit = finding.severity > Severity::Note || margin.is_some();
+        is_limit.then(|| Self {
+            is_no_conflict: finding.severity != Severity::Conflict,
+            has_no_margin: margin.is_none(),
+            margin,
+            severity: Reverse(finding.severity),
             text: limit(finding),
-        }
-    }
-
-    /// Conflicts first, then the least margin, then what has none; the text decides between equals.
-    fn rank(&self) -> impl Ord + '_ {
-        let is_conflict = self.severity == Severity::Conflict;
-        (
-            !is_conflict,
-            self.margin.is_none(),
-            self.margin,
-            Reverse(self.severity),
-            &self.text,
-        )
+        })
     }
 }
 

@@ -14,36 +14,37 @@ use crate::scene::{Owner, Scene};
 
 /// The scene with a leg of the trial somewhere else; none where a radio does not reach that.
 pub(super) fn moved<'plan>(scene: &Scene<'plan>, leg: Legs, to: Frequency) -> Option<Scene<'plan>> {
-    let mut scene = scene.clone();
-    let sent = scene
-        .transmitters
-        .iter_mut()
-        .filter(|one| one.legs.holds(leg));
-    for one in sent {
-        one.frequency = to;
-        if !one.figures.span.contains(to) {
-            return None;
+    let (transmitters, receivers) = (&scene.transmitters, &scene.receivers);
+    let transmitters = transmitters.on_trial_changed(|one| {
+        if one.legs.holds(leg) {
+            one.frequency = to;
         }
-    }
-    let heard = scene.receivers.iter_mut().filter(|one| one.legs.holds(leg));
-    for one in heard {
-        one.frequency = to;
-        if !one.figures.span.contains(to) {
-            return None;
+        (!one.legs.holds(leg) || one.figures.span.contains(to)).then_some(())
+    })?;
+    let receivers = receivers.on_trial_changed(|one| {
+        if one.legs.holds(leg) {
+            one.frequency = to;
         }
-    }
-    Some(scene)
+        (!one.legs.holds(leg) || one.figures.span.contains(to)).then_some(())
+    })?;
+    Some(Scene {
+        transmitters,
+        receivers,
+        ..scene.clone()
+    })
 }
 
 /// The scene with all transmitters of somebody at one level.
 pub(super) fn weaker<'plan>(scene: &Scene<'plan>, owner: Owner, to: Level) -> Scene<'plan> {
-    let mut scene = scene.clone();
-    let theirs = scene
-        .transmitters
-        .iter_mut()
-        .filter(|one| one.owner == owner);
-    theirs.for_each(|one| one.power.value = to);
-    scene
+    let transmitters = scene.transmitters.changed(|one| {
+        if one.owner == owner {
+            one.power.value = to;
+        }
+    });
+    Scene {
+        transmitters,
+        ..scene.clone()
+    }
 }
 
 /// The scene with a narrow filter at somebody's antenna.

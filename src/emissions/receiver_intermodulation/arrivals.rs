@@ -1,11 +1,15 @@
 //! What arrives behind a receiver's filter, strongest first.
 
-use super::pattern::{Pattern, intercept};
+use std::cmp::Reverse;
+use std::sync::OnceLock;
+
+use super::pattern::Patterns;
 use crate::budget::{Ledger, Total, starting_at};
+use crate::emissions::{Part, Request};
 use crate::physics::spread;
-use crate::quantity::{Frequency, Level};
+use crate::quantity::{Decibels, Frequency, Level};
 use crate::scenario::Legs;
-use crate::scene::{Receiver, Scene};
+use crate::scene::{Reach, Receiver, Scene, Transmitter};
 
 /// A carrier behind the receiver's filter.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +26,80 @@ pub(super) struct Arrival {
     pub(super) is_ours: bool,
 }
 
+/// What arrives at a receiver of those who stand whatever is under trial, worked out when it is first asked for.
+#[derive(Debug)]
+pub(in crate::emissions) struct Arriving {
+    /// No carrier arrives stronger than this.
+    most: Level,
+    /// Strongest first.
+    exact: OnceLock<Vec<Arrival>>,
+}
+
+impl Arriving {
+    pub(in crate::emissions) fn at(scene: &Scene<'_>, receiver: &Receiver) -> Self {
+        let standing = scene.transmitters.iter().take(scene.transmitters.standing());
+        let most = standing.map(|transmitter| at_most(scene, transmitter, receiver));
+        Self {
+            most: most.max().unwrap_or(NOTHING),
+            exact: OnceLock::new(),
+        }
+    }
+
+    fn exact(&self, scene: &Scene<'_>, receiver: &Receiver) -> &[Arrival] {
+        self.exact.get_or_init(|| {
+            let standing = scene.transmitters.from(0).take(scene.transmitters.standing());
+            let mut found: Vec<Arrival> = standing
+                .filter_map(|(index, one)| arrival(scene, index, one, receiver))
+                .collect();
+            found.sort_by_key(Arrival::place);
+            found
+        })
+    }
+}
+
+/// A level that is below any other.
+const NOTHING: Level = Level::dbm(f64::NEG_INFINITY);
+
+/// The level that a carrier does not exceed behind a receiver's filter, without working out its way.
+fn at_most(scene: &Scene<'_>, transmitter: &Transmitter, receiver: &Receiver) -> Level {
+    let from = Reach {
+        unit: transmitter.unit,
+        mast: transmitter.mast,
+    };
+    transmitter.power.value
+        - scene.least_loss(from, receiver, transmitter.frequency)
+        - receiver.figures.preselector.loss_at(transmitter.frequency)
+}
+
+/// What arrives of a transmitter, if it can be keyed while the receiver listens. What a receiver wants makes no
+/// interference of its own channel.
+fn arrival(
+    scene: &Scene<'_>,
+    index: usize,
+    transmitter: &Transmitter,
+    receiver: &Receiver,
+) -> Option<Arrival> {
+    if scene.is_wanted(transmitter, receiver) || !scene.coexist(&[index], receiver) {
+        return None;
+    }
+    let mut level = Total::default();
+    arrive(scene, index, receiver, &mut level);
+    Some(Arrival {
+        transmitter: index,
+        frequency: transmitter.frequency,
+        level: level.level(),
+        legs: transmitter.legs,
+        is_ours: transmitter.owner.is_ours(),
+    })
+}
+
+impl Arrival {
+    /// Strongest first; equals in the scene's order.
+    fn place(&self) -> (Reverse<Level>, usize) {
+        (Reverse(self.level), self.transmitter)
+    }
+}
+
 /// Every carrier that can take part in a product a receiver would notice.
 #[derive(Debug, Default)]
 pub(super) struct Arrivals {
@@ -34,48 +112,41 @@ pub(super) struct Arrivals {
 }
 
 impl Arrivals {
-    /// What arrives at a receiver, without what is too faint to matter in any pattern.
+    /// What arrives at a receiver, without what is too faint to matter in any pattern; nothing where nothing could matter.
     pub(super) fn at(
-        scene: &Scene<'_>,
-        receiver: &Receiver,
+        request: &Request<'_>,
+        (index, receiver): (usize, &Receiver),
         floor: Level,
-        patterns: &[Pattern],
+        patterns: &Patterns,
     ) -> Self {
-        let mut intercepts: Vec<(u32, Level)> = Vec::new();
-        for pattern in patterns {
-            if intercepts
-                .last()
-                .is_none_or(|&(order, _)| order != pattern.order)
-                && let Some(level) = intercept(&receiver.figures, u64::from(pattern.order))
-            {
-                intercepts.push((pattern.order, level.value));
+        let scene = request.scene;
+        let mut arrivals = Self {
+            intercepts: patterns.intercepts(&receiver.figures),
+            ..Self::default()
+        };
+        let of = |(index, one): (usize, &Transmitter)| arrival(scene, index, one, receiver);
+        match request.crowd.arriving.get(index) {
+            // A product that rests on what is under trial has one of its carriers for a source.
+            Some(arriving) if request.part == Part::OnTrial => {
+                let most = request
+                    .transmitters()
+                    .map(|(_, one)| at_most(scene, one, receiver))
+                    .max()
+                    .unwrap_or(NOTHING);
+                if most < arrivals.needed(floor, most.max(arriving.most), patterns) {
+                    return arrivals;
+                }
+                arrivals.by_level = arriving.exact(scene, receiver).to_vec();
+                arrivals.by_level.extend(request.transmitters().filter_map(of));
+            }
+            _ => {
+                let all = scene.transmitters.from(0);
+                arrivals.by_level = all
+                    .filter(|(_, one)| request.focus.holds(one.legs))
+                    .filter_map(of)
+                    .collect();
             }
         }
-        let by_level: Vec<Arrival> = scene
-            .transmitters
-            .iter()
-            .enumerate()
-            .filter(|&(index, transmitter)| {
-                // What a receiver wants makes no interference of its own channel.
-                !scene.is_wanted(transmitter, receiver) && scene.coexist(&[index], receiver)
-            })
-            .map(|(index, transmitter)| {
-                let mut level = Total::default();
-                arrive(scene, index, receiver, &mut level);
-                Arrival {
-                    transmitter: index,
-                    frequency: transmitter.frequency,
-                    level: level.level(),
-                    legs: transmitter.legs,
-                    is_ours: transmitter.owner.is_ours(),
-                }
-            })
-            .collect();
-        let mut arrivals = Self {
-            by_level,
-            by_frequency: Vec::new(),
-            intercepts,
-        };
         arrivals.drop_the_faint(floor, patterns);
         arrivals.sort();
         arrivals
@@ -83,8 +154,7 @@ impl Arrivals {
 
     /// Strongest first, and lowest frequency first.
     fn sort(&mut self) {
-        self.by_level
-            .sort_by_key(|arrival| (std::cmp::Reverse(arrival.level), arrival.transmitter));
+        self.by_level.sort_by_key(Arrival::place);
         self.by_frequency = (0..self.by_level.len()).collect();
         let by_level = &self.by_level;
         self.by_frequency.sort_by_key(|&place| {
@@ -118,34 +188,25 @@ impl Arrivals {
             .map(|&(_, level)| level)
     }
 
-    /// A product cannot exceed what its faintest source allows with all others as strong as the strongest.
-    fn drop_the_faint(&mut self, floor: Level, patterns: &[Pattern]) {
-        let Some(strongest) = self
-            .by_level
-            .iter()
-            .map(|arrival| arrival.level)
-            .max()
-            .map(Level::as_dbm)
-        else {
-            return;
-        };
-        let best_shape = |order: u32| {
-            patterns
-                .iter()
-                .filter(|one| one.order == order)
-                .map(|one| one.shape.as_db())
-                .fold(f64::MIN, f64::max)
-        };
-        let needed = self
-            .intercepts
-            .iter()
-            .map(|&(order, intercept)| {
-                let others = f64::from(order - 1);
-                floor.as_dbm() - best_shape(order) - others * (strongest - intercept.as_dbm())
-            })
-            .fold(f64::MAX, f64::min);
-        self.by_level
-            .retain(|arrival| arrival.level.as_dbm() >= needed);
+    /// What a carrier must at least have to take part in a product that is told, with all others as strong as the strongest.
+    ///
+    /// A product cannot exceed what its faintest source allows.
+    fn needed(&self, floor: Level, strongest: Level, patterns: &Patterns) -> Level {
+        let needed = self.intercepts.iter().map(|&(order, intercept)| {
+            let others = f64::from(order - 1);
+            floor - patterns.best_shape(order) - (strongest - intercept) * others
+        });
+        // The millionth keeps rounding from deciding.
+        let least = needed.min().unwrap_or(strongest + Decibels::db(1.0));
+        least.max(floor) - Decibels::db(1e-6)
+    }
+
+    fn drop_the_faint(&mut self, floor: Level, patterns: &Patterns) {
+        let levels = self.by_level.iter().map(|arrival| arrival.level);
+        if let Some(strongest) = levels.max() {
+            let needed = self.needed(floor, strongest, patterns);
+            self.by_level.retain(|arrival| arrival.level >= needed);
+        }
     }
 }
 

@@ -18,6 +18,47 @@ pub(super) struct Pattern {
     pub(super) shape: Decibels,
 }
 
+/// The patterns up to an order and a number of signals.
+#[derive(Debug)]
+pub(in crate::emissions) struct Patterns {
+    /// Lowest order first.
+    pub(super) all: Vec<Pattern>,
+    /// By order, the most that the expansion adds to the levels of any of its patterns.
+    best_shapes: Vec<(u32, Decibels)>,
+}
+
+impl Patterns {
+    pub(super) fn up_to(highest_order: u32, most_signals: u32) -> Self {
+        let all = patterns(highest_order, most_signals);
+        let best_shapes = ORDERS
+            .into_iter()
+            .filter_map(|order| {
+                let of_order = all.iter().filter(|one| one.order == order);
+                Some((order, of_order.map(|one| one.shape).max()?))
+            })
+            .collect();
+        Self { all, best_shapes }
+    }
+
+    /// The most that the expansion adds to the levels of any pattern of an order.
+    pub(super) fn best_shape(&self, order: u32) -> Decibels {
+        let mut shapes = self.best_shapes.iter();
+        shapes
+            .find(|(of, _)| *of == order)
+            .map_or(Decibels::ZERO, |&(_, shape)| shape)
+    }
+
+    /// A receiver's intercepts of the orders there are.
+    pub(super) fn intercepts(&self, figures: &ReceiverFigures) -> Vec<(u32, Level)> {
+        self.best_shapes
+            .iter()
+            .filter_map(|&(order, _)| {
+                Some((order, intercept(figures, u64::from(order))?.value))
+            })
+            .collect()
+    }
+}
+
 /// The orders that a receiver's intercepts are known for.
 const ORDERS: [u32; 4] = [2, 3, 5, 7];
 

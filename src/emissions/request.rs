@@ -1,0 +1,210 @@
+//! What is asked of those who make lines.
+
+use super::listening::Hearer;
+use super::receiver_intermodulation::{Arriving, Patterns};
+use super::{Audience, Line, Listening};
+use std::sync::OnceLock;
+
+use crate::quantity::{Decibels, Level, Offset};
+use crate::scenario::Legs;
+use crate::scene::{Reach, Receiver, Scene, Transmitter};
+
+/// Which lines are wanted, by what they are made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// What arises among those who stand whatever is under trial.
+    Standing,
+    /// What somebody under trial has a part in, be it as the one who hears it.
+    OnTrial,
+    /// Everything, and nothing left out because nobody would hear it.
+    Plain,
+}
+
+/// Those who stand whatever is under trial, as far as makers of lines have to know them.
+#[derive(Debug, Default)]
+pub struct Crowd {
+    audience: Audience,
+    /// By receiver, what arrives there.
+    pub(super) arriving: Vec<Arriving>,
+    /// The shapes of the products that are looked for.
+    pub(super) patterns: OnceLock<Patterns>,
+}
+
+impl Crowd {
+    /// Those who stand in a scene, with where each of its standing receivers listens.
+    pub fn of<'a>(scene: &Scene<'_>, listening: impl Iterator<Item = &'a Listening>) -> Self {
+        let standing = scene.receivers.iter().take(scene.receivers.standing());
+        Self {
+            audience: Audience::of(listening.enumerate()),
+            arriving: standing.map(|receiver| Arriving::at(scene, receiver)).collect(),
+            patterns: OnceLock::new(),
+        }
+    }
+}
+
+/// What is asked of a generator.
+#[derive(Debug)]
+pub struct Request<'a> {
+    /// Who is on the air.
+    pub scene: &'a Scene<'a>,
+    /// Where each receiver listens, by index into the scene's receivers.
+    pub listening: &'a [&'a Listening],
+    /// Only encounters that rest on exactly these legs are wanted.
+    pub focus: Legs,
+    /// The most that any two antennas together can gain.
+    pub most_gain: Decibels,
+    /// How far the widest product there can be reaches from its middle.
+    pub(super) product_reach: Offset,
+    pub(super) part: Part,
+    pub(super) crowd: &'a Crowd,
+    /// Those under trial who hear.
+    audience: Option<&'a Audience>,
+    /// Antennas where any line of some strength matters.
+    antennas: &'a [(usize, Level)],
+}
+
+impl<'a> Request<'a> {
+    /// Asks for what rests on exactly the legs of the focus.
+    pub fn new(
+        scene: &'a Scene<'a>,
+        crowd: &'a Crowd,
+        listening: &'a [&'a Listening],
+        audience: &'a Audience,
+        (part, focus): (Part, Legs),
+    ) -> Self {
+        let most = scene
+            .masts
+            .iter()
+            .map(|mast| mast.antenna.most_gain())
+            .max()
+            .unwrap_or(Decibels::ZERO);
+        let order = i64::from(scene.plan.settings.order.value);
+        let widest = scene
+            .transmitters
+            .iter()
+            .map(|one| {
+                one.emission.bandwidth.as_hz() + 2 * one.figures.tolerance.of(one.frequency).as_hz()
+            })
+            .max()
+            .unwrap_or(0);
+        Self {
+            scene,
+            listening,
+            focus,
+            most_gain: (most + most).max(Decibels::ZERO),
+            product_reach: Offset::hz(order * widest / 2),
+            part,
+            crowd,
+            audience: Some(audience),
+            antennas: &[],
+        }
+    }
+
+    /// Asks for what arises among those who stand and is not too faint at some antennas.
+    pub fn for_antennas(
+        scene: &'a Scene<'a>,
+        crowd: &'a Crowd,
+        antennas: &'a [(usize, Level)],
+    ) -> Self {
+        const NOBODY: &Audience = &Audience::NOBODY;
+        Self {
+            audience: None,
+            antennas,
+            ..Self::new(scene, crowd, &[], NOBODY, (Part::Standing, Legs::NONE))
+        }
+    }
+
+    /// The transmitters whose own lines are wanted.
+    pub(super) fn transmitters(&self) -> impl Iterator<Item = (usize, &'a Transmitter)> {
+        let (focus, part) = (self.focus, self.part);
+        let all = &self.scene.transmitters;
+        let first = if part == Part::OnTrial { all.standing() } else { 0 };
+        all.from(first)
+            .filter(move |(_, one)| focus.holds(one.legs))
+    }
+
+    /// The receivers whose own lines are wanted.
+    pub(super) fn receivers(&self) -> impl Iterator<Item = (usize, &'a Receiver)> {
+        let (focus, part) = (self.focus, self.part);
+        let all = &self.scene.receivers;
+        let first = if part == Part::OnTrial { all.standing() } else { 0 };
+        all.from(first)
+            .filter(move |(_, one)| focus.holds(one.legs))
+    }
+
+    /// The transmitters whose products with another one are wanted.
+    pub(super) fn partners(&self, of: usize) -> impl Iterator<Item = (usize, &'a Transmitter)> {
+        let focus = self.focus;
+        let all = &self.scene.transmitters;
+        all.from(self.first_partner(of, all.standing()))
+            .filter(move |(index, one)| *index != of && focus.holds(one.legs))
+    }
+
+    /// The receivers that may hear something of a transmitter's that is for one of them alone.
+    pub(super) fn audience_of(&self, of: usize) -> impl Iterator<Item = (usize, &'a Receiver)> {
+        let standing = self.scene.transmitters.standing();
+        let first = if of < standing && self.part == Part::OnTrial {
+            self.scene.receivers.standing()
+        } else {
+            0
+        };
+        self.scene.receivers.from(first)
+    }
+
+    /// From which transmitter on there are partners for one: of two who stand, nothing rests on what is under trial.
+    fn first_partner(&self, of: usize, standing: usize) -> usize {
+        if of < standing && self.part == Part::OnTrial {
+            standing
+        } else {
+            0
+        }
+    }
+
+    /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.
+    pub(super) fn is_heard(&self, line: &Line, from: Reach) -> bool {
+        if self.part == Part::Plain {
+            return true;
+        }
+        if self.audience.is_none() {
+            return self.antennas.iter().any(|&(mast, faintest)| {
+                line.level - self.scene.least_loss_between(from.mast, mast, line.frequency)
+                    >= faintest
+            });
+        }
+        self.near(line).any(|one| {
+            self.scene.receivers.get(one.receiver).is_some_and(|receiver| {
+                line.level - self.scene.least_loss(from, receiver, line.frequency)
+                    >= one.heard.faintest
+            })
+        })
+    }
+
+    /// The places where a line might be heard by those who make the focus whole with it.
+    pub fn near(&self, line: &Line) -> impl Iterator<Item = &Hearer> {
+        let most = line.level + self.most_gain;
+        let standing = (line.legs == self.focus).then_some(&self.crowd.audience);
+        let on_trial = self.audience.filter(|_| self.part == Part::OnTrial);
+        let legs = line.legs;
+        let on_trial = on_trial.into_iter().flat_map(move |one| one.near(line, most));
+        let on_trial = on_trial.filter(move |one| {
+            let receiver = self.scene.receivers.get(one.receiver);
+            receiver.is_some_and(|receiver| legs.and(receiver.legs) == self.focus)
+        });
+        standing
+            .into_iter()
+            .flat_map(move |one| one.near(line, most))
+            .chain(on_trial)
+    }
+
+    /// Asks for everything, with nothing left out beforehand.
+    #[cfg(test)]
+    pub(crate) fn plain(
+        scene: &'a Scene<'a>,
+        crowd: &'a Crowd,
+        listening: &'a [&'a Listening],
+        audience: &'a Audience,
+        focus: Legs,
+    ) -> Self {
+        Self::new(scene, crowd, listening, audience, (Part::Plain, focus))
+    }
+}

@@ -1,0 +1,157 @@
+//! What one receiver hears of a line.
+
+use super::{Encounter, carry, departure, share, threshold};
+use crate::budget::{Ledger, Total, starting_at};
+use crate::emissions::{Birth, Heard, Line, Listening};
+use crate::quantity::{Decibels, Level, Offset, Span};
+use crate::responses::{Response, Shape, Strength, responses};
+use crate::scenario::Legs;
+use crate::scene::{Activity, Receiver, Scene};
+
+/// A receiver's responses, each with the level that would hurt there: the same in every scene that the receiver is part of.
+#[derive(Debug, Clone)]
+pub(super) struct Ear {
+    responses: Vec<(Response, Level)>,
+    /// Where it listens, for those who make lines.
+    pub(super) listening: Listening,
+}
+
+impl Ear {
+    pub(super) fn of(scene: &Scene<'_>, receiver: &Receiver) -> Self {
+        let responses: Vec<(Response, Level)> = responses(receiver)
+            .into_iter()
+            .map(|response| {
+                let mut limit = Total::default();
+                threshold(scene, receiver, &response, &mut limit);
+                (response, limit.level())
+            })
+            .collect();
+        let horizon = scene.plan.settings.horizon.value;
+        let own = receiver.figures.tolerance.of(receiver.frequency).as_hz();
+        let channel = Span::around(receiver.frequency, receiver.figures.bandwidth.value);
+        let channel = receiver.anywhere_in.unwrap_or(channel);
+        Self {
+            listening: Listening {
+                channel: channel.widened(Offset::hz(own + 1)),
+                floor: responses
+                    .first()
+                    .map(|&(_, threshold)| threshold - horizon),
+                places: responses
+                    .iter()
+                    .map(|(response, threshold)| Heard {
+                        middle: response.centre,
+                        reach: Offset::hz(match response.shape {
+                            Shape::Window(bandwidth) => bandwidth.as_hz() / 2 + own + 1,
+                            Shape::Ring { to, .. } => to.as_hz().min(i64::MAX / 4),
+                        }),
+                        faintest: response.faintest(floor(*threshold, horizon)),
+                    })
+                    .collect(),
+            },
+            responses,
+        }
+    }
+
+    /// How many responses it has.
+    #[cfg(test)]
+    pub(super) fn places(&self) -> usize {
+        self.responses.len()
+    }
+}
+
+/// The faintest level on the channel that is still told where this would hurt.
+fn floor(threshold: Level, horizon: Decibels) -> Level {
+    // The millionth keeps rounding from deciding.
+    threshold - horizon - Decibels::db(1e-6)
+}
+
+/// A receiver of a scene, about to hear lines that may rest on some legs.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Listener<'a> {
+    pub(super) scene: &'a Scene<'a>,
+    pub(super) index: usize,
+    pub(super) receiver: &'a Receiver,
+    pub(super) ear: &'a Ear,
+    pub(super) focus: Legs,
+}
+
+impl Listener<'_> {
+    /// Whether a line makes up, with this receiver, exactly the legs of the focus, and is not its own oscillator's.
+    pub(super) fn is_concerned(&self, line: &Line) -> bool {
+        line.legs.and(self.receiver.legs) == self.focus
+            && line.birth != Birth::Oscillator(self.index)
+    }
+
+    /// What a line amounts to on one response, if it can happen and comes within the horizon.
+    pub(super) fn hear(&self, line: &Line, place: usize) -> Option<Encounter> {
+        let &(ref response, threshold) = self.ear.responses.get(place)?;
+        let horizon = self.scene.plan.settings.horizon.value;
+        if share(self.receiver, line, response).is_none()
+            || self.is_wanted(line, response)
+            || self.is_told_by_the_channel(line, response)
+        {
+            return None;
+        }
+        // Two cheap questions before the way is worked out: can it be strong enough, can it be at all.
+        if let Some(from) = departure(self.scene, line) {
+            let lost = self.scene.least_loss(from, self.receiver, line.frequency);
+            if line.level - lost < response.faintest(floor(threshold, horizon)) {
+                return None;
+            }
+        }
+        if !self.can_happen(line) {
+            return None;
+        }
+        let mut level = Total::default();
+        level.enter(starting_at(line.level), || (String::new(), String::new()));
+        carry(self.scene, self.receiver, line, response, &mut level);
+        let level = level.level();
+        (threshold - level <= horizon).then(|| Encounter {
+            receiver: self.index,
+            line: line.clone(),
+            response: response.clone(),
+            level,
+            threshold,
+            legs: self.focus,
+        })
+    }
+
+    /// A line beside the channel that reaches into it further than through the filter's skirt is told there.
+    fn is_told_by_the_channel(&self, line: &Line, response: &Response) -> bool {
+        let channel = self
+            .ear
+            .responses
+            .first()
+            .filter(|_| matches!(response.strength, Strength::Skirt { .. }));
+        let inside = channel.and_then(|(channel, _)| share(self.receiver, line, channel));
+        inside
+            .is_some_and(|inside| Decibels::of_power(inside) >= -response.skirt_at(line.frequency))
+    }
+
+    /// Whether the receiver can be listening while everything behind the line is on the air.
+    fn can_happen(&self, line: &Line) -> bool {
+        match line.birth {
+            Birth::Oscillator(other) => self.scene.receivers.get(other).is_some_and(|other| {
+                Activity::coexist(&[&other.activity, &self.receiver.activity])
+            }),
+            Birth::Transmitter(_) => {
+                let sources: Vec<usize> = line.transmitters().collect();
+                self.scene.coexist(&sources, self.receiver)
+            }
+            // The generator has looked already.
+            Birth::InsideReceiver(_) => true,
+        }
+    }
+
+    /// A carrier of the receiver's own net on its own channel is what it is there to hear, not interference.
+    fn is_wanted(&self, line: &Line, response: &Response) -> bool {
+        let is_plain = line.emission().is_some_and(|emission| emission.is_plain);
+        let is_channel = response.centre == self.receiver.frequency;
+        is_plain
+            && is_channel
+            && line
+                .transmitters()
+                .filter_map(|index| self.scene.transmitters.get(index))
+                .all(|transmitter| self.scene.is_wanted(transmitter, self.receiver))
+    }
+}

@@ -1,0 +1,181 @@
+//! Who meets whom: every line that somebody hears, each pair looked at once.
+//!
+//! What stands whatever is under trial is heard once for all scenes of a search; a scene then adds only what its legs add.
+
+use std::sync::Arc;
+
+use super::{Ear, Encounter, ear::Listener};
+use crate::emissions::{self, Audience, Crowd, Line, LineBook, Listening, Part, Request};
+use crate::quantity::Level;
+use crate::scenario::Legs;
+use crate::scene::{Receiver, Scene};
+
+/// What stands in all scenes of a search, as far as lines and receivers go.
+#[derive(Debug)]
+pub struct Standing {
+    ears: Arc<[Ear]>,
+    crowd: Crowd,
+    /// What the standing transmitters and oscillators radiate, as far as a receiver under trial might hear it.
+    lines: LineBook,
+}
+
+impl Standing {
+    /// What stands in all of some scenes that differ by what is under trial alone.
+    pub fn of(scenes: &[Scene<'_>]) -> Self {
+        let Some(scene) = scenes.first() else {
+            return Self {
+                ears: Arc::new([]),
+                crowd: Crowd::default(),
+                lines: LineBook::default(),
+            };
+        };
+        let count = scene.receivers.standing();
+        let ears: Arc<[Ear]> = (scene.receivers.iter().take(count))
+            .map(|receiver| Ear::of(scene, receiver))
+            .collect();
+        let crowd = Crowd::of(scene, ears.iter().map(|ear| &ear.listening));
+        let lines = LineBook::of(heard_on_trial(scenes, &crowd));
+        Self { ears, crowd, lines }
+    }
+}
+
+/// The lines among what stands that some receiver under trial might hear.
+fn heard_on_trial(scenes: &[Scene<'_>], crowd: &Crowd) -> Vec<Line> {
+    // By antenna, the faintest that anybody under trial hears there.
+    let mut floors: Vec<(usize, Level)> = Vec::new();
+    for scene in scenes {
+        for (_, receiver) in scene.receivers.from(scene.receivers.standing()) {
+            let ear = Ear::of(scene, receiver);
+            let faintest = ear.listening.places.iter().map(|place| place.faintest).min();
+            floors.extend(faintest.map(|faintest| (receiver.mast, faintest)));
+        }
+    }
+    let Some(scene) = scenes.first() else {
+        return Vec::new();
+    };
+    floors.sort_unstable();
+    floors.dedup_by_key(|floor| floor.0);
+    let mut lines = Vec::new();
+    let request = Request::for_antennas(scene, crowd, &floors);
+    for emission in emissions::ALL.iter().filter(|one| !one.is_for_one) {
+        (emission.generate)(&request, &mut lines);
+    }
+    lines
+}
+
+/// Every encounter that rests on exactly the legs of the focus and comes within the horizon.
+pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
+    meet_among(&Standing::of(std::slice::from_ref(scene)), scene, focus)
+}
+
+/// The same, with what stands worked out before.
+pub fn meet_among(standing: &Standing, scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
+    let first = scene.receivers.standing();
+    let on_trial: Vec<Ear> = scene
+        .receivers
+        .from(first)
+        .map(|(_, receiver)| Ear::of(scene, receiver))
+        .collect();
+    let ears = || standing.ears.iter().chain(&on_trial);
+    let listening: Vec<&Listening> = ears().map(|ear| &ear.listening).collect();
+    let audience = Audience::of(
+        on_trial
+            .iter()
+            .enumerate()
+            .map(|(place, ear)| (first + place, &ear.listening)),
+    );
+    let part = if focus.is_none() { Part::Standing } else { Part::OnTrial };
+    let request = Request::new(scene, &standing.crowd, &listening, &audience, (part, focus));
+    let mut lines = Vec::new();
+    for emission in emissions::ALL {
+        (emission.generate)(&request, &mut lines);
+    }
+    let listener = |index: usize| {
+        let ear = match index.checked_sub(first) {
+            None => standing.ears.get(index),
+            Some(place) => on_trial.get(place),
+        };
+        Some(Listener {
+            scene,
+            index,
+            receiver: scene.receivers.get(index)?,
+            ear: ear?,
+            focus,
+        })
+    };
+    let mut found = Vec::new();
+    let mut hear = |line: &Line, index: usize, place: usize| {
+        let listener = listener(index).filter(|one| one.is_concerned(line));
+        found.extend(listener.and_then(|one| one.hear(line, place)));
+    };
+    for line in &lines {
+        if let Some(index) = line.heard_by {
+            // What one receiver alone hears, it hears on its channel.
+            hear(line, index, 0);
+            continue;
+        }
+        for heard in request.near(line) {
+            hear(line, heard.receiver, heard.place);
+        }
+    }
+    for (place, ear) in on_trial.iter().enumerate() {
+        let index = first + place;
+        let is_met = |receiver: &Receiver| receiver.legs == focus;
+        if !scene.receivers.get(index).is_some_and(is_met) {
+            continue;
+        }
+        for (place, heard) in ear.listening.places.iter().enumerate() {
+            for line in standing.lines.near(heard, request.most_gain) {
+                hear(line, index, place);
+            }
+        }
+    }
+    // Which way an encounter was found must not show.
+    found.sort_by(Encounter::in_order);
+    found
+}
+
+#[cfg(test)]
+pub(super) use plain::meet_plainly;
+
+#[cfg(test)]
+mod plain {
+    use super::*;
+
+    /// Every line against every response of every receiver, one after the other, with nothing left out beforehand.
+    pub(in crate::encounter) fn meet_plainly(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
+        let ears: Vec<Ear> = scene
+            .receivers
+            .iter()
+            .map(|receiver| Ear::of(scene, receiver))
+            .collect();
+        let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
+        let crowd = Crowd::default();
+        let audience = Audience::default();
+        let request = Request::plain(scene, &crowd, &listening, &audience, focus);
+        let mut lines = Vec::new();
+        for emission in emissions::ALL {
+            (emission.generate)(&request, &mut lines);
+        }
+        let mut found = Vec::new();
+        for (index, receiver) in scene.receivers.iter().enumerate() {
+            let listener = Listener {
+                scene,
+                index,
+                receiver,
+                ear: &ears[index],
+                focus,
+            };
+            for line in lines.iter().filter(|line| listener.is_concerned(line)) {
+                let places = match line.heard_by {
+                    Some(one) if one == index => 0..1,
+                    Some(_) => 0..0,
+                    None => 0..ears[index].places(),
+                };
+                found.extend(places.filter_map(|place| listener.hear(line, place)));
+            }
+        }
+        found.sort_by(Encounter::in_order);
+        found
+    }
+}

@@ -1,0 +1,95 @@
+//! A list whose first part many scenes share.
+
+use std::sync::Arc;
+
+/// What stands whatever is under trial, and after it what is under trial: one list by index.
+#[derive(Debug, Clone)]
+pub struct Roll<T> {
+    standing: Arc<[T]>,
+    on_trial: Vec<T>,
+}
+
+impl<T> Roll<T> {
+    /// A list of what stands and of what is under trial.
+    pub(super) const fn new(standing: Arc<[T]>, on_trial: Vec<T>) -> Self {
+        Self { standing, on_trial }
+    }
+
+    /// The member with this index.
+    pub fn get(&self, index: usize) -> Option<&T> {
+        match index.checked_sub(self.standing.len()) {
+            None => self.standing.get(index),
+            Some(index) => self.on_trial.get(index),
+        }
+    }
+
+    /// All members, those under trial last.
+    pub fn iter(&self) -> impl Iterator<Item = &T> + Clone {
+        self.standing.iter().chain(&self.on_trial)
+    }
+
+    /// All members from an index on, each with its index.
+    pub fn from(&self, first: usize) -> impl Iterator<Item = (usize, &T)> + Clone {
+        let standing = self.standing.get(first..).unwrap_or_default();
+        let skipped = first.saturating_sub(self.standing.len());
+        let on_trial = self.on_trial.get(skipped..).unwrap_or_default();
+        standing
+            .iter()
+            .chain(on_trial)
+            .enumerate()
+            .map(move |(place, one)| (first + place, one))
+    }
+
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.standing.len() + self.on_trial.len()
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// How many stand whatever is under trial; they come first.
+    pub fn standing(&self) -> usize {
+        self.standing.len()
+    }
+
+    /// The same list with its members changed; those under trial stay so.
+    pub fn changed(&self, mut change: impl FnMut(&mut T)) -> Self
+    where
+        T: Clone,
+    {
+        let mut of = |members: &[T]| -> Vec<T> {
+            let mut members = members.to_vec();
+            members.iter_mut().for_each(&mut change);
+            members
+        };
+        Self {
+            standing: of(&self.standing).into(),
+            on_trial: of(&self.on_trial),
+        }
+    }
+
+    /// The same list with those under trial changed, or none if one of them cannot be.
+    pub fn on_trial_changed(&self, mut change: impl FnMut(&mut T) -> Option<()>) -> Option<Self>
+    where
+        T: Clone,
+    {
+        let mut on_trial = self.on_trial.clone();
+        on_trial.iter_mut().try_for_each(&mut change)?;
+        Some(Self {
+            standing: Arc::clone(&self.standing),
+            on_trial,
+        })
+    }
+}
+
+impl<'a, T> IntoIterator for &'a Roll<T> {
+    type Item = &'a T;
+    type IntoIter = std::iter::Chain<std::slice::Iter<'a, T>, std::slice::Iter<'a, T>>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.standing.iter().chain(&self.on_trial)
+    }
+}

@@ -1,0 +1,153 @@
+//! One candidate after another, with what all of them share worked out once.
+
+use super::tally::{Limit, Tally};
+use crate::assess::{findings_in, weigh};
+use crate::checks::Situation;
+use crate::encounter::{Standing, meet, meet_among};
+use crate::finding::Finding;
+use crate::law::Purpose;
+use crate::quantity::Frequency;
+use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
+use crate::scene::{Common, Ground, Scene, Trial};
+
+/// Judges the candidates of a search.
+pub(super) struct Judge<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) search: &'a Search,
+    ground: Ground,
+    /// What is the same wherever the legs lie, unless the plan is on their channels.
+    common: Common<'a>,
+    standing: Standing,
+}
+
+/// Where an absent leg lies; it does not matter.
+pub(super) const ANYWHERE: Frequency = Frequency::hz(1);
+
+impl<'a> Judge<'a> {
+    /// Judges candidates with legs on these channels.
+    pub(super) fn new(plan: &'a Plan, search: &'a Search, channels: [&[Frequency]; 2]) -> Self {
+        let ground = Ground::of(plan);
+        let proposal = proposal(search, [ANYWHERE; 2]);
+        let common = Common::built(&ground, plan, Some(Trial::whole(&proposal)));
+        let [first, second] = channels;
+        let scenes: Vec<Scene<'_>> = first
+            .iter()
+            .map(|&leg| common.scene([leg, ANYWHERE], Legs::FIRST))
+            .chain(
+                second
+                    .iter()
+                    .map(|&leg| common.scene([ANYWHERE, leg], Legs::SECOND)),
+            )
+            .collect();
+        let standing = Standing::of(&scenes);
+        Self {
+            plan,
+            search,
+            ground,
+            common,
+            standing,
+        }
+    }
+
+    /// What rests on exactly the legs of each focus, with the legs of `present` on the air.
+    pub(super) fn tally(&self, legs: [Frequency; 2], present: Legs, focuses: &[Legs]) -> Tally {
+        let mut sum = Tally::default();
+        self.situations(legs, present, focuses, |situation| {
+            sum.add_all(&weigh(situation));
+        });
+        sum
+    }
+
+    /// What limits a candidate, in one line.
+    pub(super) fn limit(&self, legs: [Frequency; 2], present: Legs, focuses: &[Legs]) -> String {
+        let mut findings: Vec<Finding> = Vec::new();
+        self.situations(legs, present, focuses, |situation| {
+            findings.extend(findings_in(situation));
+        });
+        let limit = findings.iter().filter_map(Limit::of).min();
+        limit.map_or_else(
+            || "nothing within the horizon".to_owned(),
+            |limit| limit.text,
+        )
+    }
+
+    fn situations(
+        &self,
+        legs: [Frequency; 2],
+        present: Legs,
+        focuses: &[Legs],
+        mut look: impl FnMut(&Situation<'_>),
+    ) {
+        let proposal = proposal(self.search, legs);
+        let trial = Trial {
+            present,
+            ..Trial::whole(&proposal)
+        };
+        let is_shared = proposal
+            .what
+            .frequencies()
+            .iter()
+            .any(|&leg| leg != ANYWHERE && self.is_shared(leg));
+        let scene = if is_shared {
+            Scene::on(&self.ground, self.plan, Some(trial))
+        } else {
+            self.common.scene(legs, present)
+        };
+        for &focus in focuses {
+            let met = if is_shared {
+                meet(&scene, focus)
+            } else {
+                meet_among(&self.standing, &scene, focus)
+            };
+            look(&Situation::having_met(&scene, Some(&proposal), focus, met));
+        }
+    }
+
+    /// Whether the plan is on a channel already, or waits there for somebody: who is keyed with whom then hangs on it.
+    pub(super) fn is_shared(&self, leg: Frequency) -> bool {
+        let is_awaited = matches!(self.search.range, SearchRange::Watch(_))
+            && (self.plan.in_use.iter()).any(|entry| entry.output == Some(leg));
+        is_awaited || self.plan.is_on(leg)
+    }
+
+    /// How well the band plan likes some channels, together.
+    pub(super) fn preference(&self, legs: &[Frequency]) -> i32 {
+        let purpose = match self.search.range {
+            SearchRange::CrossBand(_) => Purpose::CrossBandRelay,
+            // Listening needs nobody's leave.
+            SearchRange::Watch(_) => return 0,
+            SearchRange::Talk(_) => Purpose::Simplex,
+        };
+        legs.iter()
+            .map(|&leg| self.plan.law.preference(leg, purpose).0)
+            .sum()
+    }
+}
+
+/// What one station would do on some channels; a search for one channel takes the first.
+fn proposal(search: &Search, legs: [Frequency; 2]) -> Proposal {
+    let legs = legs.map(|frequency| Channel {
+        frequency,
+        tone: search.tone,
+    });
+    let [first, _] = &legs;
+    let first = first.clone();
+    let what = match &search.range {
+        SearchRange::CrossBand(_) => Use::CrossBand { legs },
+        SearchRange::Watch(_) => Use::Watch {
+            channel: first,
+            wanted: None,
+        },
+        SearchRange::Talk(_) => Use::Talk {
+            transmit: first.clone(),
+            receive: first,
+            purpose: Purpose::Simplex,
+        },
+    };
+    Proposal {
+        name: search.name.clone(),
+        station: search.station,
+        what,
+        place: "search".into(),
+    }
+}

@@ -1,0 +1,71 @@
+//! How good a candidate is, or could be at best.
+
+use std::cmp::Reverse;
+
+use super::tally::Tally;
+use crate::quantity::{Decibels, Frequency};
+
+/// A candidate and what was found of it.
+pub(super) struct Candidate {
+    pub(super) legs: Vec<Frequency>,
+    pub(super) tally: Tally,
+    pub(super) preference: i32,
+}
+
+/// The place of a candidate among all: the least is the best, and the frequencies decide between equals.
+pub(super) fn order(candidate: &Candidate, coarse: Decibels) -> (Promise, &[Frequency]) {
+    (
+        Promise::of(&candidate.tally, candidate.preference, coarse),
+        &candidate.legs,
+    )
+}
+
+/// Margins that differ by less than the reserve count as equal: no level is known better than that.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a margin is within ±10⁶ dB and a rung at least 0.1 dB"
+)]
+fn rung(margin: Decibels, coarse: Decibels) -> i64 {
+    (margin.as_db() / coarse.as_db().max(0.1)).floor() as i64
+}
+
+/// How good a candidate is, or could be at best: the least is the best.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Promise {
+    is_refused: bool,
+    /// Rung of the least margin, since no level is known better; nothing within the horizon is better than any.
+    is_anything_near: bool,
+    margin: Reverse<Option<i64>>,
+    conflicts: usize,
+    wants_a_look: bool,
+    preference: Reverse<i32>,
+    cautions: usize,
+}
+
+impl Promise {
+    pub(super) fn of(tally: &Tally, preference: i32, coarse: Decibels) -> Self {
+        Self {
+            is_refused: tally.conflicts > 0,
+            is_anything_near: tally.worst_margin.is_some(),
+            margin: Reverse(tally.worst_margin.map(|margin| rung(margin, coarse))),
+            conflicts: tally.conflicts,
+            wants_a_look: tally.cautions > 0,
+            preference: Reverse(preference),
+            cautions: tally.cautions,
+        }
+    }
+
+    /// Better than anything.
+    pub(super) const fn everything() -> Self {
+        Self {
+            is_refused: false,
+            is_anything_near: false,
+            margin: Reverse(None),
+            conflicts: 0,
+            wants_a_look: false,
+            preference: Reverse(i32::MAX),
+            cautions: 0,
+        }
+    }
+}
+
