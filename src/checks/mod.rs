@@ -142,15 +142,16 @@ impl<'a> Situation<'a> {
         }
     }
 
-    /// The same with every encounter met already.
+    /// The same with every encounter met and the network known already.
     pub fn having_met(
         scene: &'a Scene<'a>,
         trial: Option<&'a Proposal>,
         focus: Legs,
-        met: Vec<Encounter>,
+        (met, net): (Vec<Encounter>, View),
     ) -> Self {
         Self {
             met: OnceLock::from(met),
+            net: OnceLock::from(net),
             ..Self::new(scene, trial, focus)
         }
     }

@@ -19,6 +19,11 @@ const SHOWN: usize = 10;
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let network = &situation.view().network;
+    let mut repeats = network.repeats.iter();
+    if !repeats.any(|repeat| network.is_our_hearer(repeat.from)) {
+        // In a loop of ours one of ours repeats.
+        return;
+    }
     let loops = loops(network);
     let ours: Vec<&Loop> = loops
         .all

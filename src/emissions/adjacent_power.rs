@@ -36,13 +36,19 @@ const BESIDE_THE_EMISSION: Decibels = Decibels::db(23.0);
 
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
-    slices(request, kind, lines, |transmitter, slice| {
-        (slice.off >= slice.touch && slice.off < slice.beyond_adjacent).then(|| {
+    let is_beside =
+        |slice: &Slice| slice.off >= slice.touch && slice.off < slice.beyond_adjacent;
+    slices(
+        request,
+        kind,
+        lines,
+        |transmitter, slice| is_beside(slice).then_some(transmitter.power.value),
+        |transmitter, slice| {
             let mut level = Total::default();
             spill(transmitter, slice, &mut level);
             level.level()
-        })
-    });
+        },
+    );
 }
 
 /// The power that falls into the channel next to a transmitter's own, at its socket.

@@ -18,8 +18,8 @@ pub(super) struct Meeting<'a> {
     pub(super) foreign: usize,
     /// The other one.
     pub(super) theirs: &'a Transmitter,
-    /// What of the other's carrier arrives at the socket.
-    pub(super) arriving: Level,
+    /// What of the other's carrier arrives at the socket at most.
+    pub(super) arriving_at_most: Level,
     /// The legs under trial that both rest on.
     pub(super) legs: Legs,
 }
@@ -44,14 +44,13 @@ pub(super) fn meetings<'a>(
             {
                 continue;
             }
-            let mut arriving = Total::default();
-            arrive(scene, foreign, own, &mut arriving);
+            let lost = scene.least_loss_between(theirs.mast, ours.mast, theirs.frequency);
             found.push(Meeting {
                 own,
                 ours,
                 foreign,
                 theirs,
-                arriving: arriving.level(),
+                arriving_at_most: theirs.power.value - lost,
                 legs,
             });
         }
@@ -80,6 +79,13 @@ pub(super) fn arrive(scene: &Scene<'_>, foreign: usize, own: usize, ledger: &mut
 }
 
 impl Meeting<'_> {
+    /// What of the other's carrier arrives at the socket.
+    pub(super) fn arriving(&self, scene: &Scene<'_>) -> Level {
+        let mut arriving = Total::default();
+        arrive(scene, self.foreign, self.own, &mut arriving);
+        arriving.level()
+    }
+
     /// The product `a` times the own carrier and `b` times the foreign one, on its way from the own antenna; none at or
     /// below 0 Hz.
     pub(super) fn product(&self, kind: usize, a: i64, b: i64, level: Level) -> Option<Line> {

@@ -58,6 +58,8 @@ pub struct Audience {
     reach: Offset,
     /// Wide places, the most sensitive first.
     wide: Vec<Hearer>,
+    /// The faintest level that matters anywhere.
+    faintest: Option<Level>,
 }
 
 impl Audience {
@@ -69,6 +71,7 @@ impl Audience {
         narrow: Vec::new(),
         reach: Offset::hz(0),
         wide: Vec::new(),
+        faintest: None,
     };
 
     /// The places of some receivers, each with its index into the scene.
@@ -90,11 +93,18 @@ impl Audience {
             .map(|one| one.heard.reach)
             .max()
             .unwrap_or_default();
+        let faintest = narrow.iter().chain(&wide).map(|one| one.heard.faintest).min();
         Self {
             narrow,
             reach,
             wide,
+            faintest,
         }
+    }
+
+    /// The faintest level that matters to anybody.
+    pub(super) const fn faintest(&self) -> Option<Level> {
+        self.faintest
     }
 
     /// The places that cover a line and might hear it at a level that no way exceeds.

@@ -51,10 +51,11 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         let Some(from) = scene.reach_of_transmitter(meeting.own) else {
             continue;
         };
+        let arriving = meeting.arriving(scene);
         let highest = i64::from(scene.plan.settings.order.value);
         for order in [3, 5, 7].into_iter().filter(|&order| order <= highest) {
             for (a, b) in coefficients(order) {
-                let level = level(&meeting, figure.value, a, b);
+                let level = level(&meeting, arriving, figure.value, (a, b));
                 let line = meeting.product(kind, a, b, level);
                 lines.extend(line.filter(|line| request.is_heard(line, from)));
             }
@@ -62,12 +63,12 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     }
 }
 
-fn level(meeting: &Meeting<'_>, below: Decibels, a: i64, b: i64) -> Level {
+fn level(meeting: &Meeting<'_>, arriving: Level, below: Decibels, times: (i64, i64)) -> Level {
     let mut total = Total::default();
-    total.enter(starting_at(meeting.arriving), || {
+    total.enter(starting_at(arriving), || {
         (String::new(), String::new())
     });
-    join(meeting.ours, below, (a, b), meeting.arriving, &mut total);
+    join(meeting.ours, below, times, arriving, &mut total);
     total.level()
 }
 

@@ -14,7 +14,7 @@ use crate::topic::Topic;
 use arrivals::{Arrivals, arrive};
 use combine::{Hunt, Need, combine, limited};
 
-pub(super) use arrivals::Arriving;
+pub(super) use arrivals::{Arriving, Levels};
 pub(super) use pattern::Patterns;
 
 pub(super) const KIND: Emission = Emission {

@@ -1,7 +1,7 @@
 //! What is asked of those who make lines.
 
 use super::listening::Hearer;
-use super::receiver_intermodulation::{Arriving, Patterns};
+use super::receiver_intermodulation::{Arriving, Levels, Patterns};
 use super::{Audience, Line, Listening};
 use std::sync::OnceLock;
 
@@ -26,6 +26,8 @@ pub struct Crowd {
     audience: Audience,
     /// By receiver, what arrives there.
     pub(super) arriving: Vec<Arriving>,
+    /// What of their carriers arrives at receivers under trial.
+    pub(super) levels: Levels,
     /// The shapes of the products that are looked for.
     pub(super) patterns: OnceLock<Patterns>,
 }
@@ -37,6 +39,7 @@ impl Crowd {
         Self {
             audience: Audience::of(listening.enumerate()),
             arriving: standing.map(|receiver| Arriving::at(scene, receiver)).collect(),
+            levels: Levels::default(),
             patterns: OnceLock::new(),
         }
     }
@@ -158,6 +161,17 @@ impl<'a> Request<'a> {
         } else {
             0
         }
+    }
+
+    /// Whether a radiated line of such a level could matter to anybody at all, wherever it lies.
+    pub(super) fn is_strong(&self, level: Level) -> bool {
+        let antennas = self.antennas.iter().map(|&(_, faintest)| faintest);
+        let on_trial = self.audience.and_then(Audience::faintest);
+        let faintest = antennas
+            .chain(on_trial)
+            .chain(self.audience.and_then(|_| self.crowd.audience.faintest()))
+            .min();
+        self.part == Part::Plain || faintest.is_some_and(|faintest| level + self.most_gain >= faintest)
     }
 
     /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.

@@ -59,12 +59,13 @@ impl Slice {
 }
 
 /// Adds a line for every transmitter and every receiver that could hear it, at the level that is given at the
-/// transmitter's socket, where one is given.
+/// transmitter's socket, where one that it does not exceed is given.
 pub(super) fn slices(
     request: &Request<'_>,
     kind: usize,
     lines: &mut Vec<Line>,
-    level: impl Fn(&Transmitter, &Slice) -> Option<Level>,
+    at_most: impl Fn(&Transmitter, &Slice) -> Option<Level>,
+    level: impl Fn(&Transmitter, &Slice) -> Level,
 ) {
     let scene = request.scene;
     for (sender, transmitter) in scene.transmitters.from(0) {
@@ -79,11 +80,15 @@ pub(super) fn slices(
                 continue;
             };
             let slice = Slice::between(transmitter, receiver);
-            let Some(level) = level(transmitter, &slice) else {
+            let Some((most, floor)) = at_most(transmitter, &slice).zip(listening.floor) else {
                 continue;
             };
-            let arriving = level - scene.least_loss(from, receiver, slice.place);
-            if listening.floor.is_none_or(|floor| arriving < floor) {
+            let lost = scene.least_loss(from, receiver, slice.place);
+            if most - lost < floor {
+                continue;
+            }
+            let level = level(transmitter, &slice);
+            if level - lost < floor {
                 continue;
             }
             lines.push(Line {

@@ -51,28 +51,50 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         let Some(from) = request.scene.reach_of_transmitter(meeting.own) else {
             continue;
         };
+        let third = third_order_loss(meeting.ours, meeting.theirs);
+        let full = full_power(meeting.ours);
+        let mut arriving = None;
         for order in ORDERS.into_iter().filter(|&order| order <= highest) {
             for (a, b) in coefficients(order) {
-                let level = level(&meeting, a, b);
-                let line = meeting.product(kind, a, b, level);
-                lines.extend(line.filter(|line| request.is_heard(line, from)));
+                let most = meeting.arriving_at_most;
+                let again = (most - full).min(Decibels::ZERO) * (b.abs() - 1) as f64;
+                let most = most - third - further(order) + again;
+                if !request.is_strong(most) {
+                    continue;
+                }
+                let line = meeting.product(kind, a, b, most);
+                let Some(mut line) = line.filter(|line| request.is_heard(line, from)) else {
+                    continue;
+                };
+                let arriving = *arriving.get_or_insert_with(|| meeting.arriving(request.scene));
+                line.level = level(&meeting, arriving, a, b);
+                lines.extend(Some(line).filter(|line| request.is_heard(line, from)));
             }
         }
     }
 }
 
-fn level(meeting: &Meeting<'_>, a: i64, b: i64) -> Level {
+fn level(meeting: &Meeting<'_>, arriving: Level, a: i64, b: i64) -> Level {
     let mut total = Total::default();
-    total.enter(starting_at(meeting.arriving), || {
-        (String::new(), String::new())
-    });
-    convert(
-        (meeting.ours, a),
-        (meeting.theirs, b),
-        meeting.arriving,
-        &mut total,
-    );
+    total.enter(starting_at(arriving), || (String::new(), String::new()));
+    convert((meeting.ours, a), (meeting.theirs, b), arriving, &mut total);
     total.level()
+}
+
+/// The conversion loss of third order for a foreign carrier.
+fn third_order_loss(ours: &Transmitter, theirs: &Transmitter) -> Decibels {
+    let points: Vec<Point> = ours
+        .figures
+        .conversion_loss
+        .iter()
+        .map(|point| (point.offset, point.loss.value))
+        .collect();
+    linear_at(&points, (ours.frequency - theirs.frequency).abs())
+}
+
+/// What an order above the third takes further.
+fn further(order: i64) -> Decibels {
+    PER_TWO_ORDERS * ((order - 3).max(0) as f64 / 2.0)
 }
 
 /// Enters what an output stage makes of a carrier that arrives at its socket.
@@ -85,14 +107,8 @@ fn convert(
     arriving: Level,
     ledger: &mut impl Ledger,
 ) {
-    let points: Vec<Point> = ours
-        .figures
-        .conversion_loss
-        .iter()
-        .map(|point| (point.offset, point.loss.value))
-        .collect();
     let off = (ours.frequency - theirs.frequency).abs();
-    let third = linear_at(&points, off);
+    let third = third_order_loss(ours, theirs);
     let nearest = ours
         .figures
         .conversion_loss
@@ -116,7 +132,7 @@ fn convert(
     }
     let order = a.abs() + b.abs();
     if order > 3 {
-        ledger.enter(PER_TWO_ORDERS * (-((order - 3) as f64) / 2.0), || {
+        ledger.enter(-further(order), || {
             (
                 format!("order {order} instead of 3"),
                 format!("{PER_TWO_ORDERS} for each two orders: our choice"),

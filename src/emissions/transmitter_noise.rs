@@ -7,7 +7,7 @@ use crate::budget::{Budget, Ledger, Total};
 use crate::physics::curve::{density_over, logarithmic_at};
 use crate::physics::spread;
 use crate::provenance::Sourced;
-use crate::quantity::{Decibels, Offset};
+use crate::quantity::{Decibels, Level, Offset};
 use crate::scene::{Scene, Transmitter};
 use crate::topic::Topic;
 
@@ -31,25 +31,46 @@ const TOPIC: Topic = Topic {
 
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
-    slices(request, kind, lines, |transmitter, slice| {
+    let at_most = |transmitter: &Transmitter, slice: &Slice| {
         // Nearer, the power in the adjacent channel is what is stated.
-        (slice.off.as_hz() >= slice.beyond_adjacent.as_hz()).then(|| {
-            let mut level = Total::default();
-            hiss(transmitter, slice, &mut level);
-            level.level()
-        })
+        (slice.off >= slice.beyond_adjacent).then(|| densest(transmitter, slice))
+    };
+    slices(request, kind, lines, at_most, |transmitter, slice| {
+        let mut level = Total::default();
+        hiss(transmitter, slice, &mut level);
+        level.level()
     });
+}
+
+/// What the noise in a slice does not exceed: its greatest density there, all over the slice.
+fn densest(transmitter: &Transmitter, slice: &Slice) -> Level {
+    let points = points(transmitter);
+    let half = Offset::hz(slice.width.as_hz() / 2);
+    let (from, to) = (slice.off + -half, slice.off + half);
+    let between = points
+        .iter()
+        .filter(|(offset, _)| (from..=to).contains(offset))
+        .map(|&(_, density)| density);
+    let densest = between
+        .chain([logarithmic_at(&points, from), logarithmic_at(&points, to)])
+        .max()
+        .unwrap_or(Decibels::ZERO);
+    // The hundredth covers the rounding of the mean.
+    let all_over = Decibels::of_power(slice.width.as_hz().max(1) as f64) + Decibels::db(0.01);
+    transmitter.power.value + densest + all_over
+}
+
+fn points(transmitter: &Transmitter) -> Vec<(Offset, Decibels)> {
+    let points = transmitter.figures.noise.iter();
+    points
+        .map(|point| (point.offset, point.density.value))
+        .collect()
 }
 
 /// The noise that falls into a slice, at the transmitter's socket.
 fn hiss(transmitter: &Transmitter, slice: &Slice, ledger: &mut impl Ledger) {
     send(transmitter, ledger);
-    let points: Vec<(Offset, Decibels)> = transmitter
-        .figures
-        .noise
-        .iter()
-        .map(|point| (point.offset, point.density.value))
-        .collect();
+    let points = points(transmitter);
     let half = Offset::hz(slice.width.as_hz() / 2);
     let in_slice = density_over(&points, slice.off + -half, slice.off + half);
     let nearest = nearest(transmitter, slice.off);

@@ -86,20 +86,18 @@ impl Listener<'_> {
     pub(super) fn hear(&self, line: &Line, place: usize) -> Option<Encounter> {
         let &(ref response, threshold) = self.ear.responses.get(place)?;
         let horizon = self.scene.plan.settings.horizon.value;
-        if share(self.receiver, line, response).is_none()
-            || self.is_wanted(line, response)
-            || self.is_told_by_the_channel(line, response)
-        {
-            return None;
-        }
-        // Two cheap questions before the way is worked out: can it be strong enough, can it be at all.
+        // Cheap questions come before the way is worked out: can it be strong enough, is it there, can it be at all.
         if let Some(from) = departure(self.scene, line) {
             let lost = self.scene.least_loss(from, self.receiver, line.frequency);
             if line.level - lost < response.faintest(floor(threshold, horizon)) {
                 return None;
             }
         }
-        if !self.can_happen(line) {
+        if share(self.receiver, line, response).is_none()
+            || self.is_wanted(line, response)
+            || self.is_told_by_the_channel(line, response)
+            || !self.can_happen(line)
+        {
             return None;
         }
         let mut level = Total::default();

@@ -1,5 +1,6 @@
 //! From the scene to the network.
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use super::{
@@ -18,6 +19,14 @@ impl Network {
         trial: Option<Trial<'_>>,
         audible: impl Fn(usize, usize) -> Option<Heard>,
     ) -> Self {
+        let mut network = Self::deaf(scene, trial);
+        let all = scene.transmitters.from(0);
+        network.heard = heard(all.map(|sender| (sender, 0)), scene, audible);
+        network
+    }
+
+    /// The network of a scene in which nobody hears anybody yet.
+    fn deaf(scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
         let plan = scene.plan;
         let mut network = Self {
             radios: radios(plan),
@@ -34,35 +43,67 @@ impl Network {
             .map(|one| hearer(scene, trial, one))
             .collect();
         network.repeats = repeats(plan, &network);
-        for (from, transmitter) in scene.transmitters.iter().enumerate() {
-            for (to, receiver) in scene.receivers.iter().enumerate() {
-                if may_hear(transmitter, receiver)
-                    && let Some(heard) = audible(from, to)
-                {
-                    network.heard.insert((SenderId(from), HearerId(to)), heard);
-                }
-            }
-        }
         network
     }
 
     /// The network of a scene as carriers arrive: a hearer hears what is not below its sensitivity.
     pub fn of(scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
-        Self::from_scene(scene, trial, |from, to| {
-            let (transmitter, receiver) = (scene.transmitters.get(from)?, scene.receivers.get(to)?);
-            let reach = scene.reach_of_transmitter(from)?;
-            let kind = scene.loss(reach, receiver, transmitter.frequency);
-            let needed = receiver.figures.sensitivity.value;
-            let margin = transmitter.power.value - kind - needed;
-            (margin.as_db() >= 0.0).then(|| Heard {
-                margin,
-                sure: transmitter.power.value
-                    - scene.service_loss(reach, receiver, transmitter.frequency)
-                    - needed,
-                through: None,
-            })
-        })
+        Self::from_scene(scene, trial, |from, to| arrive(scene, from, to))
     }
+
+    /// The same where it is known already who of those who stand hears whom, out of another scene with the same ones.
+    pub fn among(standing: &Self, scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
+        let (senders, hearers) = (scene.transmitters.standing(), scene.receivers.standing());
+        let mut network = Self::deaf(scene, trial);
+        let all = scene.transmitters.from(0);
+        let new = all.map(|(from, sender)| {
+            let first = if from < senders { hearers } else { 0 };
+            ((from, sender), first)
+        });
+        network.heard = heard(new, scene, |from, to| arrive(scene, from, to));
+        network.heard.extend(
+            standing
+                .heard
+                .iter()
+                .map(|(who, heard)| (*who, heard.clone())),
+        );
+        network
+    }
+}
+
+/// Who hears some transmitters, each with the receiver from which on to ask.
+fn heard<'a>(
+    transmitters: impl Iterator<Item = ((usize, &'a Transmitter), usize)>,
+    scene: &Scene<'_>,
+    audible: impl Fn(usize, usize) -> Option<Heard>,
+) -> BTreeMap<(SenderId, HearerId), Heard> {
+    let mut found = BTreeMap::new();
+    for ((from, transmitter), first) in transmitters {
+        for (to, receiver) in scene.receivers.from(first) {
+            if may_hear(transmitter, receiver)
+                && let Some(heard) = audible(from, to)
+            {
+                found.insert((SenderId(from), HearerId(to)), heard);
+            }
+        }
+    }
+    found
+}
+
+/// How a transmitter arrives at a receiver, if that hears it.
+fn arrive(scene: &Scene<'_>, from: usize, to: usize) -> Option<Heard> {
+    let (transmitter, receiver) = (scene.transmitters.get(from)?, scene.receivers.get(to)?);
+    let reach = scene.reach_of_transmitter(from)?;
+    let kind = scene.loss(reach, receiver, transmitter.frequency);
+    let needed = receiver.figures.sensitivity.value;
+    let margin = transmitter.power.value - kind - needed;
+    (margin.as_db() >= 0.0).then(|| Heard {
+        margin,
+        sure: transmitter.power.value
+            - scene.service_loss(reach, receiver, transmitter.frequency)
+            - needed,
+        through: None,
+    })
 }
 
 /// Whether a transmitter can be on a receiver's channel, at a time when that listens, and is not its own side.

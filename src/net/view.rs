@@ -19,10 +19,19 @@ pub struct View {
 impl View {
     /// The network of a scene with what is under trial in it.
     pub fn of(scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
-        let conduct = Conduct::of(scene.plan);
+        Self::with(scene.plan, Network::of(scene, trial))
+    }
+
+    /// The same where it is known already who of those who stand hears whom.
+    pub fn among(standing: &Network, scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
+        Self::with(scene.plan, Network::among(standing, scene, trial))
+    }
+
+    fn with(plan: &Plan, network: Network) -> Self {
+        let conduct = Conduct::of(plan);
         let network = Network {
             needs: conduct.needs.clone(),
-            ..Network::of(scene, trial)
+            ..network
         };
         Self {
             network,

@@ -37,6 +37,12 @@ pub fn logarithmic_at(points: &[Point], offset: Offset) -> Decibels {
 pub fn density_over(points: &[Point], from: Offset, to: Offset) -> Decibels {
     const PARTS: i64 = 32;
     let width = (to.as_hz() - from.as_hz()).max(1);
+    // Beyond the last point the density is the same everywhere.
+    if let Some(&(last, density)) = points.last()
+        && from >= last
+    {
+        return density + Decibels::of_power(width as f64);
+    }
     let mean = (0..PARTS)
         .map(|part| {
             let middle = from.as_hz() + width * (2 * part + 1) / (2 * PARTS);

@@ -233,11 +233,11 @@ fn share_a_state(all: &[&Activity]) -> bool {
         if rest.peek().is_none() {
             return !first.states.is_clear();
         }
-        let mut common = first.states.clone();
-        for other in rest {
-            common.intersect_with(&other.states);
-        }
-        !common.is_clear()
+        let rest: Vec<&&Activity> = rest.collect();
+        first
+            .states
+            .ones()
+            .any(|state| rest.iter().all(|other| other.states.contains(state)))
     })
 }
 

@@ -312,20 +312,36 @@ impl Scene<'_> {
         let (Some(start), Some(end)) = (self.masts.get(from), self.masts.get(to)) else {
             return Decibels::ZERO;
         };
-        let is_roaming = start.near.is_some() || end.near.is_some();
-        let places = start.spot.zip(end.spot);
-        let Some((one, other)) = places.filter(|_| !is_roaming) else {
-            return -(start.antenna.most_gain() + end.antenna.most_gain()).max(Decibels::ZERO);
-        };
-        let is_one_site = start.site.is_some() && start.site == end.site;
-        if is_one_site {
+        if start.site.is_some() && start.site == end.site {
             return Decibels::ZERO;
         }
-        let closest = self.plan.settings.closest.as_metres();
-        let chord = self.courses.chord(one, other).as_metres().max(closest);
+        let Some(nearest) = self.nearest(start, end) else {
+            return -(start.antenna.most_gain() + end.antenna.most_gain()).max(Decibels::ZERO);
+        };
+        let nearest = nearest.as_metres();
         // Free space from a tenth of a wavelength on, by its formula; nearer than that it gives nothing away.
-        let free = 20.0 * (4.0 * std::f64::consts::PI * chord / frequency.wavelength_m()).log10();
+        let free = 20.0 * (4.0 * std::f64::consts::PI * nearest / frequency.wavelength_m()).log10();
         Decibels::db(free.max(0.0)) - start.antenna.most_gain() - end.antenna.most_gain()
+    }
+
+    /// A distance that two antennas at different sites are not reckoned nearer than, where one is known at once.
+    fn nearest(&self, start: &Mast, end: &Mast) -> Option<Length> {
+        let closest = self.plan.settings.closest.value;
+        let chord = |one: &Mast, other: &Mast| {
+            let (one, other) = one.spot.zip(other.spot)?;
+            Some(self.courses.chord(one, other).max(closest))
+        };
+        let roaming = [(start, end), (end, start)]
+            .into_iter()
+            .find(|(one, _)| one.near.is_some());
+        let Some((roaming, other)) = roaming else {
+            return chord(start, end);
+        };
+        let nearest = roaming.distance.as_ref()?.value.max(closest);
+        if other.site.is_some() && other.site == roaming.near {
+            return Some(nearest);
+        }
+        Some(chord(roaming, other).map_or(nearest, |chord| chord.max(nearest)))
     }
 
     /// How far two antennas are apart, in which directions they see each other, and what had to be assumed for that.

@@ -6,6 +6,7 @@ use crate::checks::Situation;
 use crate::encounter::{Standing, meet, meet_among};
 use crate::finding::Finding;
 use crate::law::Purpose;
+use crate::net::{Network, View};
 use crate::quantity::Frequency;
 use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
 use crate::scene::{Common, Ground, Scene, Trial};
@@ -18,6 +19,7 @@ pub(super) struct Judge<'a> {
     /// What is the same wherever the legs lie, unless the plan is on their channels.
     common: Common<'a>,
     standing: Standing,
+    network: Network,
 }
 
 /// Where an absent leg lies; it does not matter.
@@ -40,12 +42,14 @@ impl<'a> Judge<'a> {
             )
             .collect();
         let standing = Standing::of(&scenes);
+        let network = Network::of(&common.scene([ANYWHERE; 2], Legs::NONE), None);
         Self {
             plan,
             search,
             ground,
             common,
             standing,
+            network,
         }
     }
 
@@ -94,12 +98,14 @@ impl<'a> Judge<'a> {
             self.common.scene(legs, present)
         };
         for &focus in focuses {
-            let met = if is_shared {
-                meet(&scene, focus)
+            let whole = Some(Trial::whole(&proposal));
+            let known = if is_shared {
+                (meet(&scene, focus), View::of(&scene, whole))
             } else {
-                meet_among(&self.standing, &scene, focus)
+                let met = meet_among(&self.standing, &scene, focus);
+                (met, View::among(&self.network, &scene, whole))
             };
-            look(&Situation::having_met(&scene, Some(&proposal), focus, met));
+            look(&Situation::having_met(&scene, Some(&proposal), focus, known));
         }
     }
 

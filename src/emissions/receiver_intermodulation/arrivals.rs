@@ -1,7 +1,8 @@
 //! What arrives behind a receiver's filter, strongest first.
 
 use std::cmp::Reverse;
-use std::sync::OnceLock;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use super::pattern::Patterns;
 use crate::budget::{Ledger, Total, starting_at};
@@ -57,6 +58,40 @@ impl Arriving {
     }
 }
 
+/// A receiver of ours in one of its bands, wherever it is tuned there: what the level of an arriving carrier rests on.
+type Socket = (usize, usize, usize, Legs, Frequency);
+
+/// What arrives at receivers under trial of those who stand, each socket worked out once.
+#[derive(Debug, Default)]
+pub(in crate::emissions) struct Levels(Mutex<BTreeMap<Socket, Arc<[Arrival]>>>);
+
+impl Levels {
+    /// What arrives at a receiver, wanted or not, strongest first.
+    fn at(&self, scene: &Scene<'_>, receiver: &Receiver) -> Arc<[Arrival]> {
+        let socket = (
+            receiver.unit,
+            receiver.side,
+            receiver.mast,
+            receiver.legs,
+            receiver.figures.span.low,
+        );
+        let known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = known.get(&socket) {
+            return Arc::clone(known);
+        }
+        drop(known);
+        let standing = scene.transmitters.from(0).take(scene.transmitters.standing());
+        let mut found: Vec<Arrival> = standing
+            .filter(|&(index, _)| scene.coexist(&[index], receiver))
+            .map(|(index, one)| arrived(scene, index, one, receiver))
+            .collect();
+        found.sort_by_key(Arrival::place);
+        let found: Arc<[Arrival]> = found.into();
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(known.entry(socket).or_insert(found))
+    }
+}
+
 /// A level that is below any other.
 const NOTHING: Level = Level::dbm(f64::NEG_INFINITY);
 
@@ -82,15 +117,24 @@ fn arrival(
     if scene.is_wanted(transmitter, receiver) || !scene.coexist(&[index], receiver) {
         return None;
     }
+    Some(arrived(scene, index, transmitter, receiver))
+}
+
+fn arrived(
+    scene: &Scene<'_>,
+    index: usize,
+    transmitter: &Transmitter,
+    receiver: &Receiver,
+) -> Arrival {
     let mut level = Total::default();
     arrive(scene, index, receiver, &mut level);
-    Some(Arrival {
+    Arrival {
         transmitter: index,
         frequency: transmitter.frequency,
         level: level.level(),
         legs: transmitter.legs,
         is_ours: transmitter.owner.is_ours(),
-    })
+    }
 }
 
 impl Arrival {
@@ -137,6 +181,15 @@ impl Arrivals {
                     return arrivals;
                 }
                 arrivals.by_level = arriving.exact(scene, receiver).to_vec();
+                arrivals.by_level.extend(request.transmitters().filter_map(of));
+            }
+            None if request.part == Part::OnTrial => {
+                let standing = request.crowd.levels.at(scene, receiver);
+                let standing = standing.iter().filter(|arrival| {
+                    let from = scene.transmitters.get(arrival.transmitter);
+                    from.is_some_and(|from| !scene.is_wanted(from, receiver))
+                });
+                arrivals.by_level = standing.copied().collect();
                 arrivals.by_level.extend(request.transmitters().filter_map(of));
             }
             _ => {
