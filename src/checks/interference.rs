@@ -38,7 +38,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     found.extend(
         worst_of_each(scene, encounters)
             .iter()
-            .map(|group| judge(scene, group)),
+            .map(|group| judge(situation, group)),
     );
 }
 
@@ -175,7 +175,8 @@ fn worst_of_each(scene: &Scene<'_>, encounters: impl Iterator<Item = Encounter>)
     groups.into_values().collect()
 }
 
-fn judge(scene: &Scene<'_>, group: &Group) -> Finding {
+fn judge(situation: &Situation<'_>, group: &Group) -> Finding {
+    let scene = situation.scene;
     let encounter = &group.worst;
     let others = group.makers.len().saturating_sub(1);
     let (level, limit) = encounter.tell(scene);
@@ -244,7 +245,11 @@ fn judge(scene: &Scene<'_>, group: &Group) -> Finding {
         spared,
         arithmetic: arithmetic(scene, encounter),
         why: format!("{line_why}; {response_why}"),
-        remedies: remedy::remedies(scene, encounter),
+        remedies: if situation.wants_remedies {
+            remedy::remedies(scene, encounter)
+        } else {
+            Vec::new()
+        },
         citation: CITATION.to_owned(),
         assumed,
         budget: level.steps,

@@ -127,6 +127,8 @@ pub struct Situation<'a> {
     pub net: OnceLock<View>,
     /// Every encounter that rests on exactly the legs of the focus, worked out when the first check asks for them.
     pub met: OnceLock<Vec<Encounter>>,
+    /// Whether a finding is to say what would mend it.
+    pub wants_remedies: bool,
 }
 
 impl<'a> Situation<'a> {
@@ -139,10 +141,11 @@ impl<'a> Situation<'a> {
             focus,
             net: OnceLock::new(),
             met: OnceLock::new(),
+            wants_remedies: true,
         }
     }
 
-    /// The same with every encounter met and the network known already.
+    /// The same with every encounter met and the network known already, for somebody who asks for no remedy.
     pub fn having_met(
         scene: &'a Scene<'a>,
         trial: Option<&'a Proposal>,
@@ -152,6 +155,7 @@ impl<'a> Situation<'a> {
         Self {
             met: OnceLock::from(met),
             net: OnceLock::from(net),
+            wants_remedies: false,
             ..Self::new(scene, trial, focus)
         }
     }

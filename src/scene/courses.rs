@@ -7,7 +7,7 @@ use std::sync::{Arc, OnceLock};
 use super::Mast;
 use super::settle::masts;
 use crate::physics::geodesic::{Course, chord, course};
-use crate::quantity::{Length, Position};
+use crate::quantity::{Decibels, Length, Position};
 use crate::scenario::Plan;
 
 /// The most places whose ways are kept; a plan with more works out the others every time.
@@ -15,6 +15,12 @@ use crate::scenario::Plan;
 /// # Source
 /// Choice: a square of this many takes some ten megabytes.
 const MOST: usize = 384;
+
+/// The most bounds that are kept.
+///
+/// # Source
+/// Choice: so many take some thirty megabytes.
+const MOST_BOUNDS: usize = 1_000_000;
 
 /// What is the same in every scene of a plan.
 #[derive(Debug, Clone)]
@@ -32,9 +38,26 @@ pub struct Spot {
     at: Position,
 }
 
+/// A loss that no way between two antennas falls short of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Bound {
+    /// Whatever the frequency.
+    Flat(Decibels),
+    /// Free space over the least distance, against what the antennas can gain.
+    Free {
+        /// Its loss at one hertz; 20 dB more for every decade.
+        at_one_hertz: Decibels,
+        /// What both antennas gain at most.
+        gains: Decibels,
+    },
+}
+
 /// The ways between the places of a plan.
 #[derive(Debug)]
 pub struct Courses {
+    /// How many antennas there are.
+    masts: usize,
+    bounds: Vec<OnceLock<Bound>>,
     side: usize,
     ways: Vec<OnceLock<Course>>,
     chords: Vec<OnceLock<Length>>,
@@ -56,7 +79,13 @@ impl Ground {
             });
         }
         let side = numbers.len().min(MOST);
+        // Where not all of them have room, the first do: ours.
+        let rows = (MOST_BOUNDS / masts.len().max(1)).min(masts.len());
         let courses = Courses {
+            masts: masts.len(),
+            bounds: std::iter::repeat_with(OnceLock::new)
+                .take(rows * masts.len())
+                .collect(),
             side,
             ways: std::iter::repeat_with(OnceLock::new)
                 .take(side * side)
@@ -73,6 +102,20 @@ impl Ground {
 }
 
 impl Courses {
+    /// The bound between two antennas.
+    pub(super) fn bound(
+        &self,
+        from: usize,
+        to: usize,
+        work_out: impl FnOnce() -> Bound,
+    ) -> Bound {
+        let (one, other) = (from.min(to), from.max(to));
+        match self.bounds.get(one * self.masts + other) {
+            Some(cell) if other < self.masts => *cell.get_or_init(work_out),
+            _ => work_out(),
+        }
+    }
+
     /// The geodesic from one place to another.
     pub(super) fn course(&self, from: Spot, to: Spot) -> Course {
         self.kept(&self.ways, from, to, course)

@@ -1,5 +1,6 @@
 //! How much is lost between where a line is born and a receiver's socket.
 
+use super::courses::Bound;
 use super::{Mast, Owner, Receiver, Scene};
 use crate::budget::{Ledger, Total};
 use crate::physics::coupling::{Separation, isolation};
@@ -309,19 +310,36 @@ impl Scene<'_> {
 
     /// The same between two antennas of different boxes.
     pub fn least_loss_between(&self, from: usize, to: usize, frequency: Frequency) -> Decibels {
+        let bound = self.courses.bound(from, to, || self.bound(from, to));
+        match bound {
+            Bound::Flat(loss) => loss,
+            Bound::Free { at_one_hertz, gains } => {
+                let free = at_one_hertz + Decibels::db(20.0 * (frequency.as_hz() as f64).log10());
+                free.max(Decibels::ZERO) - gains
+            }
+        }
+    }
+
+    fn bound(&self, from: usize, to: usize) -> Bound {
         let (Some(start), Some(end)) = (self.masts.get(from), self.masts.get(to)) else {
-            return Decibels::ZERO;
+            return Bound::Flat(Decibels::ZERO);
         };
         if start.site.is_some() && start.site == end.site {
-            return Decibels::ZERO;
+            return Bound::Flat(Decibels::ZERO);
         }
-        let Some(nearest) = self.nearest(start, end) else {
-            return -(start.antenna.most_gain() + end.antenna.most_gain()).max(Decibels::ZERO);
-        };
-        let nearest = nearest.as_metres();
+        let gains = start.antenna.most_gain() + end.antenna.most_gain();
         // Free space from a tenth of a wavelength on, by its formula; nearer than that it gives nothing away.
-        let free = 20.0 * (4.0 * std::f64::consts::PI * nearest / frequency.wavelength_m()).log10();
-        Decibels::db(free.max(0.0)) - start.antenna.most_gain() - end.antenna.most_gain()
+        self.nearest(start, end).map_or_else(
+            || Bound::Flat(-gains.max(Decibels::ZERO)),
+            |nearest| {
+                let wavelength = Frequency::hz(1).wavelength_m();
+                let turns = 4.0 * std::f64::consts::PI * nearest.as_metres() / wavelength;
+                Bound::Free {
+                    at_one_hertz: Decibels::db(20.0 * turns.log10()),
+                    gains,
+                }
+            },
+        )
     }
 
     /// A distance that two antennas at different sites are not reckoned nearer than, where one is known at once.

@@ -149,8 +149,8 @@ impl Arrival {
 pub(super) struct Arrivals {
     /// Strongest first; equals in the scene's order.
     pub(super) by_level: Vec<Arrival>,
-    /// Places in `by_level`, lowest frequency first.
-    pub(super) by_frequency: Vec<usize>,
+    /// Lowest frequency first: in hertz, with the place in `by_level`.
+    pub(super) by_frequency: Vec<(i64, usize)>,
     /// The intercepts of this receiver, by order.
     pub(super) intercepts: Vec<(u32, Level)>,
 }
@@ -208,13 +208,11 @@ impl Arrivals {
     /// Strongest first, and lowest frequency first.
     fn sort(&mut self) {
         self.by_level.sort_by_key(Arrival::place);
-        self.by_frequency = (0..self.by_level.len()).collect();
-        let by_level = &self.by_level;
-        self.by_frequency.sort_by_key(|&place| {
-            by_level
-                .get(place)
-                .map(|arrival| (arrival.frequency, place))
-        });
+        let by_level = self.by_level.iter().enumerate();
+        self.by_frequency = by_level
+            .map(|(place, arrival)| (arrival.frequency.as_hz(), place))
+            .collect();
+        self.by_frequency.sort_unstable();
     }
 
     /// Arrivals made by hand.

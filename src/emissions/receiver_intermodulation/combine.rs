@@ -70,6 +70,20 @@ pub(super) fn combine(arrivals: &Arrivals, patterns: &[Pattern], hunt: &Hunt<'_>
     let Some(strongest) = arrivals.by_level.first() else {
         return found;
     };
+    // By need, who can bring it.
+    let bringers: Vec<Vec<usize>> = hunt
+        .needs
+        .iter()
+        .map(|need| {
+            let all = arrivals.by_level.iter().enumerate();
+            all.filter(|(_, one)| need.is_met_by(one) && hunt.focus.holds(one.legs))
+                .map(|(place, _)| place)
+                .collect()
+        })
+        .collect();
+    if bringers.iter().any(Vec::is_empty) {
+        return found;
+    }
     for pattern in patterns {
         let Some(intercept) = arrivals.intercept(pattern.order) else {
             continue;
@@ -85,15 +99,15 @@ pub(super) fn combine(arrivals: &Arrivals, patterns: &[Pattern], hunt: &Hunt<'_>
         }
         let mut search = Search {
             arrivals,
-            pattern,
+            coefficients: &pattern.coefficients,
             focus: hunt.focus,
             needed,
             strongest: strongest.level.as_dbm(),
             spans: hunt.spans,
-            chosen: vec![None; pattern.coefficients.len()],
+            chosen: vec![NOBODY; pattern.coefficients.len()],
             found: Vec::new(),
         };
-        search.place_required(&hunt.needs, 0.0, order);
+        search.place_required(&bringers, Begun { sum: 0.0, left: order, hertz: 0 });
         // Which way a product was found must not show.
         search.found.sort_unstable();
         search.found.dedup();
@@ -135,85 +149,89 @@ fn product(arrivals: &Arrivals, pattern: &Pattern, intercept: Level, chosen: &[u
     }
 }
 
+/// Where no source stands yet.
+const NOBODY: usize = usize::MAX;
+
+/// What the chosen sources of a product come to.
+#[derive(Debug, Clone, Copy)]
+struct Begun {
+    /// The sum of their levels, each times its coefficient.
+    sum: f64,
+    /// How many times the strongest could still enter.
+    left: f64,
+    /// The sum of their frequencies, each times its coefficient.
+    hertz: i64,
+}
+
 struct Search<'a> {
     arrivals: &'a Arrivals,
-    pattern: &'a Pattern,
+    coefficients: &'a [i64],
     focus: Legs,
     needed: f64,
     strongest: f64,
     spans: &'a [Span],
     /// The place in `by_level` of the source at each position.
-    chosen: Vec<Option<usize>>,
+    chosen: Vec<usize>,
     found: Vec<Vec<usize>>,
 }
 
 impl Search<'_> {
     /// Puts a source of every missing leg at each position in turn, then fills the rest.
-    ///
-    /// `sum` is what the chosen sources bring, `left` how many times the strongest could still enter.
-    fn place_required(&mut self, missing: &[Need], sum: f64, left: f64) {
-        let Some((&need, rest)) = missing.split_first() else {
-            self.fill(sum, left);
+    fn place_required(&mut self, missing: &[Vec<usize>], begun: Begun) {
+        let Some((bringers, rest)) = missing.split_first() else {
+            self.fill(begun);
             return;
         };
         for position in 0..self.chosen.len() {
-            if self.chosen.get(position).is_some_and(Option::is_some) {
+            if self.chosen.get(position) != Some(&NOBODY) {
                 continue;
             }
-            for (place, arrival) in self.arrivals.by_level.iter().enumerate() {
-                if !need.is_met_by(arrival)
-                    || !self.focus.holds(arrival.legs)
-                    || !self.is_free(place)
-                {
-                    continue;
-                }
-                let Some((sum, left)) = self.with(position, arrival, sum, left) else {
+            for &place in bringers {
+                let Some(next) = self.with(position, place, begun) else {
                     break;
                 };
-                self.choose(position, Some(place));
-                self.place_required(rest, sum, left);
-                self.choose(position, None);
+                if self.is_free(place) {
+                    self.choose(position, place);
+                    self.place_required(rest, next);
+                    self.choose(position, NOBODY);
+                }
             }
         }
     }
 
     /// Fills the first empty position in every way; the last one by frequency.
-    fn fill(&mut self, sum: f64, left: f64) {
-        let mut empty = self
-            .chosen
-            .iter()
-            .enumerate()
-            .filter(|(_, place)| place.is_none())
-            .map(|(at, _)| at);
-        let Some(position) = empty.next() else {
-            self.keep();
+    fn fill(&mut self, begun: Begun) {
+        let empty = |chosen: &[usize]| chosen.iter().position(|&place| place == NOBODY);
+        let Some(position) = empty(&self.chosen) else {
+            self.keep(begun);
             return;
         };
-        if empty.next().is_none() {
-            self.fill_last(position, sum, left);
+        let after = self.chosen.get(position + 1..).unwrap_or_default();
+        if empty(after).is_none() {
+            self.fill_last(position, begun);
             return;
         }
-        for (place, arrival) in self.arrivals.by_level.iter().enumerate() {
-            let Some((sum, left)) = self.with(position, arrival, sum, left) else {
+        for place in 0..self.arrivals.by_level.len() {
+            let Some(next) = self.with(position, place, begun) else {
                 break;
             };
-            if self.focus.holds(arrival.legs) && self.is_free(place) {
-                self.choose(position, Some(place));
-                self.fill(sum, left);
-                self.choose(position, None);
+            if self.is_allowed(place) {
+                self.choose(position, place);
+                self.fill(next);
+                self.choose(position, NOBODY);
             }
         }
     }
 
     /// The last source must bring the product into a span: only a stretch of frequencies can.
-    fn fill_last(&mut self, position: usize, sum: f64, left: f64) {
+    fn fill_last(&mut self, position: usize, begun: Begun) {
         let coefficient = self.coefficient(position);
-        let partial: i64 = self.partial();
-        for span_index in 0..self.spans.len() {
-            let Some(span) = self.spans.get(span_index) else {
-                return;
-            };
-            let (one, other) = (span.low.as_hz() - partial, span.high.as_hz() - partial);
+        let arrivals = self.arrivals;
+        for span in self.spans {
+            let (one, other) = (
+                span.low.as_hz() - begun.hertz,
+                span.high.as_hz() - begun.hertz,
+            );
             let (low, high) = if coefficient > 0 {
                 (one, other)
             } else {
@@ -221,82 +239,65 @@ impl Search<'_> {
             };
             let size = coefficient.abs();
             let (low, high) = (low.div_euclid(size), high.div_euclid(size) + 1);
-            let by_frequency = &self.arrivals.by_frequency;
-            let at = |place: usize| {
-                self.arrivals
-                    .by_level
-                    .get(place)
-                    .map_or(0, |one| one.frequency.as_hz())
-            };
-            let begin = by_frequency.partition_point(|&place| at(place) < low);
-            let places: Vec<usize> = by_frequency
-                .iter()
-                .skip(begin)
-                .copied()
-                .take_while(|&place| at(place) <= high)
-                .collect();
-            for place in places {
-                let Some(arrival) = self.arrivals.by_level.get(place) else {
-                    continue;
-                };
-                let is_strong = self.with(position, arrival, sum, left).is_some();
-                if is_strong && self.focus.holds(arrival.legs) && self.is_free(place) {
-                    self.choose(position, Some(place));
-                    self.keep();
-                    self.choose(position, None);
+            let begin = arrivals.by_frequency.partition_point(|one| one.0 < low);
+            let near = arrivals.by_frequency.iter().skip(begin);
+            for &(_, place) in near.take_while(|one| one.0 <= high) {
+                if let Some(whole) = self.with(position, place, begun)
+                    && self.is_allowed(place)
+                {
+                    self.choose(position, place);
+                    self.keep(whole);
+                    self.choose(position, NOBODY);
                 }
             }
         }
     }
 
-    /// Sum and rest once a source stands at a position; none when the product can no longer be strong enough.
-    fn with(&self, position: usize, arrival: &Arrival, sum: f64, left: f64) -> Option<(f64, f64)> {
+    /// What it comes to once a source stands at a position; none when the product can no longer be strong enough.
+    fn with(&self, position: usize, place: usize, begun: Begun) -> Option<Begun> {
+        let arrival = self.arrivals.by_level.get(place)?;
+        let coefficient = self.coefficient(position);
         #[expect(
             clippy::cast_precision_loss,
             reason = "a coefficient is a small number"
         )]
-        let times = self.coefficient(position).unsigned_abs() as f64;
-        let sum = sum + times * arrival.level.as_dbm();
-        let left = left - times;
+        let times = coefficient.unsigned_abs() as f64;
+        let sum = begun.sum + times * arrival.level.as_dbm();
+        let left = begun.left - times;
         // The millionth keeps rounding from deciding.
-        (sum + left * self.strongest >= self.needed - 1e-6).then_some((sum, left))
+        (sum + left * self.strongest >= self.needed - 1e-6).then(|| Begun {
+            sum,
+            left,
+            hertz: begun.hertz + coefficient * arrival.frequency.as_hz(),
+        })
     }
 
     fn coefficient(&self, position: usize) -> i64 {
-        self.pattern
-            .coefficients
-            .get(position)
-            .copied()
-            .unwrap_or(1)
+        self.coefficients.get(position).copied().unwrap_or(1)
     }
 
-    fn choose(&mut self, position: usize, place: Option<usize>) {
+    fn choose(&mut self, position: usize, place: usize) {
         if let Some(slot) = self.chosen.get_mut(position) {
             *slot = place;
         }
     }
 
     fn is_free(&self, place: usize) -> bool {
-        !self.chosen.contains(&Some(place))
+        !self.chosen.contains(&place)
     }
 
-    fn partial(&self) -> i64 {
-        self.chosen
-            .iter()
-            .zip(&self.pattern.coefficients)
-            .filter_map(|(place, c)| {
-                Some(c * self.arrivals.by_level.get((*place)?)?.frequency.as_hz())
-            })
-            .sum()
+    fn is_allowed(&self, place: usize) -> bool {
+        let arrival = self.arrivals.by_level.get(place);
+        self.is_free(place) && arrival.is_some_and(|arrival| self.focus.holds(arrival.legs))
     }
 
     /// Keeps a full choice that is the one spelling of its product and lands where the receiver listens.
-    fn keep(&mut self) {
-        let chosen: Vec<usize> = self.chosen.iter().copied().flatten().collect();
-        let product = Frequency::hz(self.partial());
-        if self.is_the_one_spelling(&chosen) && self.spans.iter().any(|span| span.contains(product))
+    fn keep(&mut self, whole: Begun) {
+        let product = Frequency::hz(whole.hertz);
+        if self.spans.iter().any(|span| span.contains(product))
+            && self.is_the_one_spelling(&self.chosen)
         {
-            self.found.push(chosen);
+            self.found.push(self.chosen.clone());
         }
     }
 
