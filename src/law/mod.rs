@@ -27,8 +27,8 @@ pub use breach::{Against, Breach};
 pub use compare::{Difference, compare};
 pub use entry::Entry;
 pub use pack::{
-    Band, Coordinated, Demand, Ease, Force, Kind, Licence, Measure, Pack, PairRule, Raster,
-    Reading, Rule, Segment, Shift, Spot, Status,
+    Band, Coordinated, Demand, Ease, ExposureLimits, Force, Kind, Licence, Measure, Pack, PairRule,
+    Raster, Reading, Rule, Segment, Shift, Spot, Status,
 };
 pub use packs::{ALL, built_in};
 pub use permission::Permission;

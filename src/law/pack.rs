@@ -64,6 +64,8 @@ pub struct Pack {
     pub licences: Vec<Licence>,
     /// The emission taken where a scenario states none.
     pub usual_emission: Option<Sourced<Emission>>,
+    /// The exposure limits that people near the antennas are protected by.
+    pub exposure_limits: Option<ExposureLimits>,
     /// The bands the licence opens.
     pub bands: Vec<Band>,
     /// What this law may take a purpose for.
@@ -95,6 +97,15 @@ pub struct Licence {
     pub id: String,
     /// What it is called.
     pub title: String,
+    /// Who says so.
+    pub basis: Authority,
+}
+
+/// The exposure limits that apply under a licence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ExposureLimits {
+    /// Their ids, as in [`crate::physics::exposure::ExposureLimit::id`].
+    pub apply: Vec<String>,
     /// Who says so.
     pub basis: Authority,
 }

@@ -177,6 +177,26 @@ impl Law {
         self.binding().find_map(|pack| pack.usual_emission.as_ref())
     }
 
+    /// Ids of the exposure limits that the stacked packs name, each once; empty for every limit that is known, which is so
+    /// where a law that binds names none: nobody is to be less protected for another pack beside it.
+    pub fn exposure_limits(&self) -> Vec<&str> {
+        let mut ids: Vec<&str> = Vec::new();
+        if self.laws().any(|pack| pack.exposure_limits.is_none()) {
+            return ids;
+        }
+        for limits in self
+            .binding()
+            .filter_map(|pack| pack.exposure_limits.as_ref())
+        {
+            for id in limits.apply.iter().map(String::as_str) {
+                if !ids.contains(&id) {
+                    ids.push(id);
+                }
+            }
+        }
+        ids
+    }
+
     /// The permissions held.
     pub fn permissions(&self) -> impl Iterator<Item = &Permission> {
         self.binding().flat_map(|pack| &pack.permissions)

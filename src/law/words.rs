@@ -99,6 +99,8 @@ pub(super) struct PackWords {
     pub(super) licences: Vec<Said<LicenceWords>>,
     /// The emission taken where a scenario states none.
     pub(super) usual_emission: Option<Said<UsualWords>>,
+    /// The exposure limits that people near the antennas are protected by.
+    pub(super) exposure_limits: Option<Said<ExposureWords>>,
     /// The bands the licence opens.
     #[serde(default)]
     pub(super) bands: Vec<Said<BandWords>>,
@@ -194,6 +196,16 @@ pub(super) struct LicenceWords {
 pub(super) struct UsualWords {
     /// The emission.
     pub(super) value: Said<Emission>,
+    /// Who says so.
+    pub(super) source: Said<String>,
+}
+
+/// The exposure limits that apply.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ExposureWords {
+    /// Their names, as the exposure check knows them.
+    pub(super) apply: Vec<Said<String>>,
     /// Who says so.
     pub(super) source: Said<String>,
 }
