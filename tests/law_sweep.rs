@@ -81,8 +81,6 @@ fn words(of: &Value, key: &str) -> Vec<String> {
 fn text(of: &Value) -> String {
     match of {
         Value::String(text) => text.clone(),
-        // The reader takes a bare `n`, which is a licence class, for a no.
-        Value::Bool(false) => "n".to_owned(),
         other => other.to_string(),
     }
 }

@@ -134,6 +134,7 @@ impl Rule {
                 format!("control {}", words.join(", "))
             }
             Demand::Identify { minutes } => format!("every {minutes} min"),
+            Demand::Spurious(limit) => limit.to_string(),
         };
         format!("{} [{figure}]", self.says)
     }
@@ -199,7 +200,10 @@ impl Service {
 
 impl Protected {
     fn entry(&self) -> Entry {
-        let says = format!("{}, receivers as near as {}", self.name, *self.nearest);
+        let says = format!(
+            "{}, service {}, receivers as near as {}",
+            self.name, self.service, *self.nearest
+        );
         let id = format!("protected {}", self.name);
         Entry::new(id, &[self.span], says, &self.basis)
     }

@@ -8,8 +8,9 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::permission::Permission;
-use super::purpose::{Control, Purpose};
+use super::purpose::{Concern, Control, Purpose};
 use super::service::{Protected, Service};
+use super::spurious::SpuriousLimit;
 use super::zone::Zone;
 use crate::provenance::{Authority, Sourced};
 use crate::quantity::{Bandwidth, Emission, Frequency, Offset, Power, Span};
@@ -220,6 +221,8 @@ pub enum Demand {
         /// In minutes.
         minutes: u32,
     },
+    /// That harmonics and the like are no stronger.
+    Spurious(SpuriousLimit),
     /// Something that no figure of the plan can show; it is told.
     Duty,
 }
@@ -237,6 +240,10 @@ pub struct Rule {
     pub licences: Vec<String>,
     /// Under which control it binds; empty for any.
     pub controls: Vec<Control>,
+    /// Whose messages it is about; none for anybody's.
+    pub about: Option<Concern>,
+    /// How strongly it speaks where a plan does not say whether such messages are passed.
+    pub unstated: Force,
     /// Where on the map it binds; none for everywhere.
     pub zone: Option<Zone>,
     /// First day it holds; none for always before.

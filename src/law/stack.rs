@@ -274,8 +274,8 @@ impl Law {
             .collect()
     }
 
-    /// What applies at a frequency for the licence held: each pack with its entries, those that speak of no frequency left
-    /// out.
+    /// What applies at a frequency for the licence held: each pack with its entries that speak of it, and its rules that
+    /// hold everywhere.
     pub fn applies_at(&self, frequency: Frequency) -> Vec<(&Pack, Entry)> {
         self.layers
             .iter()
@@ -285,7 +285,9 @@ impl Law {
                 pack.entries()
                     .into_iter()
                     .filter(move |entry| {
-                        entry.spans.iter().any(|span| span.contains(frequency))
+                        let is_rule = || pack.rules.iter().any(|rule| rule.id == entry.id);
+                        (entry.spans.iter().any(|span| span.contains(frequency))
+                            || (entry.spans.is_empty() && is_rule()))
                             && (entry.licences.is_empty()
                                 || licence
                                     .as_ref()

@@ -4,12 +4,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::pack::{
-    Band, Coordinated, Demand, Ease, ExposureLimits, Kind, Licence, Pack, PairRule, Raster,
+    Band, Coordinated, Demand, Ease, ExposureLimits, Force, Kind, Licence, Pack, PairRule, Raster,
     Reading, Rule, Segment, Shift, Spot,
 };
 use super::permission::Permission;
 use super::purpose::Purpose;
 use super::service::{Protected, Service};
+use super::spurious::SpuriousLimit;
 use super::words::{
     BandWords, CoordinatedWords, Day, DemandWords, ExposureWords, LicenceWords, PackWords,
     PairWords, PermissionWords, ProtectedWords, RasterWords, ReadingWords, RuleWords, SegmentWords,
@@ -446,13 +447,33 @@ impl<'f> Translator<'f> {
             },
             DemandWords::Control(controls) => Demand::Control(controls.clone()),
             DemandWords::Identify { minutes } => Demand::Identify { minutes: *minutes },
+            DemandWords::Spurious(words) => {
+                let limit = SpuriousLimit::from(*words);
+                if limit.most.is_none() && limit.below.is_none() {
+                    self.tell(
+                        &rule.demand,
+                        "a limit on spurious emissions needs `most`, `below` or both",
+                    );
+                    return None;
+                }
+                Demand::Spurious(limit)
+            }
         };
+        if rule.unstated.is_some() && rule.about.is_none() {
+            self.tell(&rule.id, "`unstated` goes with `about`");
+        }
         Some(Rule {
             id: self.name(&rule.id),
             spans: self.spans(&rule.spans),
             uses: self.known_uses(&rule.uses),
             licences: self.known_licences(&rule.licences),
             controls: values(&rule.controls),
+            about: rule.about.as_ref().and_then(|said| said.value().copied()),
+            unstated: rule
+                .unstated
+                .as_ref()
+                .and_then(|said| said.value().copied())
+                .unwrap_or(Force::Note),
             zone,
             from: day(rule.from.as_ref()),
             until: day(rule.until.as_ref()),
