@@ -86,13 +86,9 @@ fn of_the_others(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     for (name, (minutes, told)) in strictest {
         if told.station.operation.identification.is_some() {
             let place = format!("on {}", told.asked.carrier);
-            found.extend(stated(
-                situation,
-                told.station,
-                &place,
-                minutes,
-                &told.breach,
-            ));
+            if let Some(breach) = situation.plan.law.identification(&told.asked) {
+                found.extend(stated(situation, told.station, &place, minutes, &breach));
+            }
             continue;
         }
         if !situation.focus.is_none() {

@@ -65,6 +65,8 @@ pub(super) fn breach_of<'a>(
         Some(named) if in_zone.is_none() => (zone(named, false), Force::Note),
         _ if in_time.is_none() => (days(false), rule.force.min(Force::Caution)),
         _ if passes.is_some() => messages(rule, passes)?,
+        // A transmission does not show how its station identifies; whoever knows asks `Law::identification`.
+        _ if matches!(rule.demand, Demand::Identify { .. }) => (against, Force::Note),
         Some(named) if says_where => (zone(named, true), rule.force),
         None if says_where && has_days => (days(true), rule.force),
         _ => (against, rule.force),

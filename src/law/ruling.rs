@@ -84,7 +84,8 @@ impl Law {
         found
     }
 
-    /// The rule on identification that wants it most often of a transmission.
+    /// The rule on identification that wants it most often of a transmission, with its full force: [`Self::ruling`] only
+    /// reminds of it.
     pub fn identification(&self, asked: &Transmission) -> Option<Breach<'_>> {
         self.binding()
             .flat_map(|pack| {
@@ -94,7 +95,13 @@ impl Law {
                     .filter(|rule| matches!(rule.demand, Demand::Identify { .. }))
                     .filter(move |rule| rule.binds_licence(licence))
                     .filter(|rule| rule.binds_use(asked.purpose, None))
-                    .filter_map(|rule| breach_of(pack, rule, asked, None))
+                    .filter_map(|rule| {
+                        let mut breach = breach_of(pack, rule, asked, None)?;
+                        if matches!(breach.against, Against::Identify { .. }) {
+                            breach.force = rule.force;
+                        }
+                        Some(breach)
+                    })
             })
             .min_by_key(|breach| match breach.against {
                 Against::Identify { minutes } => minutes,
