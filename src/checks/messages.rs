@@ -17,9 +17,11 @@ pub(super) const CHECK: Check = Check {
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let messages = |against: &Against| matches!(against, Against::Messages { .. });
+    let mut transmitters = situation.scene.transmitters.iter();
+    let sends_anyway = transmitters.any(|one| one.owner.is_ours() && one.legs.is_none());
     for told in told(situation, Once::Rule, messages) {
         // What binds every station is told of the plan and not again of each thing put to it.
-        if told.breach.is_general && !situation.focus.is_none() {
+        if told.breach.is_general && !situation.focus.is_none() && sends_anyway {
             continue;
         }
         let Against::Messages {
