@@ -61,7 +61,7 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
             pack,
             at: Some(at),
             licence,
-        } => show_at(find(pack)?, *at, licence.as_deref())?,
+        } => show_at(&find(pack)?, *at, licence.as_deref())?,
         Deed::Diff { before, after } => {
             let listing = diff(&*find(before)?, &*find(after)?);
             was_found = !listing.rows.is_empty();
@@ -153,12 +153,12 @@ fn show(pack: &Pack) -> Listing {
 
 /// What applies at a frequency for a licence.
 fn show_at(
-    pack: Arc<Pack>,
+    pack: &Arc<Pack>,
     frequency: Frequency,
     licence: Option<&str>,
 ) -> Result<Listing, Failure> {
-    let law = Law::stack([(Arc::clone(&pack), Role::Binding)], licence).map_err(Failure::input)?;
-    let held = law.licence_in(&pack).map_or_else(String::new, |licence| {
+    let law = Law::stack([(Arc::clone(pack), Role::Binding)], licence).map_err(Failure::input)?;
+    let held = law.licence_in(pack).map_or_else(String::new, |licence| {
         format!(" with the licence {}", licence.title)
     });
     let mut notes = Vec::new();
