@@ -198,6 +198,43 @@ fn every_rule_pack_can_be_shown_and_agrees_with_itself() {
         assert_eq!(run(&["rules", "verify", id]).0, 0, "{id}");
     }
     assert_eq!(run(&["rules", "diff", "uk", "us"]).0, 1);
+    let at = |licence| {
+        let asked = [
+            "rules",
+            "--format",
+            "csv",
+            "show",
+            "uk",
+            "--at",
+            "433.45",
+            "--licence",
+            licence,
+        ];
+        run(&asked).1
+    };
+    // What holds at the frequency, what holds everywhere, what is stacked with the pack, and nothing of another class.
+    for part in [
+        "uk/power-foundation",
+        "uk/identification",
+        "iaru-r1/segment",
+    ] {
+        assert!(at("foundation").contains(part), "{part}");
+    }
+    assert!(!at("full").contains("uk/power-foundation"));
+    assert!(!at("full").contains("uk/power-full-2m"));
+    assert_eq!(
+        run(&[
+            "rules",
+            "show",
+            "uk",
+            "--at",
+            "433.45",
+            "--licence",
+            "novice"
+        ])
+        .0,
+        2
+    );
     let faulty = file("faulty-pack.yaml", b"title: [");
     let (code, _, stderr) = run(&["rules", "verify", faulty.to_str().unwrap()]);
     assert_eq!(code, 2);

@@ -585,6 +585,28 @@ fn the_nearest_open_channels_keep_the_whole_emission_in() {
 }
 
 #[test]
+fn each_law_names_the_exposure_limits_that_apply_and_one_that_names_none_leaves_all_of_them() {
+    let limits = |names: &[&str]| -> Vec<String> {
+        let law = Law::named(names, None).unwrap();
+        law.exposure_limits()
+            .into_iter()
+            .map(str::to_owned)
+            .collect()
+    };
+    assert_eq!(
+        limits(&["us"]),
+        ["47cfr-1.1310-public", "47cfr-1.1310-occupational"]
+    );
+    let uk = limits(&["uk"]);
+    assert_eq!(uk[..2], ["icnirp-2020-public", "icnirp-2020-occupational"]);
+    assert_eq!(limits(&["us", "uk"]).len(), 2 + uk.len());
+    assert!(limits(&["us", "ca"]).is_empty());
+    let slip = ALL[0].1.replace("icnirp-2020-public,", "icnirp-public,");
+    let error = read("uk.yaml", slip.as_bytes()).unwrap_err().to_string();
+    assert!(error.contains("no exposure limit is called"), "{error}");
+}
+
+#[test]
 fn an_unknown_licence_or_pack_is_refused_with_the_known_ones() {
     let error = Law::named(&["uk"], Some("novice")).unwrap_err().to_string();
     assert!(error.contains("foundation, intermediate, full"), "{error}");

@@ -10,21 +10,24 @@ use quietpair::quantity::{Frequency, Level, Power};
 use quietpair::scenario::{Files, read};
 
 /// The checks, with how bad the plan that trips it is and which kind of "no" it is.
-const CHECKS: [(&str, Severity, Matter); 16] = [
+const CHECKS: [(&str, Severity, Matter); 19] = [
     ("band-edge", Severity::Conflict, Matter::Law),
     ("band-plan", Severity::Note, Matter::BandPlan),
+    ("border", Severity::Caution, Matter::Law),
     ("calling-frequency", Severity::Caution, Matter::BandPlan),
     ("control", Severity::Caution, Matter::Law),
     ("emission-width", Severity::Caution, Matter::BandPlan),
-    ("identification", Severity::Note, Matter::Law),
+    ("identification", Severity::Conflict, Matter::Law),
     ("idle-permission", Severity::Caution, Matter::Law),
     ("likely-neighbour", Severity::Note, Matter::Interference),
+    ("messages", Severity::Conflict, Matter::Law),
     ("no-law-pack", Severity::Note, Matter::Law),
     ("operating-duty", Severity::Note, Matter::Law),
     ("power-limit", Severity::Conflict, Matter::Law),
     ("purpose", Severity::Conflict, Matter::Law),
     ("relay-pair", Severity::Caution, Matter::BandPlan),
     ("reserved-segment", Severity::Caution, Matter::BandPlan),
+    ("spurious", Severity::Conflict, Matter::Law),
     ("time-limited", Severity::Conflict, Matter::BandPlan),
     ("zone", Severity::Conflict, Matter::Law),
 ];
@@ -75,13 +78,83 @@ fn each_check_fires_on_the_plan_that_trips_it_and_is_quiet_on_the_one_that_just_
     }
 }
 
+/// Source: 47 CFR 97.115(c), second-hand: no voice of third parties under automatic control; 97.113: no pay.
+#[test]
+fn messages_are_judged_together_with_who_is_in_control() {
+    let worst = |which| {
+        let fired = found("messages", which);
+        fired.iter().map(|finding| finding.severity).max()
+    };
+    assert_eq!(worst("fires.yaml"), Some(Severity::Conflict));
+    assert_eq!(worst("attended.yaml"), Some(Severity::Note));
+    assert_eq!(worst("unstated.yaml"), Some(Severity::Caution));
+    assert_eq!(worst("hire.yaml"), Some(Severity::Conflict));
+    let unstated = found("messages", "unstated.yaml");
+    assert!(unstated.iter().any(|finding| {
+        finding.severity == Severity::Caution && finding.says.contains("is not stated")
+    }));
+}
+
+/// Source: 47 CFR 97.119(a), second-hand: at least every 10 minutes.
+#[test]
+fn a_relay_that_does_not_say_how_it_identifies_is_a_caution_and_one_that_is_too_slow_a_conflict() {
+    let said = |which: &str| -> Vec<(Severity, String)> {
+        let fired = found("identification", which).into_iter();
+        fired
+            .map(|finding| (finding.severity, finding.says))
+            .collect()
+    };
+    let unstated = said("unstated.yaml");
+    assert_eq!(unstated.len(), 2, "{unstated:?}");
+    assert_eq!(unstated[0].0, Severity::Note);
+    assert!(unstated[0].1.starts_with("Control:"), "{unstated:?}");
+    assert_eq!(unstated[1].0, Severity::Caution);
+    let slow = said("slow.yaml");
+    assert_eq!(slow.len(), 1, "{slow:?}");
+    assert_eq!(slow[0].0, Severity::Conflict);
+    for part in ["in Morse", "every 10.1 minutes", "every 10 minutes"] {
+        assert!(slow[0].1.contains(part), "{slow:?}");
+    }
+}
+
+#[test]
+fn a_channel_that_is_an_amateur_one_on_both_sides_is_only_told_to_be_near_a_border() {
+    let inside = found("border", "inside.yaml");
+    assert_eq!(inside.len(), 1);
+    assert_eq!(inside[0].severity, Severity::Note);
+    assert!(inside[0].says.contains("15"), "{}", inside[0].says);
+    let outside = found("border", "fires.yaml");
+    let caution = outside
+        .iter()
+        .find(|finding| finding.severity == Severity::Caution);
+    assert!(
+        caution
+            .unwrap()
+            .why
+            .starts_with("The rule (uk/bands) across the border")
+    );
+}
+
+/// 20 W less 50 dB is −7.0 dBm; 25 µW, −16.0 dBm, is the most up to 25 W (47 CFR 97.307(e), second-hand).
+#[test]
+fn a_harmonic_that_is_too_strong_is_mended_by_a_filter_of_the_difference() {
+    let fired = found("spurious", "fires.yaml");
+    let Some(Change::Filter { loss, at, .. }) = fired[0].remedies[0].change.clone() else {
+        panic!("{:?}", fired[0].remedies);
+    };
+    assert!((loss.as_db() - 9.03).abs() < 0.01, "{loss}");
+    assert_eq!(at, Frequency::hz(293_100_000));
+}
+
 #[test]
 fn law_and_custom_are_told_apart_in_every_citation() {
     for (check, ..) in CHECKS
         .into_iter()
         .filter(|(id, ..)| !matches!(*id, "idle-permission" | "no-law-pack"))
     {
-        for finding in found(check, "fires.yaml") {
+        // That a border is near is no rule of any pack.
+        let fired = found(check, "fires.yaml").into_iter();
+        for finding in fired.filter(|one| check != "border" || one.severity > Severity::Note) {
             let ending = match finding.matter {
                 Matter::Law => "the licence text itself decides",
                 Matter::BandPlan => "custom, not law",

@@ -6,8 +6,8 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use quietpair::law::{ALL, Against, Force, Law, Purpose, Role, Transmission, read};
-use quietpair::quantity::{Emission, Frequency, Span};
+use quietpair::law::{ALL, Against, Control, Force, Law, Purpose, Role, Transmission, read};
+use quietpair::quantity::{Decibels, Emission, Frequency, Position, Power, Span};
 use serde_json::Value;
 
 const PACKS: [&str; 7] = ["uk", "us", "de", "ca", "iaru-r1", "iaru-r2", "iaru-r3"];
@@ -81,8 +81,6 @@ fn words(of: &Value, key: &str) -> Vec<String> {
 fn text(of: &Value) -> String {
     match of {
         Value::String(text) => text.clone(),
-        // The reader takes a bare `n`, which is a licence class, for a no.
-        Value::Bool(false) => "n".to_owned(),
         other => other.to_string(),
     }
 }
@@ -155,6 +153,19 @@ impl Plain {
                         "caution" => Force::Caution,
                         "forbidden" => Force::Forbidden,
                         other => panic!("{other}"),
+                    };
+                    // How a station identifies is not asked: the ruling only reminds of it.
+                    let stated = match rule["demand"].get("identify") {
+                        Some(_) => Force::Note,
+                        None => stated,
+                    };
+                    // Whose messages are passed is not asked: the rule says how strongly it speaks then.
+                    let unstated = rule.get("unstated").map(text);
+                    let stated = match (rule.get("about"), unstated.as_deref()) {
+                        (None, _) => stated,
+                        (Some(_), None | Some("note")) => Force::Note,
+                        (Some(_), Some("caution")) => stated.min(Force::Caution),
+                        (Some(_), other) => panic!("{other:?}"),
                     };
                     // Nothing is asked about a place or a day: what holds in some only is a note, and a caution at most.
                     let is_dated = rule.get("from").or_else(|| rule.get("until")).is_some();
@@ -372,6 +383,8 @@ impl PlainDemand {
             "classes" => Self::Classes(words(of, "classes")),
             "control" => Self::Attended(words(of, "control").contains(&"attended".to_owned())),
             "identify" => Self::Always,
+            // No harmonic is asked about.
+            "spurious" => Self::Met,
             "power" => {
                 let most = text(&what["most"]);
                 let watts: f64 = most.strip_suffix(" W").unwrap().parse().unwrap();
@@ -541,4 +554,192 @@ fn every_100_hz_of_2_m_and_70_cm_each_pack_rules_as_its_table_reads() {
             });
         }
     });
+}
+
+/// A limit on power as the table has it.
+struct PlainPower {
+    name: String,
+    spans: Vec<Stretch>,
+    uses: Vec<String>,
+    licences: Vec<String>,
+    controls: Vec<String>,
+    is_in_zone: bool,
+    watts: f64,
+    measure: String,
+}
+
+fn powers(id: &str, yaml: &str) -> Vec<PlainPower> {
+    let file: Value = serde_yaml::from_str(yaml).unwrap();
+    list(&file, "rules")
+        .iter()
+        .filter_map(|rule| {
+            let power = rule["demand"].get("power")?;
+            let most = text(&power["most"]);
+            Some(PlainPower {
+                name: format!("{id}/{}", text(&rule["id"])),
+                spans: list(rule, "spans").iter().map(stretch).collect(),
+                uses: words(rule, "uses"),
+                licences: words(rule, "licences"),
+                controls: words(rule, "controls"),
+                is_in_zone: rule.get("zone").is_some(),
+                watts: most.strip_suffix(" W").unwrap().parse().unwrap(),
+                measure: text(&power["measure"]),
+            })
+        })
+        .collect()
+}
+
+/// Every measure by its definition: output and PEP at the socket, EIRP with the gain over an isotropic antenna, ERP with
+/// the gain over a dipole, which has 2.15 dB (ITU-R BS.561, from memory).
+#[test]
+fn every_100_hz_of_each_band_each_class_may_send_what_the_table_says_in_each_measure_and_no_more() {
+    let controls = [
+        ("attended", Control::Attended),
+        ("remote", Control::Remote),
+        ("automatic", Control::Automatic),
+    ];
+    let mut measures: BTreeSet<String> = BTreeSet::new();
+    let mut refused = 0_u64;
+    for id in ["uk", "us", "de", "ca"] {
+        let (laws, plain) = both(id);
+        let yaml = ALL.iter().find(|(name, _)| *name == id).unwrap().1;
+        let limits = powers(id, yaml);
+        measures.extend(limits.iter().map(|limit| limit.measure.clone()));
+        // A hair below and above each limit, with an antenna that gains and one that loses.
+        let mut asks = Vec::new();
+        for limit in &limits {
+            for gain in [-3.0, 2.15, 8.0] {
+                let over = match limit.measure.as_str() {
+                    "output" | "pep" => 0.0,
+                    "eirp" => gain,
+                    "erp" => gain - 2.15,
+                    other => panic!("{other}"),
+                };
+                for factor in [0.99, 1.01] {
+                    asks.push((limit.watts * factor / 10_f64.powf(over / 10.0), gain));
+                }
+            }
+        }
+        let mut asks = asks.into_iter().cycle();
+        let mut purposes = Purpose::ALL.into_iter().cycle();
+        let mut classes = laws.iter().cycle();
+        let mut controls = controls.into_iter().cycle();
+        let emission: Emission = "11K0F3E".parse().unwrap();
+        for &(low, high) in plain.bands.iter().filter(|(low, _)| *low < 500_000_000) {
+            for carrier in (low..=high).step_by(100) {
+                let (watts, gain) = asks.next().unwrap();
+                let (word, purpose) = purposes.next().unwrap();
+                let (control_word, control) = controls.next().unwrap();
+                let (licence, law) = classes.next().unwrap();
+                let mut asked = Transmission::new(Frequency::hz(carrier), emission, purpose);
+                asked.output = Power::watts(watts);
+                asked.gain = Decibels::db(gain);
+                asked.control = control;
+                let said: BTreeSet<String> = law
+                    .ruling(&asked)
+                    .into_iter()
+                    .filter(|breach| matches!(breach.against, Against::Power { .. }))
+                    .map(|breach| breach.rule)
+                    .collect();
+                let occupied = (carrier - 5_500, carrier + 5_500);
+                let expected: BTreeSet<String> = limits
+                    .iter()
+                    .filter(|limit| {
+                        limit.spans.is_empty()
+                            || limit
+                                .spans
+                                .iter()
+                                .any(|&span| touches(span, carrier, occupied))
+                    })
+                    .filter(|limit| {
+                        limit.uses.is_empty() || limit.uses.iter().any(|one| one == word)
+                    })
+                    .filter(|limit| {
+                        limit.licences.is_empty() || limit.licences.iter().any(|one| one == licence)
+                    })
+                    .filter(|limit| {
+                        limit.controls.is_empty()
+                            || limit.controls.iter().any(|one| one == control_word)
+                    })
+                    // Nobody says where the station is.
+                    .filter(|limit| !limit.is_in_zone)
+                    .filter(|limit| {
+                        let over = match limit.measure.as_str() {
+                            "eirp" => gain,
+                            "erp" => gain - 2.15,
+                            _ => 0.0,
+                        };
+                        watts * 10_f64.powf(over / 10.0) > limit.watts * 1.001
+                    })
+                    .map(|limit| limit.name.clone())
+                    .collect();
+                assert_eq!(
+                    said, expected,
+                    "{id} {licence} {word} {control_word} at {carrier} Hz, {watts} W, {gain} dBi"
+                );
+                refused += u64::from(!expected.is_empty());
+            }
+        }
+    }
+    assert_eq!(measures, ["eirp", "erp", "pep"].map(str::to_owned).into());
+    assert!(refused > 100_000, "{refused}");
+}
+
+/// One place in each part of each zone, worked out from the table, and one in the open Pacific.
+#[test]
+fn every_rule_of_a_zone_binds_in_each_of_its_parts_and_nowhere_else() {
+    let degrees = |of: &Value| -> (f64, f64) { (of[0].as_f64().unwrap(), of[1].as_f64().unwrap()) };
+    let at = |(latitude, longitude)| Position::degrees(latitude, longitude).unwrap();
+    let mut places = 0;
+    for id in ["uk", "us", "de", "ca"] {
+        let (laws, _) = both(id);
+        let law = &laws[0].1;
+        let yaml = ALL.iter().find(|(name, _)| *name == id).unwrap().1;
+        let file: Value = serde_yaml::from_str(yaml).unwrap();
+        for rule in list(&file, "rules") {
+            let Some(zone) = rule.get("zone").map(text) else {
+                continue;
+            };
+            let name = format!("{id}/{}", text(&rule["id"]));
+            let purpose = match words(rule, "uses").first().map(String::as_str) {
+                None => Purpose::Simplex,
+                Some("repeater") => Purpose::RepeaterOutput,
+                other => panic!("{other:?}"),
+            };
+            let (low, high) = list(rule, "spans")
+                .first()
+                .map_or((438_000_000, 440_000_000), stretch);
+            let speaks = |place| {
+                let carrier = Frequency::hz(low.midpoint(high));
+                let mut asked = Transmission::new(carrier, "11K0F3E".parse().unwrap(), purpose);
+                asked.position = Some(at(place));
+                asked.output = Power::watts(1_400.0);
+                law.ruling(&asked)
+                    .into_iter()
+                    .find(|breach| breach.rule == name)
+                    .map(|breach| breach.force)
+            };
+            let full = match text(&rule["force"]).as_str() {
+                "forbidden" => Force::Forbidden,
+                "caution" => Force::Caution,
+                other => panic!("{other}"),
+            };
+            for shape in list(&file["zones"][&zone], "shapes") {
+                let inside = if let Some(circle) = shape.get("circle") {
+                    degrees(&circle["at"])
+                } else if let Some(bounds) = shape.get("box") {
+                    let (south, west) = degrees(&bounds["south_west"]);
+                    let (north, east) = degrees(&bounds["north_east"]);
+                    (south.midpoint(north), west.midpoint(east))
+                } else {
+                    // North of Lake Superior's western end, and of the 48th parallel.
+                    (48.5, -100.0)
+                };
+                assert_eq!(speaks(inside), Some(full), "{name} at {inside:?}");
+                places += 1;
+            }
+            assert_eq!(speaks((0.0, -160.0)), None, "{name}");
+        }
+    }
+    assert!(places > 15, "{places}");
 }

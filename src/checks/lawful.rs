@@ -6,9 +6,10 @@ use jiff::Timestamp;
 
 use super::Situation;
 use crate::finding::{Change, Finding, Matter, Remedy, Severity, Term};
-use crate::law::{Against, Breach, Force, Kind, Transmission};
-use crate::provenance::Standing;
-use crate::quantity::{Frequency, Offset, Power, Span};
+use crate::law::{Against, Breach, Force, Kind, Spurious, Transmission};
+use crate::provenance::{Origin, Sourced, Standing};
+use crate::quantity::{Decibels, Frequency, Offset, Power, Span};
+use crate::radio;
 use crate::scenario::{Legs, Plan, Station, Use};
 use crate::scene::{Owner, Transmitter};
 use crate::topic::Topic;
@@ -185,7 +186,12 @@ pub(super) fn of_breach(
         Kind::BandPlan | Kind::Local => (Matter::BandPlan, "custom, not law"),
         Kind::Services => (Matter::Interference, "worth asking about"),
     };
-    let mut why = format!("The rule ({}): {}.", breach.rule, breach.says);
+    let across = if breach.is_neighbours {
+        " across the border"
+    } else {
+        ""
+    };
+    let mut why = format!("The rule ({}){across}: {}.", breach.rule, breach.says);
     let mut severity = match breach.force {
         Force::Forbidden => Severity::Conflict,
         Force::Caution => Severity::Caution,
@@ -241,6 +247,12 @@ fn transmission(situation: &Situation<'_>, transmitter: &Transmitter) -> Transmi
             .sum();
         mast.antenna.gain_at(carrier, None) - mast.antenna.feeder.value - filters
     });
+    let operation = match transmitter.owner {
+        Owner::Station(index) => situation.plan.stations.get(index),
+        _ => None,
+    }
+    .map(|station| &station.operation);
+    let says = |answer: Option<&Sourced<bool>>| answer.map(|answer| answer.value);
     Transmission {
         carrier,
         occupied: Span::around(carrier, emission.bandwidth)
@@ -252,7 +264,45 @@ fn transmission(situation: &Situation<'_>, transmitter: &Transmitter) -> Transmi
         gain,
         position: mast.and_then(|mast| mast.position),
         period: period(situation.plan),
+        third_party: says(operation.and_then(|one| one.third_party.as_ref())),
+        for_hire: says(operation.and_then(|one| one.for_hire.as_ref())),
+        spurious: strongest_harmonic(situation, transmitter),
     }
+}
+
+/// The strongest harmonic behind the filters, of those whose level somebody stated for this radio.
+///
+/// The built-in profiles take what the limits allow at the usual power of their kind of radio: nothing that a limit gave can
+/// be held against a limit.
+fn strongest_harmonic(situation: &Situation<'_>, transmitter: &Transmitter) -> Option<Spurious> {
+    let mast = situation.scene.masts.get(transmitter.mast)?;
+    let figures = &transmitter.figures.harmonics;
+    (2..=i64::from(situation.plan.settings.harmonics.value))
+        .filter_map(|multiple| {
+            let mut known = figures.iter().rev();
+            let figure = known.find(|figure| i64::from(figure.from) <= multiple)?;
+            if let Origin::Profile { profile, .. } = &figure.suppression.origin
+                && radio::built_in().iter().any(|(id, _)| *id == &**profile)
+            {
+                return None;
+            }
+            let frequency = transmitter.frequency.times(multiple);
+            let filters: Decibels = mast
+                .filters
+                .iter()
+                .filter(|filter| filter.span.contains(frequency))
+                .map(|filter| filter.loss.value)
+                .sum();
+            Some(Spurious {
+                frequency,
+                level: transmitter.power.value - figure.suppression.value - filters,
+            })
+        })
+        .max_by(|one, other| {
+            one.level
+                .cmp(&other.level)
+                .then(other.frequency.cmp(&one.frequency))
+        })
 }
 
 /// When the event is.
@@ -316,5 +366,8 @@ fn kind_of(against: &Against) -> u8 {
         Against::Raster { .. } => 14,
         Against::Spot { .. } => 15,
         Against::Pair { .. } => 16,
+        Against::Messages { .. } => 17,
+        Against::Spurious { .. } => 18,
+        Against::Abroad { .. } => 19,
     }
 }

@@ -17,18 +17,21 @@ mod lawful;
 
 mod band_edge;
 mod band_plan;
+mod border;
 mod calling_frequency;
 mod control;
 mod emission_width;
 mod identification;
 mod idle_permission;
 mod likely_neighbour;
+mod messages;
 mod no_law_pack;
 mod operating_duty;
 mod power_limit;
 mod purpose;
 mod relay_pair;
 mod reserved_segment;
+mod spurious;
 mod time_limited;
 mod zone;
 
@@ -57,17 +60,20 @@ pub const ALL: &[Check] = &[
     service::CHECK,
     band_edge::CHECK,
     band_plan::CHECK,
+    border::CHECK,
     calling_frequency::CHECK,
     control::CHECK,
     emission_width::CHECK,
     identification::CHECK,
     idle_permission::CHECK,
     likely_neighbour::CHECK,
+    messages::CHECK,
     operating_duty::CHECK,
     power_limit::CHECK,
     purpose::CHECK,
     relay_pair::CHECK,
     reserved_segment::CHECK,
+    spurious::CHECK,
     time_limited::CHECK,
     zone::CHECK,
     repeat_loop::CHECK,

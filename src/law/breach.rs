@@ -4,9 +4,10 @@ use jiff::civil::Date;
 
 use super::pack::{Force, Kind, Measure, Pack};
 use super::permission::Permission;
-use super::purpose::Control;
+use super::purpose::{Concern, Control};
+use super::spurious::Spurious;
 use crate::provenance::Authority;
-use crate::quantity::{Bandwidth, Decibels, Frequency, Offset, Power, Span};
+use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Power, Span};
 
 /// What a transmission goes against.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,6 +59,29 @@ pub enum Against {
     Identify {
         /// In minutes.
         minutes: u32,
+    },
+    /// Whose messages are passed.
+    Messages {
+        /// Whose.
+        about: Concern,
+        /// Whether the plan says that they are; otherwise it does not say.
+        is_stated: bool,
+        /// The kinds of control under which they may be passed, where the rule names some.
+        permitted: Vec<Control>,
+    },
+    /// A harmonic is too strong.
+    Spurious {
+        /// The harmonic.
+        strongest: Spurious,
+        /// The most it may be.
+        most: Level,
+        /// What must come off.
+        excess: Decibels,
+    },
+    /// Amateurs across the border have no band here.
+    Abroad {
+        /// The nearest stretch they have.
+        nearest: Option<Span>,
     },
     /// Something to heed.
     Duty,
@@ -140,6 +164,8 @@ pub struct Breach<'a> {
     pub ways_out: Vec<String>,
     /// Whether the rule binds everybody everywhere, whatever they send.
     pub is_general: bool,
+    /// Whether the pack holds across a border, so that it does not bind.
+    pub is_neighbours: bool,
     /// Who says so.
     pub basis: Authority,
     /// The permission that lifts it.
@@ -147,6 +173,12 @@ pub struct Breach<'a> {
 }
 
 impl Breach<'_> {
+    /// Marks it as a rule of the other side of a border, which binds nobody here.
+    pub(super) fn across_the_border(&mut self) {
+        self.is_neighbours = true;
+        self.force = self.force.min(Force::Caution);
+    }
+
     /// Whether it is custom and not law.
     pub fn is_custom(&self) -> bool {
         self.pack.kind != Kind::Law

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use super::breach::{Against, Breach};
 use super::pack::{Demand, Force, Measure, Pack, Rule};
-use super::purpose::Purpose;
+use super::purpose::{Concern, Purpose};
 use super::transmission::Transmission;
 use super::zone::Zone;
 use crate::quantity::{Level, Power, Span};
@@ -43,7 +43,9 @@ pub(super) fn breach_of<'a>(
         (Some(_), None) => None,
     };
     let in_time = in_days(rule, asked.days());
-    if in_zone == Some(false) || in_time == Some(false) {
+    let passes = rule.about.map(|about| (about, asked.passes(about)));
+    if in_zone == Some(false) || in_time == Some(false) || matches!(passes, Some((_, Some(false))))
+    {
         return None;
     }
     let against = against(rule, stretch, asked, word)?;
@@ -62,6 +64,9 @@ pub(super) fn breach_of<'a>(
         // Where it is not known whether the rule holds at all, that is all there is to say.
         Some(named) if in_zone.is_none() => (zone(named, false), Force::Note),
         _ if in_time.is_none() => (days(false), rule.force.min(Force::Caution)),
+        _ if passes.is_some() => messages(rule, passes)?,
+        // A transmission does not show how its station identifies; whoever knows asks `Law::identification`.
+        _ if matches!(rule.demand, Demand::Identify { .. }) => (against, Force::Note),
         Some(named) if says_where => (zone(named, true), rule.force),
         None if says_where && has_days => (days(true), rule.force),
         _ => (against, rule.force),
@@ -77,9 +82,30 @@ pub(super) fn breach_of<'a>(
             && rule.uses.is_empty()
             && rule.controls.is_empty()
             && rule.zone.is_none(),
+        is_neighbours: false,
         basis: rule.basis.clone(),
         lifted_by: None,
     })
+}
+
+/// A rule about somebody's messages that is not met: in full where the plan says that they are passed.
+fn messages(rule: &Rule, passes: Option<(Concern, Option<bool>)>) -> Option<(Against, Force)> {
+    let (about, passes) = passes?;
+    let is_stated = passes == Some(true);
+    let against = Against::Messages {
+        about,
+        is_stated,
+        permitted: match &rule.demand {
+            Demand::Control(controls) => controls.clone(),
+            _ => Vec::new(),
+        },
+    };
+    let force = if is_stated {
+        rule.force
+    } else {
+        rule.force.min(rule.unstated)
+    };
+    Some((against, force))
 }
 
 /// Whether any of the emission falls into a stretch; a carrier inside counts however narrow the emission is.
@@ -140,6 +166,16 @@ fn against(
             })
         }
         Demand::Identify { minutes } => Some(Against::Identify { minutes: *minutes }),
+        Demand::Spurious(limit) => {
+            let strongest = asked.spurious?;
+            let most = limit.allowed(asked.output.level())?;
+            let excess = strongest.level - most;
+            (excess.as_db() > 0.01).then_some(Against::Spurious {
+                strongest,
+                most,
+                excess,
+            })
+        }
         Demand::Duty => Some(Against::Duty),
     }
 }

@@ -1,7 +1,8 @@
 //! Every entry of a pack as one line with its authority: what `rules` shows, compares and counts.
 
 use super::pack::{
-    Band, Coordinated, Demand, Licence, Pack, PairRule, Reading, Rule, Segment, Shift, Spot,
+    Band, Coordinated, Demand, ExposureLimits, Licence, Pack, PairRule, Reading, Rule, Segment,
+    Shift, Spot,
 };
 use super::permission::Permission;
 use super::service::{Protected, Service};
@@ -44,6 +45,7 @@ impl Pack {
     /// Every entry, kind by kind, each kind in the order of the file.
     pub fn entries(&self) -> Vec<Entry> {
         let mut entries: Vec<Entry> = self.licences.iter().map(Licence::entry).collect();
+        entries.extend(self.exposure_limits.iter().map(ExposureLimits::entry));
         entries.extend(self.bands.iter().map(Band::entry));
         entries.extend(self.readings.iter().map(Reading::entry));
         entries.extend(self.rules.iter().map(Rule::entry));
@@ -78,6 +80,13 @@ impl Licence {
     fn entry(&self) -> Entry {
         let id = format!("licence {}", self.id);
         Entry::new(id, &[], self.title.clone(), &self.basis)
+    }
+}
+
+impl ExposureLimits {
+    fn entry(&self) -> Entry {
+        let says = format!("people are protected by {}", self.apply.join(", "));
+        Entry::new("exposure-limits".to_owned(), &[], says, &self.basis)
     }
 }
 
@@ -125,6 +134,7 @@ impl Rule {
                 format!("control {}", words.join(", "))
             }
             Demand::Identify { minutes } => format!("every {minutes} min"),
+            Demand::Spurious(limit) => limit.to_string(),
         };
         format!("{} [{figure}]", self.says)
     }
@@ -190,7 +200,10 @@ impl Service {
 
 impl Protected {
     fn entry(&self) -> Entry {
-        let says = format!("{}, receivers as near as {}", self.name, *self.nearest);
+        let says = format!(
+            "{}, service {}, receivers as near as {}",
+            self.name, self.service, *self.nearest
+        );
         let id = format!("protected {}", self.name);
         Entry::new(id, &[self.span], says, &self.basis)
     }

@@ -17,6 +17,7 @@ mod read;
 mod ruling;
 mod search;
 mod service;
+mod spurious;
 mod stack;
 mod translate;
 mod transmission;
@@ -27,15 +28,16 @@ pub use breach::{Against, Breach};
 pub use compare::{Difference, compare};
 pub use entry::Entry;
 pub use pack::{
-    Band, Coordinated, Demand, Ease, Force, Kind, Licence, Measure, Pack, PairRule, Raster,
-    Reading, Rule, Segment, Shift, Spot, Status,
+    Band, Coordinated, Demand, Ease, ExposureLimits, Force, Kind, Licence, Measure, Pack, PairRule,
+    Raster, Reading, Rule, Segment, Shift, Spot, Status,
 };
 pub use packs::{ALL, built_in};
 pub use permission::Permission;
 pub use plan_fit::Preference;
-pub use purpose::{Control, Purpose};
+pub use purpose::{Concern, Control, Purpose};
 pub use read::{LawError, read, schema};
 pub use service::{Protected, Service};
+pub use spurious::{Spurious, SpuriousLimit};
 pub use stack::{Law, Layer, Role};
 pub use transmission::{Pair, Transmission};
 pub use zone::{Shape, Zone};

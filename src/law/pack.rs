@@ -8,8 +8,9 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::permission::Permission;
-use super::purpose::{Control, Purpose};
+use super::purpose::{Concern, Control, Purpose};
 use super::service::{Protected, Service};
+use super::spurious::SpuriousLimit;
 use super::zone::Zone;
 use crate::provenance::{Authority, Sourced};
 use crate::quantity::{Bandwidth, Emission, Frequency, Offset, Power, Span};
@@ -64,6 +65,8 @@ pub struct Pack {
     pub licences: Vec<Licence>,
     /// The emission taken where a scenario states none.
     pub usual_emission: Option<Sourced<Emission>>,
+    /// The exposure limits that people near the antennas are protected by.
+    pub exposure_limits: Option<ExposureLimits>,
     /// The bands the licence opens.
     pub bands: Vec<Band>,
     /// What this law may take a purpose for.
@@ -95,6 +98,15 @@ pub struct Licence {
     pub id: String,
     /// What it is called.
     pub title: String,
+    /// Who says so.
+    pub basis: Authority,
+}
+
+/// The exposure limits that apply under a licence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ExposureLimits {
+    /// Their ids, as in [`crate::physics::exposure::ExposureLimit::id`].
+    pub apply: Vec<String>,
     /// Who says so.
     pub basis: Authority,
 }
@@ -209,6 +221,8 @@ pub enum Demand {
         /// In minutes.
         minutes: u32,
     },
+    /// That harmonics and the like are no stronger.
+    Spurious(SpuriousLimit),
     /// Something that no figure of the plan can show; it is told.
     Duty,
 }
@@ -226,6 +240,10 @@ pub struct Rule {
     pub licences: Vec<String>,
     /// Under which control it binds; empty for any.
     pub controls: Vec<Control>,
+    /// Whose messages it is about; none for anybody's.
+    pub about: Option<Concern>,
+    /// How strongly it speaks where a plan does not say whether such messages are passed.
+    pub unstated: Force,
     /// Where on the map it binds; none for everywhere.
     pub zone: Option<Zone>,
     /// First day it holds; none for always before.

@@ -70,6 +70,7 @@ pub(super) fn breaches<'a>(pack: &'a Pack, asked: &Transmission) -> Vec<Breach<'
                 says: format!("{} is kept clear as {}", spot.frequency, spot.title),
                 ways_out: Vec::new(),
                 is_general: false,
+                is_neighbours: false,
                 basis: spot.basis.clone(),
                 lifted_by: None,
             });
@@ -158,6 +159,7 @@ fn of_segment<'a>(pack: &'a Pack, segment: &'a Segment, against: Against) -> Bre
         says,
         ways_out: Vec::new(),
         is_general: false,
+        is_neighbours: false,
         basis: segment.basis.clone(),
         lifted_by: None,
     }

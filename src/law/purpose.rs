@@ -81,6 +81,34 @@ impl Purpose {
     }
 }
 
+/// Whose messages are passed, where a rule asks for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Concern {
+    /// Those of people without a licence: the event's organisers, for example.
+    ThirdParty,
+    /// Those of somebody who pays for it, or whose business it is.
+    Hire,
+}
+
+impl Concern {
+    /// What it is called in a sentence.
+    pub const fn phrase(self) -> &'static str {
+        match self {
+            Self::ThirdParty => "messages for people without a licence",
+            Self::Hire => "messages for pay or for somebody's business",
+        }
+    }
+
+    /// The key under which a scenario states it.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::ThirdParty => "third_party",
+            Self::Hire => "for_hire",
+        }
+    }
+}
+
 /// Who is in control of a station while it transmits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]

@@ -37,7 +37,7 @@ impl Law {
         for layer in self.layers() {
             let pack = layer.pack.as_ref();
             let mut said = match (pack.kind, layer.role) {
-                (Kind::Law, Role::Neighbour) => continue,
+                (Kind::Law, Role::Neighbour) => abroad(pack, transmission).into_iter().collect(),
                 (Kind::Law, Role::Binding) => self.by_best_reading(pack, transmission),
                 _ => {
                     let mut said = self.by_rules(pack, transmission, None);
@@ -46,9 +46,7 @@ impl Law {
                 }
             };
             if layer.role == Role::Neighbour {
-                for breach in &mut said {
-                    breach.force = breach.force.min(Force::Caution);
-                }
+                said.iter_mut().for_each(Breach::across_the_border);
             }
             found.extend(said);
         }
@@ -64,33 +62,18 @@ impl Law {
         let mut found: Vec<Breach<'_>> = self
             .layers()
             .iter()
-            .map(|layer| layer.pack.as_ref())
-            .flat_map(|pack| pack.pairs.iter().map(move |rule| (pack, rule)))
+            .flat_map(|layer| layer.pack.pairs.iter().map(move |rule| (layer, rule)))
             .filter(|(_, rule)| {
                 (rule.uses.is_empty() || rule.uses.contains(&pair.purpose))
                     && ((rule.one.contains(first) && !rule.other_outside.contains(second))
                         || (rule.one.contains(second) && !rule.other_outside.contains(first)))
             })
-            .map(|(pack, rule)| Breach {
-                pack,
-                rule: format!("{}/{}", pack.id, rule.id),
-                against: Against::Pair {
-                    one: rule.one,
-                    eased_by: rule
-                        .eased_by
-                        .as_ref()
-                        .map(|ease| (ease.control, ease.hours)),
-                },
-                force: if is_eased(rule, pair) {
-                    Force::Note
-                } else {
-                    rule.force
-                },
-                says: rule.says.clone(),
-                ways_out: rule.ways_out.clone(),
-                is_general: false,
-                basis: rule.basis.clone(),
-                lifted_by: None,
+            .map(|(layer, rule)| {
+                let mut breach = of_pair(&layer.pack, rule, pair);
+                if layer.role == Role::Neighbour {
+                    breach.across_the_border();
+                }
+                breach
             })
             .collect();
         let occupied = Span::between(first, second);
@@ -101,9 +84,10 @@ impl Law {
         found
     }
 
-    /// The rule on identification that wants it most often of a transmission.
+    /// The rule on identification that wants it most often of a transmission, with its full force: [`Self::ruling`] only
+    /// reminds of it.
     pub fn identification(&self, asked: &Transmission) -> Option<Breach<'_>> {
-        self.laws()
+        self.binding()
             .flat_map(|pack| {
                 let licence = self.licence_in(pack).map(|licence| licence.id.as_str());
                 pack.rules
@@ -111,7 +95,13 @@ impl Law {
                     .filter(|rule| matches!(rule.demand, Demand::Identify { .. }))
                     .filter(move |rule| rule.binds_licence(licence))
                     .filter(|rule| rule.binds_use(asked.purpose, None))
-                    .filter_map(|rule| breach_of(pack, rule, asked, None))
+                    .filter_map(|rule| {
+                        let mut breach = breach_of(pack, rule, asked, None)?;
+                        if matches!(breach.against, Against::Identify { .. }) {
+                            breach.force = rule.force;
+                        }
+                        Some(breach)
+                    })
             })
             .min_by_key(|breach| match breach.against {
                 Against::Identify { minutes } => minutes,
@@ -154,6 +144,7 @@ impl Law {
                     says: note.clone(),
                     ways_out: Vec::new(),
                     is_general: false,
+                    is_neighbours: false,
                     basis: reading.basis.clone(),
                     lifted_by: None,
                 });
@@ -220,6 +211,7 @@ impl Law {
             says,
             ways_out: Vec::new(),
             is_general: false,
+            is_neighbours: false,
             basis: band.basis.clone(),
             lifted_by: None,
         }]
@@ -251,4 +243,60 @@ fn is_eased(rule: &PairRule, pair: &Pair) -> bool {
         to.as_second().saturating_sub(from.as_second()) <= i64::from(ease.hours) * 3600
     });
     ease.control == pair.control && is_short
+}
+
+/// A rule about a pair that two legs go against.
+fn of_pair<'a>(pack: &'a Pack, rule: &PairRule, pair: &Pair) -> Breach<'a> {
+    let eased_by = rule.eased_by.as_ref();
+    Breach {
+        pack,
+        rule: format!("{}/{}", pack.id, rule.id),
+        against: Against::Pair {
+            one: rule.one,
+            eased_by: eased_by.map(|ease| (ease.control, ease.hours)),
+        },
+        force: if is_eased(rule, pair) {
+            Force::Note
+        } else {
+            rule.force
+        },
+        says: rule.says.clone(),
+        ways_out: rule.ways_out.clone(),
+        is_general: false,
+        is_neighbours: false,
+        basis: rule.basis.clone(),
+        lifted_by: None,
+    }
+}
+
+/// What a law that holds across the border has to say: its licences bind nobody here, but where it opens no band to
+/// amateurs, others may be at home.
+fn abroad<'a>(pack: &'a Pack, asked: &Transmission) -> Option<Breach<'a>> {
+    if pack
+        .bands
+        .iter()
+        .any(|band| band.span.holds(asked.occupied))
+    {
+        return None;
+    }
+    let nearest = pack.bands.iter().min_by_key(|band| {
+        (band.span.low - asked.carrier)
+            .abs()
+            .min((band.span.high - asked.carrier).abs())
+    })?;
+    Some(Breach {
+        pack,
+        rule: format!("{}/bands", pack.id),
+        against: Against::Abroad {
+            nearest: Some(nearest.span),
+        },
+        force: Force::Caution,
+        says: "no amateur band holds the whole emission there, so that other services may use it"
+            .to_owned(),
+        ways_out: Vec::new(),
+        is_general: false,
+        is_neighbours: true,
+        basis: nearest.basis.clone(),
+        lifted_by: None,
+    })
 }

@@ -177,6 +177,26 @@ impl Law {
         self.binding().find_map(|pack| pack.usual_emission.as_ref())
     }
 
+    /// Ids of the exposure limits that the stacked packs name, each once; empty for every limit that is known, which is so
+    /// where a law that binds names none: nobody is to be less protected for another pack beside it.
+    pub fn exposure_limits(&self) -> Vec<&str> {
+        let mut ids: Vec<&str> = Vec::new();
+        if self.laws().any(|pack| pack.exposure_limits.is_none()) {
+            return ids;
+        }
+        for limits in self
+            .binding()
+            .filter_map(|pack| pack.exposure_limits.as_ref())
+        {
+            for id in limits.apply.iter().map(String::as_str) {
+                if !ids.contains(&id) {
+                    ids.push(id);
+                }
+            }
+        }
+        ids
+    }
+
     /// The permissions held.
     pub fn permissions(&self) -> impl Iterator<Item = &Permission> {
         self.binding().flat_map(|pack| &pack.permissions)
@@ -254,8 +274,8 @@ impl Law {
             .collect()
     }
 
-    /// What applies at a frequency for the licence held: each pack with its entries, those that speak of no frequency left
-    /// out.
+    /// What applies at a frequency for the licence held: each pack with its entries that speak of it, and its rules that
+    /// hold everywhere.
     pub fn applies_at(&self, frequency: Frequency) -> Vec<(&Pack, Entry)> {
         self.layers
             .iter()
@@ -265,7 +285,9 @@ impl Law {
                 pack.entries()
                     .into_iter()
                     .filter(move |entry| {
-                        entry.spans.iter().any(|span| span.contains(frequency))
+                        let is_rule = || pack.rules.iter().any(|rule| rule.id == entry.id);
+                        (entry.spans.iter().any(|span| span.contains(frequency))
+                            || (entry.spans.is_empty() && is_rule()))
                             && (entry.licences.is_empty()
                                 || licence
                                     .as_ref()

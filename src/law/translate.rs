@@ -4,19 +4,21 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use super::pack::{
-    Band, Coordinated, Demand, Ease, Kind, Licence, Pack, PairRule, Raster, Reading, Rule, Segment,
-    Shift, Spot,
+    Band, Coordinated, Demand, Ease, ExposureLimits, Force, Kind, Licence, Pack, PairRule, Raster,
+    Reading, Rule, Segment, Shift, Spot,
 };
 use super::permission::Permission;
 use super::purpose::Purpose;
 use super::service::{Protected, Service};
+use super::spurious::SpuriousLimit;
 use super::words::{
-    BandWords, CoordinatedWords, Day, DemandWords, LicenceWords, PackWords, PairWords,
-    PermissionWords, ProtectedWords, RasterWords, ReadingWords, RuleWords, SegmentWords,
+    BandWords, CoordinatedWords, Day, DemandWords, ExposureWords, LicenceWords, PackWords,
+    PairWords, PermissionWords, ProtectedWords, RasterWords, ReadingWords, RuleWords, SegmentWords,
     ServiceWords, ShapeWords, ShiftWords, SpotWords, Stretch, UsualWords,
 };
 use super::zone::{Shape, Zone};
 use crate::document::{Fault, Faults, Said};
+use crate::physics::exposure::limits;
 use crate::provenance::{Authority, Origin, Sourced, Standing};
 use crate::quantity::{Emission, Span};
 
@@ -229,6 +231,10 @@ impl<'f> Translator<'f> {
                 .usual_emission
                 .as_ref()
                 .and_then(|usual| self.usual_emission(usual.value()?)),
+            exposure_limits: words
+                .exposure_limits
+                .as_ref()
+                .and_then(|limits| Some(self.exposure_limits(limits.value()?))),
             licences: each(&words.licences, |licence| Some(self.licence(licence))),
             bands: each(&words.bands, |band| self.band(band)),
             readings: each(&words.readings, |reading| self.reading(reading)),
@@ -251,6 +257,27 @@ impl<'f> Translator<'f> {
             *usual.value.value()?,
             self.origin(&usual.source),
         ))
+    }
+
+    fn exposure_limits(&mut self, words: &ExposureWords) -> ExposureLimits {
+        for said in &words.apply {
+            if let Some(name) = said.value()
+                && limits().iter().all(|limit| limit.id != *name)
+            {
+                let known: Vec<&str> = limits().iter().map(|limit| limit.id.as_str()).collect();
+                self.faults.add(
+                    Fault::new(
+                        said.place(),
+                        format!("no exposure limit is called `{name}`"),
+                    )
+                    .help(format!("known here: {}", known.join(", "))),
+                );
+            }
+        }
+        ExposureLimits {
+            apply: values(&words.apply),
+            basis: self.basis(&words.source),
+        }
     }
 
     fn licence(&mut self, licence: &LicenceWords) -> Licence {
@@ -420,13 +447,33 @@ impl<'f> Translator<'f> {
             },
             DemandWords::Control(controls) => Demand::Control(controls.clone()),
             DemandWords::Identify { minutes } => Demand::Identify { minutes: *minutes },
+            DemandWords::Spurious(words) => {
+                let limit = SpuriousLimit::from(*words);
+                if limit.most.is_none() && limit.below.is_none() {
+                    self.tell(
+                        &rule.demand,
+                        "a limit on spurious emissions needs `most`, `below` or both",
+                    );
+                    return None;
+                }
+                Demand::Spurious(limit)
+            }
         };
+        if rule.unstated.is_some() && rule.about.is_none() {
+            self.tell(&rule.id, "`unstated` goes with `about`");
+        }
         Some(Rule {
             id: self.name(&rule.id),
             spans: self.spans(&rule.spans),
             uses: self.known_uses(&rule.uses),
             licences: self.known_licences(&rule.licences),
             controls: values(&rule.controls),
+            about: rule.about.as_ref().and_then(|said| said.value().copied()),
+            unstated: rule
+                .unstated
+                .as_ref()
+                .and_then(|said| said.value().copied())
+                .unwrap_or(Force::Note),
             zone,
             from: day(rule.from.as_ref()),
             until: day(rule.until.as_ref()),

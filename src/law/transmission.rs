@@ -4,7 +4,8 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
-use super::purpose::{Control, Purpose};
+use super::purpose::{Concern, Control, Purpose};
+use super::spurious::Spurious;
 use crate::quantity::{Decibels, Emission, Frequency, Level, Offset, Position, Power, Span};
 
 /// A transmission, with everything that a rule may ask about it.
@@ -28,6 +29,12 @@ pub struct Transmission {
     pub position: Option<Position>,
     /// From when to when.
     pub period: Option<(Timestamp, Timestamp)>,
+    /// Whether it passes messages for people without a licence; none when nobody said.
+    pub third_party: Option<bool>,
+    /// Whether somebody pays for it or does business with it; none when nobody said.
+    pub for_hire: Option<bool>,
+    /// Its strongest harmonic, where that is known well enough to be held against a limit.
+    pub spurious: Option<Spurious>,
 }
 
 impl Transmission {
@@ -44,6 +51,9 @@ impl Transmission {
             gain: Power::dipole_over_isotropic(),
             position: None,
             period: None,
+            third_party: None,
+            for_hire: None,
+            spurious: None,
         }
     }
 
@@ -59,6 +69,14 @@ impl Transmission {
         self.occupied = Span::between(self.occupied.low + by, self.occupied.high + by);
         self.carrier = carrier;
         self
+    }
+
+    /// Whether such messages are passed; none when nobody said.
+    pub(super) const fn passes(&self, concern: Concern) -> Option<bool> {
+        match concern {
+            Concern::ThirdParty => self.third_party,
+            Concern::Hire => self.for_hire,
+        }
     }
 
     /// Radiated power over an isotropic antenna.

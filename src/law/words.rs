@@ -5,7 +5,8 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::pack::{Force, Kind, Measure, Status};
-use super::purpose::{Control, Purpose};
+use super::purpose::{Concern, Control, Purpose};
+use super::spurious::SpuriousLimit;
 use crate::document::{Entries, Said};
 use crate::provenance::Standing;
 use crate::quantity::{Bandwidth, Decibels, Emission, Frequency, Length, Offset, Position, Power};
@@ -99,6 +100,8 @@ pub(super) struct PackWords {
     pub(super) licences: Vec<Said<LicenceWords>>,
     /// The emission taken where a scenario states none.
     pub(super) usual_emission: Option<Said<UsualWords>>,
+    /// The exposure limits that people near the antennas are protected by.
+    pub(super) exposure_limits: Option<Said<ExposureWords>>,
     /// The bands the licence opens.
     #[serde(default)]
     pub(super) bands: Vec<Said<BandWords>>,
@@ -198,6 +201,16 @@ pub(super) struct UsualWords {
     pub(super) source: Said<String>,
 }
 
+/// The exposure limits that apply.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ExposureWords {
+    /// Their names, as the exposure check knows them.
+    pub(super) apply: Vec<Said<String>>,
+    /// Who says so.
+    pub(super) source: Said<String>,
+}
+
 /// A band.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -257,6 +270,39 @@ pub(super) enum DemandWords {
         /// In minutes.
         minutes: u32,
     },
+    /// That harmonics and the like are no stronger.
+    Spurious(SpuriousWords),
+}
+
+/// A limit on harmonics and the like: `most`, `below` or both.
+#[derive(Debug, Clone, Copy, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct SpuriousWords {
+    /// For transmitters above this power; for all when left out.
+    over: Option<Power>,
+    /// For transmitters up to this power; for all when left out.
+    up_to: Option<Power>,
+    /// The most, whatever the carrier.
+    most: Option<Power>,
+    /// At least so far below the carrier.
+    below: Option<Decibels>,
+    /// What need not be gone below.
+    enough: Option<Power>,
+    /// How far below the carrier is enough.
+    enough_below: Option<Decibels>,
+}
+
+impl From<SpuriousWords> for SpuriousLimit {
+    fn from(words: SpuriousWords) -> Self {
+        Self {
+            over: words.over,
+            up_to: words.up_to,
+            most: words.most,
+            below: words.below,
+            enough: words.enough,
+            enough_below: words.enough_below,
+        }
+    }
 }
 
 /// A rule.
@@ -277,6 +323,10 @@ pub(super) struct RuleWords {
     /// Under which control it binds; none named for any.
     #[serde(default)]
     pub(super) controls: Vec<Said<Control>>,
+    /// Whose messages it is about; anybody's when left out.
+    pub(super) about: Option<Said<Concern>>,
+    /// How strongly it speaks where a plan does not say whether such messages are passed; a note when left out.
+    pub(super) unstated: Option<Said<Force>>,
     /// The zone it binds in.
     pub(super) zone: Option<Said<String>>,
     /// First day it holds.

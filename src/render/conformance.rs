@@ -57,7 +57,12 @@ fn compare(root: &Value, schema: &Value, value: &Value, at: &str, faults: &mut V
         for (key, inner) in object {
             match schema["properties"].get(key) {
                 Some(known) => compare(root, known, inner, &format!("{at}.{key}"), faults),
-                None => faults.push(format!("{at}.{key}: not in the schema")),
+                None => match &schema["additionalProperties"] {
+                    any @ Value::Object(_) => {
+                        compare(root, any, inner, &format!("{at}.{key}"), faults);
+                    }
+                    _ => faults.push(format!("{at}.{key}: not in the schema")),
+                },
             }
         }
         for key in schema["required"].as_array().into_iter().flatten() {

@@ -440,6 +440,18 @@ fn every_finding_and_row_is_a_line_of_its_own() {
     }
 }
 
+/// A list as JSON.
+fn listed(command: &'static str) -> String {
+    let listing = Listing {
+        command,
+        title: "What there is".to_owned(),
+        notes: vec!["Look before relying on it.".to_owned()],
+        columns: vec!["entry", "says"],
+        rows: vec![vec!["one".to_owned(), "something".to_owned()], Vec::new()],
+    };
+    (json::FORMAT.list)(&listing, &Look::default())
+}
+
 #[test]
 fn every_json_document_is_what_its_schema_says() {
     let documents = [
@@ -447,6 +459,9 @@ fn every_json_document_is_what_its_schema_says() {
         ("rank", ranked("json", &Look::default())),
         ("review", reviewed("json", &Look::default())),
         ("products", combined("json")),
+        ("explain", listed("explain")),
+        ("rules", listed("rules")),
+        ("radios", listed("radios")),
     ];
     let schemas = schemas();
     assert_eq!(schemas.len(), documents.len());

@@ -63,6 +63,71 @@ pub struct Event {
     pub when: Option<(String, String)>,
     /// Its phases, in the scenario's order.
     pub phases: Vec<Phase>,
+    /// The border nearby, when that is stated.
+    pub border: Option<Border>,
+}
+
+/// A border nearby.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Border {
+    /// The rule packs of its other side, as the user wrote them.
+    pub with: Vec<String>,
+    /// How near the event comes to it.
+    pub within: Sourced<Length>,
+}
+
+/// How a station is operated, as a licence sees it; none where nobody said.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Operation {
+    /// How it gives its call sign.
+    pub identification: Option<Sourced<Identification>>,
+    /// Whether it passes messages for people without a licence.
+    pub third_party: Option<Sourced<bool>>,
+    /// Whether somebody is paid for the help, or does business with it.
+    pub for_hire: Option<Sourced<bool>>,
+}
+
+/// How a station gives its call sign.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Identification {
+    /// It does not.
+    Never,
+    /// At least so often.
+    Every {
+        /// From one to the next.
+        interval: Duration,
+        /// By what means.
+        by: Means,
+    },
+}
+
+/// By what means a call sign is given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Means {
+    /// Spoken.
+    Voice,
+    /// In Morse.
+    Morse,
+    /// In a data emission.
+    Digital,
+}
+
+impl Means {
+    /// All means with the word that stands for each in a scenario.
+    pub const ALL: [(&'static str, Self); 3] = [
+        ("voice", Self::Voice),
+        ("morse", Self::Morse),
+        ("digital", Self::Digital),
+    ];
+
+    /// What it is called in a sentence.
+    pub const fn phrase(self) -> &'static str {
+        match self {
+            Self::Voice => "by voice",
+            Self::Morse => "in Morse",
+            Self::Digital => "in data",
+        }
+    }
 }
 
 /// A phase of the event.
@@ -135,6 +200,8 @@ pub struct Station {
     pub antenna: Antenna,
     /// Who is in control of it.
     pub control: Sourced<Control>,
+    /// How it is operated, as a licence sees it.
+    pub operation: Operation,
     /// What its modulation is.
     pub emission: Sourced<Emission>,
     /// Filters between radio and antenna.

@@ -5,6 +5,7 @@ use super::defaults::Defaults;
 use super::desk::{Desk, Spot};
 use super::guarded;
 use super::in_use;
+use super::operation;
 use super::plan::{InUse, Plan, StationUse};
 use super::proposals;
 use super::radios::Radios;
@@ -27,7 +28,9 @@ pub(super) fn resolve(
     files: &dyn Files,
     desk: &mut Desk,
 ) -> Plan {
-    let (event, day) = time::event(&words.event, desk);
+    let (mut event, day) = time::event(&words.event, desk);
+    event.border = operation::border(&words.event, desk);
+    let operation = operation::of_event(&words.event, desk);
     let law = rules::law(words, files, desk);
     let mut radios = Radios::new(words, source, files, desk);
     let settings = sites::settings(&words.settings, defaults, desk);
@@ -37,6 +40,7 @@ pub(super) fn resolve(
         law: &law,
         sites: &sites,
         event: &event,
+        operation: &operation,
         day: day.as_ref(),
     };
     let mut drafts = stations::drafts(words, &ground, &mut radios, desk);

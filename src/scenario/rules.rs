@@ -12,12 +12,14 @@ use crate::law::{self, Law, LawError, Pack, Role};
 /// The rules that apply; as far as they could be read.
 pub(super) fn law(words: &ScenarioWords, files: &dyn Files, desk: &mut Desk) -> Law {
     let mut packs = Vec::new();
-    for (said, role) in (words.rules.iter().map(|said| (said, Role::Binding))).chain(
-        words
-            .neighbouring_rules
-            .iter()
-            .map(|said| (said, Role::Neighbour)),
-    ) {
+    let border = words.event.value().and_then(|event| event.border.as_ref());
+    let across = border
+        .and_then(Said::value)
+        .map_or(&[][..], |border| &border.with);
+    let neighbours = words.neighbouring_rules.iter().chain(across);
+    let named = words.rules.len() + words.neighbouring_rules.len() + across.len();
+    let binding = words.rules.iter().map(|said| (said, Role::Binding));
+    for (said, role) in binding.chain(neighbours.map(|said| (said, Role::Neighbour))) {
         if let Some(stated) = Stated::in_scenario(Some(said))
             && let Some(pack) = pack(&stated, files, desk)
         {
@@ -25,8 +27,7 @@ pub(super) fn law(words: &ScenarioWords, files: &dyn Files, desk: &mut Desk) -> 
         }
     }
     let licence = Stated::in_scenario(words.licence.as_ref());
-    let is_complete =
-        !packs.is_empty() && packs.len() == words.rules.len() + words.neighbouring_rules.len();
+    let is_complete = !packs.is_empty() && packs.len() == named;
     let held = licence.as_ref().map(|licence| licence.value.as_str());
     match Law::stack(packs.clone(), held) {
         Ok(law) => return law,

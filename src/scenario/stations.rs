@@ -9,7 +9,8 @@ use super::conduct;
 use super::defaults::Defaults;
 use super::desk::{Desk, Stated};
 use super::names;
-use super::plan::{Antenna, Event, FilterLoss, Site, Station};
+use super::operation;
+use super::plan::{Antenna, Event, FilterLoss, Operation, Site, Station};
 use super::radios::Radios;
 use super::signal;
 use super::sites::{is_between, is_height, is_loss, is_whole};
@@ -34,6 +35,7 @@ pub(super) struct Ground<'a> {
     pub(super) law: &'a Law,
     pub(super) sites: &'a [Site],
     pub(super) event: &'a Event,
+    pub(super) operation: &'a Operation,
     pub(super) day: Option<&'a ZonedDateTime>,
 }
 
@@ -90,6 +92,7 @@ fn draft<'w>(
             None => radios.profile(&radio, desk),
         });
     let control = control(words, &name, ground.defaults, desk);
+    let operation = operation::of_station(words, ground.operation, desk);
     let emission = emission(words, &name, ground, desk);
     let filters = words
         .filters
@@ -118,6 +121,7 @@ fn draft<'w>(
             step,
             power,
             control: control?,
+            operation,
             emission: emission?,
             filters,
             windows,

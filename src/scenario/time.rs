@@ -21,6 +21,7 @@ pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option
             window: None,
             when: None,
             phases: Vec::new(),
+            border: None,
         };
         return (event, None);
     };
@@ -63,6 +64,7 @@ pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option
         window,
         when,
         phases,
+        border: None,
     };
     (event, begin)
 }

@@ -22,10 +22,10 @@ pub(crate) struct Wanted {
     /// From which severity on the exit code is 1
     #[arg(long, value_enum, default_value_t = FailOn::Conflict, value_name = "SEVERITY")]
     fail_on: FailOn,
-    /// Tell only what these checks find
+    /// Tell only what these checks find: ids, see `explain`
     #[arg(long, value_name = "CHECKS", value_delimiter = ',')]
     only: Vec<String>,
-    /// Tell nothing of what these checks find
+    /// Tell nothing of what these checks find: ids, see `explain`
     #[arg(
         long,
         value_name = "CHECKS",

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use clap::{Args, Subcommand};
-use quietpair::law::{self, Difference, Entry, Pack};
+use quietpair::law::{self, Difference, Entry, Law, Pack, Role};
+use quietpair::quantity::Frequency;
 use quietpair::render::Listing;
 
 use crate::args::Page;
@@ -25,10 +26,16 @@ pub(crate) struct Wanted {
 enum Deed {
     /// List the built-in packs
     List,
-    /// Show every entry of a pack with its source
+    /// Show every entry of a pack with its source, or what applies at a frequency
     Show {
         /// Id or file of the pack
         pack: String,
+        /// Show what the pack and what is stacked with it say at this frequency
+        #[arg(long, value_name = "FREQUENCY")]
+        at: Option<Frequency>,
+        /// The licence class held; the least one when left out
+        #[arg(long, value_name = "CLASS", requires = "at")]
+        licence: Option<String>,
     },
     /// Show what differs between two packs; the exit code is 1 when something does
     Diff {
@@ -49,7 +56,12 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
     let mut was_found = false;
     let listing = match wanted.deed.as_ref().unwrap_or(&Deed::List) {
         Deed::List => list(),
-        Deed::Show { pack } => show(&*find(pack)?),
+        Deed::Show { pack, at: None, .. } => show(&*find(pack)?),
+        Deed::Show {
+            pack,
+            at: Some(at),
+            licence,
+        } => show_at(&find(pack)?, *at, licence.as_deref())?,
         Deed::Diff { before, after } => {
             let listing = diff(&*find(before)?, &*find(after)?);
             was_found = !listing.rows.is_empty();
@@ -81,13 +93,14 @@ fn find(name: &str) -> Result<Arc<Pack>, Failure> {
         .map_err(|error| Failure::File(error.to_string()))
 }
 
-const PACKS: [&str; 6] = [
+const PACKS: [&str; 7] = [
     "pack",
     "title",
     "kind",
     "edition",
     "gone_through",
     "checked",
+    "beware",
 ];
 
 /// A pack in a row.
@@ -103,6 +116,7 @@ fn pack_row(pack: &Pack) -> Vec<String> {
             pack.checked_share(),
             pack.entries().len()
         ),
+        pack.note.clone().unwrap_or_default(),
     ]
 }
 
@@ -135,6 +149,41 @@ fn show(pack: &Pack) -> Listing {
         columns: vec!["entry", "says", "where", "licences", "source"],
         rows: pack.entries().iter().map(entry_row).collect(),
     }
+}
+
+/// What applies at a frequency for a licence.
+fn show_at(
+    pack: &Arc<Pack>,
+    frequency: Frequency,
+    licence: Option<&str>,
+) -> Result<Listing, Failure> {
+    let law = Law::stack([(Arc::clone(pack), Role::Binding)], licence).map_err(Failure::input)?;
+    let held = law.licence_in(pack).map_or_else(String::new, |licence| {
+        format!(" with the licence {}", licence.title)
+    });
+    let mut notes = Vec::new();
+    if !pack.bands.is_empty() && !pack.bands.iter().any(|band| band.span.contains(frequency)) {
+        notes.push(format!("{} opens no band at {frequency}.", pack.id));
+    }
+    notes.extend(pack.note.clone());
+    notes.push(disclaimer());
+    Ok(Listing {
+        command: "rules",
+        title: format!("{}: what applies at {frequency}{held}", pack.id),
+        notes,
+        columns: vec!["entry", "says", "where", "licences", "source"],
+        rows: law
+            .applies_at(frequency)
+            .into_iter()
+            .map(|(pack, entry)| {
+                let mut row = entry_row(&entry);
+                if let Some(name) = row.first_mut() {
+                    name.insert_str(0, &format!("{}/", pack.id));
+                }
+                row
+            })
+            .collect(),
+    })
 }
 
 /// An entry in a row.

@@ -1,8 +1,10 @@
 //! JSON for scripts. The keys are a contract: they change only with the number after the format's name.
 
+use std::collections::BTreeMap;
+
 use schemars::{JsonSchema, SchemaGenerator, generate::SchemaSettings};
 use serde::Serialize;
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
 
 use crate::overview::Overview;
 
@@ -21,15 +23,41 @@ pub(super) const FORMAT: Format = Format {
     rank: |report, _: &Look| pretty(&rank(report)),
     review: |overview, _: &Look| pretty(&Review::of(overview)),
     products: |report, _: &Look| pretty(&products(report)),
-    list: |listing, _: &Look| {
-        pretty(&json!({
-            "format": format!("quietpair.{}/1", listing.command),
-            "title": listing.title,
-            "notes": listing.notes,
-            "rows": rows(listing).collect::<Vec<_>>(),
-        }))
-    },
+    list: |listing, _: &Look| pretty(&List::of(listing)),
 };
+
+/// A list of what the program knows, as JSON.
+#[derive(Debug, Serialize, JsonSchema)]
+struct List {
+    /// The format's name with its number: `quietpair.rules/1`.
+    format: String,
+    /// What is listed, in a line.
+    title: String,
+    /// What a reader must know before relying on it.
+    notes: Vec<String>,
+    /// The rows; the keys of a row are the columns of the list, its values texts for people.
+    rows: Vec<BTreeMap<String, String>>,
+}
+
+impl List {
+    fn of(listing: &Listing) -> Self {
+        Self {
+            format: format!("quietpair.{}/1", listing.command),
+            title: listing.title.clone(),
+            notes: listing.notes.clone(),
+            rows: listing
+                .rows
+                .iter()
+                .map(|row| {
+                    let cells = listing.columns.iter().zip(row);
+                    cells
+                        .map(|(key, text)| ((*key).to_owned(), text.clone()))
+                        .collect()
+                })
+                .collect(),
+        }
+    }
+}
 
 /// The shape of what `check` hands on.
 pub(super) fn check<'a>(report: &CheckReport<'a>) -> Check<'a> {
@@ -76,6 +104,9 @@ pub fn schemas() -> Vec<(&'static str, Value)> {
         ("rank", schema::<Rank<'static>>()),
         ("review", schema::<Review<'static>>()),
         ("products", schema::<Products<'static>>()),
+        ("explain", schema::<List>()),
+        ("rules", schema::<List>()),
+        ("radios", schema::<List>()),
     ]
 }
 

@@ -4,12 +4,14 @@
 
 mod conduct;
 mod in_use;
+mod operation;
 mod shapes;
 mod station;
 mod trial;
 
 pub(super) use conduct::{BatteryWords, PhaseWords, TrafficWords};
 pub(super) use in_use::{ColumnWords, InUseWords};
+pub(super) use operation::{BorderWords, IdentificationWords};
 pub(super) use shapes::{
     GainWords, NoiseWord, PathWord, PlacesWords, RadioWords, TalkWords, TerrainWord,
 };
@@ -77,6 +79,14 @@ pub(super) struct EventWords {
     /// Its phases, in which stations come and go.
     #[serde(default)]
     pub(super) phases: Vec<Said<PhaseWords>>,
+    /// How every station gives its call sign, unless it says otherwise.
+    pub(super) identification: Option<Said<IdentificationWords>>,
+    /// Whether messages are passed for people without a licence: the organisers, for example.
+    pub(super) third_party: Option<Said<bool>>,
+    /// Whether somebody is paid for the help, or does business with it.
+    pub(super) for_hire: Option<Said<bool>>,
+    /// A border nearby, with the rule packs of its other side.
+    pub(super) border: Option<Said<BorderWords>>,
 }
 
 /// A stretch of time.

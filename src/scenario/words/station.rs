@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::{BatteryWords, GainWords, TalkWords, TrafficWords, WindowWords};
+use super::{BatteryWords, GainWords, IdentificationWords, TalkWords, TrafficWords, WindowWords};
 use crate::document::Said;
 use crate::quantity::{Decibels, Frequency, Length, Level};
 use crate::radio::ProfileWords;
@@ -29,6 +29,10 @@ pub(in crate::scenario) struct StationWords {
     pub(in crate::scenario) filters: Vec<Said<FilterWords>>,
     /// Who is in control: `attended`, `remote` or `automatic`.
     pub(in crate::scenario) control: Option<Said<String>>,
+    /// How it gives its call sign.
+    pub(in crate::scenario) identification: Option<Said<IdentificationWords>>,
+    /// Whether it passes messages for people without a licence.
+    pub(in crate::scenario) third_party: Option<Said<bool>>,
     /// Its modulation: a mode by name (`fm`), or an emission designator.
     pub(in crate::scenario) mode: Option<Said<String>>,
     /// How many such stations there are.
