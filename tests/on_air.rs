@@ -47,7 +47,7 @@ fn names(scene: &Scene<'_>, encounter: &Encounter) -> (Vec<String>, String) {
             Source::Oscillator(_) => None,
         })
         .collect();
-    (sources, scene.receivers[encounter.receiver].name.clone())
+    (sources, scene.receivers.get(encounter.receiver).unwrap().name.clone())
 }
 
 fn all_encounters(plan: &Plan) -> Vec<(Vec<String>, String)> {

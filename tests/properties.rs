@@ -500,7 +500,7 @@ fn encounters(plan: &Plan) -> BTreeMap<String, Level> {
                 scene.receivers.get(index).unwrap().name.as_str()
             }
         };
-        let receiver = &scene.receivers[one.receiver];
+        let receiver = &scene.receivers.get(one.receiver).unwrap();
         let key = format!(
             "{} at {}, {}: {terms:?} = {} from {birth} on response {} at {}",
             one.id(),
