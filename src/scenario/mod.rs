@@ -13,6 +13,7 @@ mod guarded;
 mod in_use;
 mod legs;
 mod names;
+mod paths;
 mod plan;
 mod proposals;
 mod radios;
@@ -33,8 +34,8 @@ mod tests;
 pub use error::ScenarioError;
 pub use legs::Legs;
 pub use plan::{
-    Antenna, Channel, Event, FilterLoss, Guarded, InUse, Listener, MeasuredIsolation, Phase, Plan,
-    Proposal, Search, SearchRange, Settings, Site, Station, StationUse, Supply, Target, Traffic,
-    Use, Window,
+    Antenna, Channel, End, Event, FilterLoss, Guarded, InUse, Known, KnownPath, Listener,
+    MeasuredIsolation, Phase, Plan, Proposal, Search, SearchRange, Settings, Site, Station,
+    StationUse, Supply, Target, Traffic, Use, Window,
 };
 pub use read::{Files, NoFiles, read, schema};

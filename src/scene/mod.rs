@@ -16,6 +16,7 @@ use crate::scenario::{Antenna, FilterLoss, Legs, Plan};
 mod activity;
 mod build;
 mod courses;
+mod known;
 mod reach;
 #[cfg(test)]
 pub(crate) mod sample;

@@ -1,11 +1,12 @@
 //! How much is lost between where a line is born and a receiver's socket.
 
+use super::known::Stated;
 use super::{Mast, Owner, Receiver, Scene};
 use crate::budget::{Ledger, Total};
 use crate::physics::coupling::{Separation, isolation};
 use crate::physics::geodesic::Bearing;
 use crate::physics::path::{
-    PathEnd, PathGeometry, Polarisation, Reason, cautious, named, optimistic,
+    PathEnd, PathGeometry, PathLoss, Polarisation, Reason, cautious, named, optimistic,
 };
 use crate::physics::spread;
 use crate::provenance::Sourced;
@@ -106,7 +107,10 @@ impl Scene<'_> {
             if start.site.is_some() && start.site == end.site {
                 self.across_the_site(start, end, frequency, ledger);
             } else {
-                self.between_sites(start, end, frequency, outlook, ledger);
+                let known = self.stated(from.mast, to.mast, frequency, || {
+                    self.way(start, end).distance
+                });
+                self.between_sites(start, end, frequency, (outlook, known), ledger);
             }
             feeder(end, "the feeder at the far end", ledger);
         }
@@ -202,7 +206,7 @@ impl Scene<'_> {
         start: &Mast,
         end: &Mast,
         frequency: Frequency,
-        outlook: Outlook,
+        (outlook, known): (Outlook, Option<Stated<'_>>),
         ledger: &mut impl Ledger,
     ) {
         let way = self.way(start, end);
@@ -215,7 +219,10 @@ impl Scene<'_> {
             }),
             polarisation: Polarisation::Vertical,
             environment: self.plan.settings.terrain.value,
-            obstacle: None,
+            obstacle: match known {
+                Some(Stated::Ridge(obstacle, _)) => Some(obstacle),
+                _ => None,
+            },
         };
         let (out, back) = way
             .bearings
@@ -232,26 +239,26 @@ impl Scene<'_> {
             Outlook::Optimistic => (&settings.path, optimistic as fn(&_) -> _),
             Outlook::Cautious => (&settings.service_path, cautious as fn(&_) -> _),
         };
-        let path = choice
-            .value
-            .and_then(|id| named(&geometry, id))
-            .unwrap_or_else(|| suited(&geometry));
-        ledger.enter(-path.loss, || {
-            let mut note = match (choice.value, path.why) {
-                (Some(_), Reason::Named) => format!("chosen in {}", choice.origin.brief()),
-                (Some(id), why) => format!(
-                    "{id}, chosen in {}, cannot speak of this path; {why}",
-                    choice.origin.brief()
-                ),
-                (None, why) => why.to_string(),
-            };
-            if let Some(outside) = &path.outside_range {
-                note.push_str("; ");
-                note.push_str(outside);
-            }
-            (format!("path of {} by {}", way.distance, path.model), note)
-        });
-        ledger.vary(spread::shadowing(frequency));
+        if let Some(Stated::Loss(loss)) = known {
+            ledger.enter(-loss.value, || {
+                (
+                    format!("path of {}, its loss known", way.distance),
+                    loss.origin.to_string(),
+                )
+            });
+            ledger.vary(spread::MEASURED);
+        } else {
+            let path = choice
+                .value
+                .and_then(|id| named(&geometry, id))
+                .map_or_else(|| suited(&geometry), |path| path.or_obstacle(&geometry));
+            self.by_model(&path, choice, way.distance, known, ledger);
+            ledger.vary(if path.why == Reason::Obstacle {
+                spread::RIDGE
+            } else {
+                spread::shadowing(frequency)
+            });
+        }
         let received = end.antenna.gain_at(frequency, back);
         ledger.enter(received, || {
             (
@@ -268,6 +275,39 @@ impl Scene<'_> {
                 )
             });
         }
+    }
+
+    /// Enters the loss of a path by a model, with the reason for it.
+    fn by_model(
+        &self,
+        path: &PathLoss,
+        choice: &Sourced<Option<&'static str>>,
+        distance: Length,
+        known: Option<Stated<'_>>,
+        ledger: &mut impl Ledger,
+    ) {
+        ledger.enter(-path.loss, || {
+            let mut note = match (choice.value, path.why) {
+                (_, Reason::Obstacle) => path.why.to_string(),
+                (Some(_), Reason::Named) => format!("chosen in {}", choice.origin.brief()),
+                (Some(id), why) => format!(
+                    "{id}, chosen in {}, cannot speak of this path; {why}",
+                    choice.origin.brief()
+                ),
+                (None, why) => why.to_string(),
+            };
+            if let Some(outside) = &path.outside_range {
+                note.push_str("; ");
+                note.push_str(outside);
+            }
+            if let Some(Stated::Ridge(ridge, said)) = known {
+                note = format!(
+                    "{note}; a ridge of {} above the sea, {} along the way: {}",
+                    ridge.top, ridge.from_first, said.origin
+                );
+            }
+            (format!("path of {distance} by {}", path.model), note)
+        });
     }
 
     /// How far apart two antennas are reckoned where somebody can change that: two at one site, or a bystander and ours.
@@ -320,7 +360,14 @@ impl Scene<'_> {
         let chord = self.courses.chord(one, other).as_metres().max(closest);
         // Free space from a tenth of a wavelength on, by its formula; nearer than that it gives nothing away.
         let free = 20.0 * (4.0 * std::f64::consts::PI * chord / frequency.wavelength_m()).log10();
-        Decibels::db(free.max(0.0)) - start.antenna.most_gain() - end.antenna.most_gain()
+        let mut least = Decibels::db(free.max(0.0));
+        // A loss that somebody states may be less than any model has.
+        if let Some(Stated::Loss(loss)) =
+            self.stated(from.mast, to.mast, frequency, Length::default)
+        {
+            least = least.min(loss.value);
+        }
+        least - start.antenna.most_gain() - end.antenna.most_gain()
     }
 
     /// How far two antennas are apart, in which directions they see each other, and what had to be assumed for that.
