@@ -175,14 +175,8 @@ impl<'a> Ear<'a> {
 
     /// Where a response hears, for those who ask whether a line is worth making.
     fn place(&self, (response, threshold): &(Response, Level)) -> Heard {
-        let own = self
-            .receiver
-            .figures
-            .tolerance
-            .of(self.receiver.frequency)
-            .as_hz();
         let reach = match response.shape {
-            Shape::Window(bandwidth) => bandwidth.as_hz() / 2 + own + 1,
+            Shape::Window(bandwidth) => bandwidth.as_hz() / 2 + response.drift.as_hz() + 1,
             Shape::Ring { to, .. } => to.as_hz().min(i64::MAX / 4),
         };
         Heard {
@@ -201,12 +195,7 @@ impl<'a> Ear<'a> {
     ) -> impl Iterator<Item = &'b Line> {
         let span = match response.shape {
             Shape::Window(bandwidth) => {
-                let own = 2 * self
-                    .receiver
-                    .figures
-                    .tolerance
-                    .of(self.receiver.frequency)
-                    .as_hz();
+                let own = 2 * response.drift.as_hz();
                 Span::around(
                     response.centre,
                     Bandwidth::hz(bandwidth.as_hz() + widest + own + 2),
@@ -361,7 +350,7 @@ fn carry(
 /// The line is taken as evenly spread over its width, and as far towards the response as the tolerances allow.
 fn share(receiver: &Receiver, line: &Line, response: &Response) -> Option<f64> {
     let off = (line.frequency - response.centre).abs().as_hz();
-    let own = receiver.figures.tolerance.of(receiver.frequency).as_hz();
+    let own = response.drift.as_hz();
     match response.shape {
         Shape::Ring { from, to } => (off >= from.as_hz() && off < to.as_hz()).then_some(1.0),
         Shape::Window(bandwidth) => {

@@ -36,7 +36,7 @@ stations:
         .map(|one| {
             let [own, foreign] = [0, 1].map(|place| match one.line.terms[place].0 {
                 Source::Transmitter(index) => index,
-                Source::Oscillator(_) => panic!("a product of two carriers"),
+                Source::Oscillator(_) | Source::Reference(_) => panic!("a product of two carriers"),
             });
             let mut arriving = Total::default();
             arriving.enter(starting_at(scene.transmitters[foreign].power.value), || {

@@ -285,6 +285,8 @@ pub enum Use {
         channel: Channel,
         /// Level of the wanted signal at the socket, when it is known.
         wanted: Option<Sourced<Level>>,
+        /// Whom it listens to, when that is named: index into [`Plan::in_use`].
+        from: Option<usize>,
     },
     /// Repeats between two channels in different bands, either way, one way at a time.
     CrossBand {

@@ -1,9 +1,7 @@
 //! From the plan, with one thing under trial or none, to what is on the air.
 
-use std::sync::Arc;
-
 use super::activity::{Place, Traffic};
-use super::settle::{guard, settle};
+use super::settle::{guard, settle, their_level_at};
 use super::{Ground, Scene};
 use crate::law::Purpose;
 use crate::provenance::Sourced;
@@ -52,6 +50,7 @@ impl<'plan> Scene<'plan> {
     pub fn on(ground: &Ground, plan: &'plan Plan, trial: Option<Trial<'_>>) -> Self {
         let mut builder = Builder {
             plan,
+            ground,
             trial,
             traffic: Traffic::default(),
             drafts: Vec::new(),
@@ -62,7 +61,7 @@ impl<'plan> Scene<'plan> {
         for (index, entry) in plan.in_use.iter().enumerate() {
             builder.add_in_use(index, entry);
         }
-        builder.finish(ground)
+        builder.finish()
     }
 }
 
@@ -100,6 +99,7 @@ pub(super) enum DraftKind {
 
 struct Builder<'plan, 'trial> {
     plan: &'plan Plan,
+    ground: &'trial Ground,
     trial: Option<Trial<'trial>>,
     traffic: Traffic,
     drafts: Vec<Draft>,
@@ -219,8 +219,12 @@ impl Builder<'_, '_> {
                     let heard = self.leg(receive, is_trial.then_some(0));
                     self.talker(index, 2 * side, purpose, &sent, &heard);
                 }
-                Use::Watch { channel, wanted } => {
-                    let place = self.watched(channel.frequency);
+                Use::Watch {
+                    channel,
+                    wanted,
+                    from,
+                } => {
+                    let place = self.watched(index, channel.frequency, from);
                     let legs = if is_trial { Legs::FIRST } else { Legs::NONE };
                     self.listener(
                         index,
@@ -268,13 +272,31 @@ impl Builder<'_, '_> {
         }
     }
 
-    /// Where a watched frequency is heard: the output of whoever has it, or one of our own channels.
-    fn watched(&self, frequency: Frequency) -> Place {
-        let theirs = self
+    /// Where a watched frequency is heard: the output of whoever is named, or of whoever has it and arrives strongest on
+    /// the cautious path, or one of our own channels.
+    fn watched(&self, station: usize, frequency: Frequency, from: Option<usize>) -> Place {
+        let on_it: Vec<usize> = self
             .plan
             .in_use
             .iter()
-            .position(|entry| entry.output == Some(frequency));
+            .enumerate()
+            .filter(|(_, entry)| entry.output == Some(frequency))
+            .map(|(index, _)| index)
+            .collect();
+        let theirs = match on_it.as_slice() {
+            _ if from.is_some() => from,
+            [] | [_] => on_it.first().copied(),
+            _ => {
+                let scene = self.ground.bare(self.plan);
+                let arrives = |index| their_level_at(&scene, index, station, frequency);
+                // Of two that arrive alike, the first in the file.
+                on_it
+                    .into_iter()
+                    .map(|index| (index, arrives(index)))
+                    .reduce(|best, next| if next.1 > best.1 { next } else { best })
+                    .map(|(index, _)| index)
+            }
+        };
         theirs.map_or(Place::Channel(frequency.as_hz()), Place::Output)
     }
 
@@ -414,16 +436,10 @@ impl Builder<'_, '_> {
 }
 
 impl<'plan> Builder<'plan, '_> {
-    fn finish(self, ground: &Ground) -> Scene<'plan> {
+    fn finish(self) -> Scene<'plan> {
         let nets = self.traffic.nets();
         let plan = self.plan;
-        let mut scene = Scene {
-            plan,
-            masts: Arc::clone(&ground.masts),
-            courses: Arc::clone(&ground.courses),
-            transmitters: Vec::new(),
-            receivers: Vec::new(),
-        };
+        let mut scene = self.ground.bare(plan);
         for draft in &self.drafts {
             settle(plan, &nets, draft, &mut scene);
         }

@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
-use super::Mast;
 use super::settle::masts;
+use super::{Mast, Scene};
 use crate::physics::geodesic::{Course, chord, course};
 use crate::quantity::{Length, Position};
 use crate::scenario::Plan;
@@ -68,6 +68,19 @@ impl Ground {
         Self {
             masts: masts.into(),
             courses: Arc::new(courses),
+        }
+    }
+}
+
+impl Ground {
+    /// A scene of a plan in which nobody is on the air yet.
+    pub(super) fn bare<'plan>(&self, plan: &'plan Plan) -> Scene<'plan> {
+        Scene {
+            plan,
+            masts: Arc::clone(&self.masts),
+            courses: Arc::clone(&self.courses),
+            transmitters: Vec::new(),
+            receivers: Vec::new(),
         }
     }
 }

@@ -128,6 +128,7 @@ fn proposal(search: &Search, legs: &[Frequency]) -> Option<Proposal> {
         (SearchRange::Watch(_), [one]) => Use::Watch {
             channel: channel(one),
             wanted: None,
+            from: None,
         },
         (SearchRange::Talk(_), [one]) => Use::Talk {
             transmit: channel(one),

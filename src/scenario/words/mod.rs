@@ -13,7 +13,7 @@ pub(super) use conduct::{BatteryWords, PhaseWords, TrafficWords};
 pub(super) use in_use::{ColumnWords, InUseWords};
 pub(super) use path::KnownPathWords;
 pub(super) use shapes::{
-    GainWords, NoiseWord, PathWord, PlacesWords, RadioWords, TalkWords, TerrainWord,
+    GainWords, NoiseWord, PathWord, PlacesWords, RadioWords, TalkWords, TerrainWord, WantedWords,
 };
 pub(super) use station::{AntennaWords, BeamWords, FilterWords, StationWords, UseWords};
 pub(super) use trial::{ProposalWords, SearchWords};
