@@ -71,7 +71,9 @@ fn the_chosen_model_speaks_and_the_budget_says_where_it_was_chosen() {
 
 #[test]
 fn where_service_is_judged_its_own_choice_speaks_and_leaves_interference_alone() {
-    let service = paths("service_path: plane-earth", |check| check == "service");
+    // So far away that something is to be said of the service.
+    let far = text("service_path: plane-earth").replace("[54.4950,", "[55.6000,");
+    let service = paths_of(&far, |check| check == "service");
     assert!(!service.is_empty());
     for (what, note) in service {
         assert!(what.ends_with("by plane-earth"), "{what}: {note}");
@@ -123,7 +125,7 @@ fn a_known_loss_wins_over_every_model_and_is_told_as_stated() {
         assert!(!found.is_empty(), "{ends}");
         for (what, note, change) in found {
             assert!(
-                what.contains("its loss known") && note.contains("walk.yaml, line 13"),
+                what.contains("its loss known") && note.contains("walk.yaml, line 12"),
                 "{what}: {note}"
             );
             assert!((change + 60.0).abs() < 1e-9, "{ends}: {change}");
@@ -149,7 +151,7 @@ fn a_known_ridge_costs_what_a_knife_edge_costs_from_either_end() {
             .zip(&free)
             .map(|((what, note, change), (_, _, without))| {
                 assert!(what.ends_with("by knife-edge"), "{what}");
-                assert!(note.contains("walk.yaml, line 13"), "{note}");
+                assert!(note.contains("walk.yaml, line 12"), "{note}");
                 without - change
             });
         costs.fold(0.0, f64::max)

@@ -42,6 +42,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         }
         let crystal = reference.frequency.value;
         for span in &listening.spans {
+            let span = span.widened(BARE_CARRIER.half());
             let first = span.low.as_hz().div_euclid(crystal.as_hz()).max(1);
             let last = span.high.as_hz().div_euclid(crystal.as_hz());
             for multiple in first..=last {
