@@ -96,7 +96,7 @@ pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
             ear.hear(index, line, ear.responses.iter().take(1), focus, &mut found);
         }
         for heard in &ear.responses {
-            for line in ear.candidates(&heard.0, &radiated, widest) {
+            for line in Ear::candidates(&heard.0, &radiated, widest) {
                 ear.hear(index, line, std::iter::once(heard), focus, &mut found);
             }
         }
@@ -188,7 +188,6 @@ impl<'a> Ear<'a> {
 
     /// The lines that a response can reach at all, by frequency, the widest of them being so wide.
     fn candidates<'b>(
-        &self,
         response: &Response,
         radiated: &'b [Line],
         widest: i64,

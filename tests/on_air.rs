@@ -44,7 +44,7 @@ fn names(scene: &Scene<'_>, encounter: &Encounter) -> (Vec<String>, String) {
         .iter()
         .filter_map(|&(source, _)| match source {
             Source::Transmitter(index) => Some(scene.transmitters[index].name.clone()),
-            Source::Oscillator(_) => None,
+            Source::Oscillator(_) | Source::Reference(_) => None,
         })
         .collect();
     (sources, scene.receivers[encounter.receiver].name.clone())

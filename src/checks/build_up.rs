@@ -88,7 +88,6 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
     let legs = parts
         .iter()
         .fold(Legs::NONE, |legs, one| legs.and(one.legs));
-    let is_new = situation.focus.is_none() || !legs.is_none();
     let told: Vec<_> = parts.iter().map(|one| one.tell(scene)).collect();
     let alone: Vec<Part> = parts
         .iter()
@@ -100,8 +99,18 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
         .collect();
     let margin = -together(&alone);
     let reserve = scene.plan.settings.reserve.value;
-    let is_worse = margin < Decibels::ZERO || (margin < reserve && worst.margin() >= reserve);
-    if !is_worse || !is_new {
+    let is_worse =
+        |sum: Decibels| sum < Decibels::ZERO || (sum < reserve && worst.margin() >= reserve);
+    // What the plan adds up to without the trial is told of the plan.
+    let standing: Vec<Part> = parts
+        .iter()
+        .zip(&alone)
+        .filter(|(one, _)| one.legs.is_none())
+        .map(|(_, part)| *part)
+        .collect();
+    let is_old = !situation.focus.is_none() && is_worse(-together(&standing));
+    let is_new = situation.focus.is_none() || !legs.is_none();
+    if !is_worse(margin) || is_old || !is_new {
         return None;
     }
     let receiver = scene.receivers.get(worst.receiver)?;
@@ -122,17 +131,7 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
         .collect();
     let drawn = drawn(&really, limit.spread());
     let count = parts.len();
-    let whom = &receiver.name;
-    let says = if margin < Decibels::ZERO {
-        format!(
-            "{count} that {whom} can stand one by one come together {} above what it can stand",
-            -margin
-        )
-    } else {
-        format!(
-            "{count} that {whom} hears at once stay together only {margin} below what it can stand"
-        )
-    };
+    let says = says(count, &receiver.name, margin);
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Interference, legs, says);
     finding.spared = spared;
     finding.when = {
@@ -184,6 +183,19 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
         called(scene, worst),
         share(&alone)
     )))
+}
+
+fn says(count: usize, whom: &str, margin: Decibels) -> String {
+    if margin < Decibels::ZERO {
+        format!(
+            "{count} that {whom} can stand one by one come together {} above what it can stand",
+            -margin
+        )
+    } else {
+        format!(
+            "{count} that {whom} hears at once stay together only {margin} below what it can stand"
+        )
+    }
 }
 
 /// The further protection of a safety service, which is a pad and no harm.

@@ -252,7 +252,7 @@ impl Scene<'_> {
                 .value
                 .and_then(|id| named(&geometry, id))
                 .map_or_else(|| suited(&geometry), |path| path.or_obstacle(&geometry));
-            self.by_model(&path, choice, way.distance, known, ledger);
+            by_model(&path, choice, way.distance, known, ledger);
             ledger.vary(if path.why == Reason::Obstacle {
                 spread::RIDGE
             } else {
@@ -275,39 +275,6 @@ impl Scene<'_> {
                 )
             });
         }
-    }
-
-    /// Enters the loss of a path by a model, with the reason for it.
-    fn by_model(
-        &self,
-        path: &PathLoss,
-        choice: &Sourced<Option<&'static str>>,
-        distance: Length,
-        known: Option<Stated<'_>>,
-        ledger: &mut impl Ledger,
-    ) {
-        ledger.enter(-path.loss, || {
-            let mut note = match (choice.value, path.why) {
-                (_, Reason::Obstacle) => path.why.to_string(),
-                (Some(_), Reason::Named) => format!("chosen in {}", choice.origin.brief()),
-                (Some(id), why) => format!(
-                    "{id}, chosen in {}, cannot speak of this path; {why}",
-                    choice.origin.brief()
-                ),
-                (None, why) => why.to_string(),
-            };
-            if let Some(outside) = &path.outside_range {
-                note.push_str("; ");
-                note.push_str(outside);
-            }
-            if let Some(Stated::Ridge(ridge, said)) = known {
-                note = format!(
-                    "{note}; a ridge of {} above the sea, {} along the way: {}",
-                    ridge.top, ridge.from_first, said.origin
-                );
-            }
-            (format!("path of {distance} by {}", path.model), note)
-        });
     }
 
     /// How far apart two antennas are reckoned where somebody can change that: two at one site, or a bystander and ours.
@@ -439,6 +406,38 @@ impl Scene<'_> {
             mast: one.mast,
         })
     }
+}
+
+/// Enters the loss of a path by a model, with the reason for it.
+fn by_model(
+    path: &PathLoss,
+    choice: &Sourced<Option<&'static str>>,
+    distance: Length,
+    known: Option<Stated<'_>>,
+    ledger: &mut impl Ledger,
+) {
+    ledger.enter(-path.loss, || {
+        let mut note = match (choice.value, path.why) {
+            (_, Reason::Obstacle) => path.why.to_string(),
+            (Some(_), Reason::Named) => format!("chosen in {}", choice.origin.brief()),
+            (Some(id), why) => format!(
+                "{id}, chosen in {}, cannot speak of this path; {why}",
+                choice.origin.brief()
+            ),
+            (None, why) => why.to_string(),
+        };
+        if let Some(outside) = &path.outside_range {
+            note.push_str("; ");
+            note.push_str(outside);
+        }
+        if let Some(Stated::Ridge(ridge, said)) = known {
+            note = format!(
+                "{note}; a ridge of {} above the sea, {} along the way: {}",
+                ridge.top, ridge.from_first, said.origin
+            );
+        }
+        (format!("path of {distance} by {}", path.model), note)
+    });
 }
 
 /// The way between two antennas.
