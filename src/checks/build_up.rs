@@ -245,11 +245,11 @@ fn steps(scene: &Scene<'_>, parts: &[Encounter], alone: &[Part], sum: &Encounter
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assess::assess;
+    use crate::checks::interference;
     use crate::scene::sample::plan;
 
-    /// Two neighbours some channels off, each so strong that it just does not block our receiver, and when the second is on.
-    fn found(power: &str, windows: &str) -> Vec<Finding> {
+    /// Two neighbours some channels off, each stronger and stronger, and what our receiver has of them.
+    fn found(power: &str) -> Vec<Finding> {
         let plan = plan(&format!(
             "
 sites:
@@ -258,10 +258,14 @@ stations:
   - {{name: Ear, site: hill, radio: mobile-2m, watch: 145.4500}}
 in_use:
   - {{name: North, output: 145.7000, eirp: {power}, distance: 1 km, ground: 100 m}}
-  - {{name: South, output: 145.7750, eirp: {power}, distance: 1 km, ground: 100 m{windows}}}
+  - {{name: South, output: 145.7750, eirp: {power}, distance: 1 km, ground: 100 m}}
 "
         ));
-        let findings = assess(&plan).plan.findings;
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, Legs::NONE);
+        let mut findings = Vec::new();
+        (interference::CHECK.run)(&situation, &mut findings);
+        run(&situation, &mut findings);
         let of_ear = |one: &Finding| one.victim.as_ref().is_some_and(|one| one.station == "Ear");
         findings.into_iter().filter(of_ear).collect()
     }
@@ -277,11 +281,11 @@ in_use:
     fn what_each_keeps_two_exceed_and_the_steps_add_up() {
         let told: Vec<String> = (0..60)
             .map(|step| format!("{} dBm", 10 + step))
-            .filter(|power| !sums(&found(power, "")).is_empty())
+            .filter(|power| !sums(&found(power)).is_empty())
             .collect();
         assert!(!told.is_empty());
         for power in told {
-            let all = found(&power, "");
+            let all = found(&power);
             let sum = sums(&all)[0];
             let alone = all.iter().filter(|one| one.matter == Matter::Interference);
             let alone = alone.filter(|one| one.check != CHECK.topic.id);
