@@ -134,7 +134,7 @@ fn carry(
 /// The line is taken as evenly spread over its width, and as far towards the response as the tolerances allow.
 fn share(receiver: &Receiver, line: &Line, response: &Response) -> Option<f64> {
     let off = (line.frequency - response.centre).abs().as_hz();
-    let own = receiver.figures.tolerance.of(receiver.frequency).as_hz();
+    let own = response.drift.as_hz();
     match response.shape {
         Shape::Ring { from, to } => (off >= from.as_hz() && off < to.as_hz()).then_some(1.0),
         Shape::Window(bandwidth) => {
@@ -254,12 +254,12 @@ mod meetings;
 
 #[cfg(test)]
 mod tests {
+    use super::meet::meet_plainly;
     use super::*;
     use crate::provenance::{Origin, Sourced};
-    use crate::scenario::{Channel, FilterLoss, Plan, Use};
     use crate::quantity::Span;
+    use crate::scenario::{Channel, FilterLoss, Plan, Use};
     use crate::scene::Trial;
-    use super::meet::meet_plainly;
     use crate::scene::sample::{CROWDED, plan};
     use proptest::prelude::*;
     use std::collections::{BTreeMap, BTreeSet};

@@ -119,9 +119,10 @@ pub struct Finding {
     pub width: Option<Bandwidth>,
     /// What arrives.
     pub level: Option<Level>,
-    /// What would hurt.
+    /// What would hurt; of a wanted signal, what it takes.
     pub threshold: Option<Level>,
-    /// Threshold less level; negative hurts.
+    /// How far this is on the safe side; negative hurts. Of interference, threshold less level; of a wanted signal that may
+    /// be too weak, level less threshold.
     pub margin: Option<Decibels>,
     /// How far the margin may be off, as a standard deviation.
     pub spread: Option<Decibels>,

@@ -44,10 +44,18 @@ fn names(scene: &Scene<'_>, encounter: &Encounter) -> (Vec<String>, String) {
         .iter()
         .filter_map(|&(source, _)| match source {
             Source::Transmitter(index) => Some(scene.transmitters.get(index).unwrap().name.clone()),
-            Source::Oscillator(_) => None,
+            Source::Oscillator(_) | Source::Reference(_) => None,
         })
         .collect();
-    (sources, scene.receivers.get(encounter.receiver).unwrap().name.clone())
+    (
+        sources,
+        scene
+            .receivers
+            .get(encounter.receiver)
+            .unwrap()
+            .name
+            .clone(),
+    )
 }
 
 fn all_encounters(plan: &Plan) -> Vec<(Vec<String>, String)> {

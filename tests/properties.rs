@@ -484,6 +484,9 @@ fn encounters(plan: &Plan) -> BTreeMap<String, Level> {
             quietpair::emissions::Source::Oscillator(index) => {
                 format!("oscillator of {}", scene.receivers.get(index).unwrap().name)
             }
+            quietpair::emissions::Source::Reference(index) => {
+                format!("reference of {}", scene.receivers.get(index).unwrap().name)
+            }
         };
         let terms: BTreeSet<String> = one
             .line

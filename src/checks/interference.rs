@@ -6,7 +6,7 @@ mod remedy;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use grade::{Grade, grade};
+pub(super) use grade::{Grade, grade};
 
 use super::{Check, Situation};
 use crate::emissions::Source;
@@ -79,7 +79,7 @@ fn partners(scene: &Scene<'_>, encounter: &Encounter) -> Vec<String> {
 }
 
 /// What happens between others only is theirs to know.
-fn concerns_us(scene: &Scene<'_>, encounter: &Encounter) -> bool {
+pub(super) fn concerns_us(scene: &Scene<'_>, encounter: &Encounter) -> bool {
     let victim = scene
         .receivers
         .get(encounter.receiver)
@@ -95,7 +95,9 @@ fn concerns_us(scene: &Scene<'_>, encounter: &Encounter) -> bool {
 fn owner(scene: &Scene<'_>, source: Source) -> Option<Owner> {
     match source {
         Source::Transmitter(index) => scene.transmitters.get(index).map(|one| one.owner),
-        Source::Oscillator(index) => scene.receivers.get(index).map(|one| one.owner),
+        Source::Oscillator(index) | Source::Reference(index) => {
+            scene.receivers.get(index).map(|one| one.owner)
+        }
     }
 }
 
@@ -103,6 +105,10 @@ fn carrier(scene: &Scene<'_>, source: Source) -> Frequency {
     match source {
         Source::Transmitter(index) => scene.transmitters.get(index).map(|one| one.frequency),
         Source::Oscillator(index) => scene.receivers.get(index).map(|one| one.frequency),
+        Source::Reference(index) => scene
+            .receivers
+            .get(index)
+            .and_then(|one| Some(one.reference.as_ref()?.frequency.value)),
     }
     .unwrap_or_default()
 }
@@ -118,11 +124,13 @@ struct Group {
 }
 
 /// The phases of the event in which an encounter is met.
-fn phases_of(scene: &Scene<'_>, encounter: &Encounter) -> BTreeSet<usize> {
+pub(super) fn phases_of(scene: &Scene<'_>, encounter: &Encounter) -> BTreeSet<usize> {
     let sources = encounter.line.terms.iter().filter_map(|&(source, _)| {
         Some(match source {
             Source::Transmitter(index) => &scene.transmitters.get(index)?.activity,
-            Source::Oscillator(index) => &scene.receivers.get(index)?.activity,
+            Source::Oscillator(index) | Source::Reference(index) => {
+                &scene.receivers.get(index)?.activity
+            }
         })
     });
     let victim = scene.receivers.get(encounter.receiver);
@@ -281,13 +289,17 @@ fn chance(
 /// Where the formulas behind every encounter are published; the figures carry their own sources.
 const CITATION: &str = "widths by ITU-R SM.1138 and 47 CFR 2.202, noise by ITU-R P.372, paths by ITU-R P.525 and P.526";
 
-fn term(scene: &Scene<'_>, source: Source, coefficient: i64) -> Term {
+pub(super) fn term(scene: &Scene<'_>, source: Source, coefficient: i64) -> Term {
     let name = match source {
         Source::Transmitter(index) => scene.transmitters.get(index).map(|one| one.name.clone()),
         Source::Oscillator(index) => scene
             .receivers
             .get(index)
             .map(|one| format!("oscillator of {}", one.name)),
+        Source::Reference(index) => scene
+            .receivers
+            .get(index)
+            .map(|one| format!("reference of {}", one.station)),
     };
     Term {
         name: name.unwrap_or_default(),

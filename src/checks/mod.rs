@@ -38,6 +38,7 @@ mod zone;
 mod named;
 
 mod break_in;
+mod build_up;
 mod duty;
 mod endurance;
 mod exposure;
@@ -83,10 +84,11 @@ pub const ALL: &[Check] = &[
     tone_open::CHECK,
 ];
 
-/// Every check of the plan as a whole, whose outcome is the same wherever the legs under trial lie: a search asks them
-/// once and not for every candidate.
+/// Every check of the plan as a whole, which a search does not ask of its candidates: the outcome is the same wherever the
+/// legs under trial lie, or rests on all legs together with everything else, as what builds up in a receiver does.
 pub const WHOLE: &[Check] = &[
     break_in::CHECK,
+    build_up::CHECK,
     duty::CHECK,
     endurance::CHECK,
     exposure::CHECK,

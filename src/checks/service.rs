@@ -204,7 +204,7 @@ fn imbalance(situation: &Situation<'_>, link: &Link<'_>) -> Option<Finding> {
     let (relay, user) = (&link.receiver.station, &link.transmitter.name);
     let says = if difference > Decibels::ZERO {
         format!(
-            "{user} hears {relay} {difference} better than {relay} hears it: it will call and not be heard"
+            "{user} hears {relay} {difference} better than {relay} hears it: at the edge of the reach it hears {relay} and is not heard"
         )
     } else {
         format!(
@@ -303,6 +303,31 @@ fn bearing(link: &Link<'_>) -> Vec<crate::budget::Step> {
     steps
 }
 
+/// Which of several on a watched frequency was taken for the one that is meant, where nobody said so.
+fn listened_to(situation: &Situation<'_>, link: &Link<'_>) -> Option<String> {
+    let (Owner::InUse(_), Owner::Station(station)) = (link.transmitter.owner, link.receiver.owner)
+    else {
+        return None;
+    };
+    let watched = link.receiver.frequency;
+    let others = situation.plan.in_use.iter();
+    let on_it = others.filter(|entry| entry.output == Some(watched)).count();
+    let planned = situation.plan.stations.get(station)?.uses.iter();
+    let trial = situation.trial.filter(|trial| trial.station == station);
+    let mut uses = planned
+        .map(|one| &one.what)
+        .chain(trial.map(|trial| &trial.what));
+    let is_open = uses.any(|what| {
+        matches!(what, Use::Watch { channel, from: None, .. } if channel.frequency == watched)
+    });
+    (on_it > 1 && is_open).then(|| {
+        format!(
+            "of {on_it} on {watched}, {} is the one that {} listens to, as it arrives strongest; `wanted:` names another",
+            link.transmitter.name, link.receiver.station
+        )
+    })
+}
+
 fn of(situation: &Situation<'_>, link: &Link<'_>, severity: Severity, says: String) -> Finding {
     let margin = link.margin();
     let spread = combined_spread([link.cautious.spread(), link.need.spread()]);
@@ -312,6 +337,7 @@ fn of(situation: &Situation<'_>, link: &Link<'_>, severity: Severity, says: Stri
             assumed.push(text.clone());
         }
     }
+    assumed.extend(listened_to(situation, link));
     Finding {
         check: CHECK.topic.id,
         severity,

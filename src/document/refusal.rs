@@ -8,7 +8,7 @@ use super::fault::Fault;
 use super::source::Place;
 
 /// The longest list of known words that is shown.
-const FEW: usize = 16;
+const FEW: usize = 20;
 
 /// Why reading a value came to nothing.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -36,8 +36,7 @@ const BESIDE_THE_EMISSION: Decibels = Decibels::db(23.0);
 
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
-    let is_beside =
-        |slice: &Slice| slice.off >= slice.touch && slice.off < slice.beyond_adjacent;
+    let is_beside = |slice: &Slice| slice.off >= slice.touch && slice.off < slice.beyond_adjacent;
     slices(
         request,
         kind,

@@ -93,7 +93,11 @@ impl Audience {
             .map(|one| one.heard.reach)
             .max()
             .unwrap_or_default();
-        let faintest = narrow.iter().chain(&wide).map(|one| one.heard.faintest).min();
+        let faintest = narrow
+            .iter()
+            .chain(&wide)
+            .map(|one| one.heard.faintest)
+            .min();
         Self {
             narrow,
             reach,

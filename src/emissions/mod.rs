@@ -17,6 +17,7 @@ mod listening;
 mod oscillator_leakage;
 mod passive_intermodulation;
 mod receiver_intermodulation;
+mod reference_birdy;
 mod request;
 mod slice;
 mod transmitter_intermodulation;
@@ -36,6 +37,7 @@ pub const ALL: &[Emission] = &[
     passive_intermodulation::KIND,
     oscillator_leakage::KIND,
     receiver_intermodulation::KIND,
+    reference_birdy::KIND,
 ];
 
 /// A kind of emission.
@@ -66,6 +68,8 @@ pub enum Source {
     Transmitter(usize),
     /// The local oscillator of a receiver of the scene.
     Oscillator(usize),
+    /// The crystal that a receiver of the scene has its oscillators from.
+    Reference(usize),
 }
 
 /// Where a line is born; that decides its path.
@@ -121,7 +125,7 @@ impl Line {
     pub fn transmitters(&self) -> impl Iterator<Item = usize> + '_ {
         self.terms.iter().filter_map(|&(source, _)| match source {
             Source::Transmitter(index) => Some(index),
-            Source::Oscillator(_) => None,
+            Source::Oscillator(_) | Source::Reference(_) => None,
         })
     }
 
@@ -138,6 +142,8 @@ impl Line {
                     .receivers
                     .get(index)
                     .is_some_and(|one| one.legs.holds(leg)),
+                // A crystal stays where it is, wherever its radio is tuned.
+                Source::Reference(_) => false,
             })
             .map(|&(_, coefficient)| coefficient)
             .sum()

@@ -26,7 +26,7 @@ const TOPIC: Topic = Topic {
 };
 
 /// An oscillator is a bare carrier; a width keeps its overlap defined.
-const BARE_CARRIER: Bandwidth = Bandwidth::hz(100);
+pub(super) const BARE_CARRIER: Bandwidth = Bandwidth::hz(100);
 
 /// The highest harmonic of an oscillator that is looked at.
 ///

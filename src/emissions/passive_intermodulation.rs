@@ -65,9 +65,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
 
 fn level(meeting: &Meeting<'_>, arriving: Level, below: Decibels, times: (i64, i64)) -> Level {
     let mut total = Total::default();
-    total.enter(starting_at(arriving), || {
-        (String::new(), String::new())
-    });
+    total.enter(starting_at(arriving), || (String::new(), String::new()));
     join(meeting.ours, below, times, arriving, &mut total);
     total.level()
 }

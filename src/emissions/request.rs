@@ -38,7 +38,9 @@ impl Crowd {
         let standing = scene.receivers.iter().take(scene.receivers.standing());
         Self {
             audience: Audience::of(listening.enumerate()),
-            arriving: standing.map(|receiver| Arriving::at(scene, receiver)).collect(),
+            arriving: standing
+                .map(|receiver| Arriving::at(scene, receiver))
+                .collect(),
             levels: Levels::default(),
             patterns: OnceLock::new(),
         }
@@ -121,7 +123,11 @@ impl<'a> Request<'a> {
     pub(super) fn transmitters(&self) -> impl Iterator<Item = (usize, &'a Transmitter)> {
         let (focus, part) = (self.focus, self.part);
         let all = &self.scene.transmitters;
-        let first = if part == Part::OnTrial { all.standing() } else { 0 };
+        let first = if part == Part::OnTrial {
+            all.standing()
+        } else {
+            0
+        };
         all.from(first)
             .filter(move |(_, one)| focus.holds(one.legs))
     }
@@ -130,7 +136,11 @@ impl<'a> Request<'a> {
     pub(super) fn receivers(&self) -> impl Iterator<Item = (usize, &'a Receiver)> {
         let (focus, part) = (self.focus, self.part);
         let all = &self.scene.receivers;
-        let first = if part == Part::OnTrial { all.standing() } else { 0 };
+        let first = if part == Part::OnTrial {
+            all.standing()
+        } else {
+            0
+        };
         all.from(first)
             .filter(move |(_, one)| focus.holds(one.legs))
     }
@@ -171,7 +181,8 @@ impl<'a> Request<'a> {
             .chain(on_trial)
             .chain(self.audience.and_then(|_| self.crowd.audience.faintest()))
             .min();
-        self.part == Part::Plain || faintest.is_some_and(|faintest| level + self.most_gain >= faintest)
+        self.part == Part::Plain
+            || faintest.is_some_and(|faintest| level + self.most_gain >= faintest)
     }
 
     /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.
@@ -181,15 +192,21 @@ impl<'a> Request<'a> {
         }
         if self.audience.is_none() {
             return self.antennas.iter().any(|&(mast, faintest)| {
-                line.level - self.scene.least_loss_between(from.mast, mast, line.frequency)
+                line.level
+                    - self
+                        .scene
+                        .least_loss_between(from.mast, mast, line.frequency)
                     >= faintest
             });
         }
         self.near(line).any(|one| {
-            self.scene.receivers.get(one.receiver).is_some_and(|receiver| {
-                line.level - self.scene.least_loss(from, receiver, line.frequency)
-                    >= one.heard.faintest
-            })
+            self.scene
+                .receivers
+                .get(one.receiver)
+                .is_some_and(|receiver| {
+                    line.level - self.scene.least_loss(from, receiver, line.frequency)
+                        >= one.heard.faintest
+                })
         })
     }
 
@@ -199,7 +216,9 @@ impl<'a> Request<'a> {
         let standing = (line.legs == self.focus).then_some(&self.crowd.audience);
         let on_trial = self.audience.filter(|_| self.part == Part::OnTrial);
         let legs = line.legs;
-        let on_trial = on_trial.into_iter().flat_map(move |one| one.near(line, most));
+        let on_trial = on_trial
+            .into_iter()
+            .flat_map(move |one| one.near(line, most));
         let on_trial = on_trial.filter(move |one| {
             let receiver = self.scene.receivers.get(one.receiver);
             receiver.is_some_and(|receiver| legs.and(receiver.legs) == self.focus)

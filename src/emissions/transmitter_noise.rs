@@ -128,7 +128,7 @@ fn why(scene: &Scene<'_>, line: &Line) -> String {
 fn called(scene: &Scene<'_>, line: &Line) -> String {
     let name = line.terms.iter().find_map(|&(source, _)| match source {
         Source::Transmitter(index) => scene.transmitters.get(index),
-        Source::Oscillator(_) => None,
+        Source::Oscillator(_) | Source::Reference(_) => None,
     });
     format!("the noise of {}", name.map_or("", |one| one.name.as_str()))
 }

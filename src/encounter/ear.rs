@@ -33,15 +33,15 @@ impl Ear {
         Self {
             listening: Listening {
                 channel: channel.widened(Offset::hz(own + 1)),
-                floor: responses
-                    .first()
-                    .map(|&(_, threshold)| threshold - horizon),
+                floor: responses.first().map(|&(_, threshold)| threshold - horizon),
                 places: responses
                     .iter()
                     .map(|(response, threshold)| Heard {
                         middle: response.centre,
                         reach: Offset::hz(match response.shape {
-                            Shape::Window(bandwidth) => bandwidth.as_hz() / 2 + own + 1,
+                            Shape::Window(bandwidth) => {
+                                bandwidth.as_hz() / 2 + response.drift.as_hz() + 1
+                            }
                             Shape::Ring { to, .. } => to.as_hz().min(i64::MAX / 4),
                         }),
                         faintest: response.faintest(floor(*threshold, horizon)),

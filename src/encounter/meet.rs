@@ -46,7 +46,12 @@ fn heard_on_trial(scenes: &[Scene<'_>], crowd: &Crowd) -> Vec<Line> {
     for scene in scenes {
         for (_, receiver) in scene.receivers.from(scene.receivers.standing()) {
             let ear = Ear::of(scene, receiver);
-            let faintest = ear.listening.places.iter().map(|place| place.faintest).min();
+            let faintest = ear
+                .listening
+                .places
+                .iter()
+                .map(|place| place.faintest)
+                .min();
             floors.extend(faintest.map(|faintest| (receiver.mast, faintest)));
         }
     }
@@ -84,7 +89,11 @@ pub fn meet_among(standing: &Standing, scene: &Scene<'_>, focus: Legs) -> Vec<En
             .enumerate()
             .map(|(place, ear)| (first + place, &ear.listening)),
     );
-    let part = if focus.is_none() { Part::Standing } else { Part::OnTrial };
+    let part = if focus.is_none() {
+        Part::Standing
+    } else {
+        Part::OnTrial
+    };
     let request = Request::new(scene, &standing.crowd, &listening, &audience, (part, focus));
     let mut lines = Vec::new();
     for emission in emissions::ALL {

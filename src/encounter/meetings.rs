@@ -36,12 +36,13 @@ stations:
         .map(|one| {
             let [own, foreign] = [0, 1].map(|place| match one.line.terms[place].0 {
                 Source::Transmitter(index) => index,
-                Source::Oscillator(_) => panic!("a product of two carriers"),
+                Source::Oscillator(_) | Source::Reference(_) => panic!("a product of two carriers"),
             });
             let mut arriving = Total::default();
-            arriving.enter(starting_at(scene.transmitters.get(foreign).unwrap().power.value), || {
-                (String::new(), String::new())
-            });
+            arriving.enter(
+                starting_at(scene.transmitters.get(foreign).unwrap().power.value),
+                || (String::new(), String::new()),
+            );
             let ends = [foreign, own].map(|index| scene.reach_of_transmitter(index).unwrap());
             let frequency = scene.transmitters.get(foreign).unwrap().frequency;
             scene.over(
@@ -51,7 +52,10 @@ stations:
                 Outlook::Optimistic,
                 &mut arriving,
             );
-            let points: Vec<Point> = scene.transmitters.get(own).unwrap()
+            let points: Vec<Point> = scene
+                .transmitters
+                .get(own)
+                .unwrap()
                 .figures
                 .conversion_loss
                 .iter()

@@ -31,6 +31,12 @@ pub const AT_ONE_SITE: Decibels = Decibels::db(6.0);
 /// Choice: what two careful people with hand instruments differ by.
 pub const MEASURED: Decibels = Decibels::db(2.0);
 
+/// A ridge that somebody stated, taken as one sharp edge.
+///
+/// # Source
+/// Choice: a rounded top loses some dB more, a gap in it some less; ten decibels as 1.64 standard deviations.
+pub const RIDGE: Decibels = Decibels::db(6.0);
+
 /// The conversion loss of an output stage, and what a joint makes of two carriers.
 ///
 /// # Source

@@ -5,14 +5,14 @@ use std::collections::BTreeMap;
 
 use super::curves::{self, Curve};
 use super::profile::{
-    BandFigures, PowerStep, Preselector, Profile, ReceiverFigures, Supply, Timing,
+    BandFigures, PowerStep, Preselector, Profile, ReceiverFigures, Reference, Supply, Timing,
     TransmitterFigures,
 };
 use super::stack::{Sections, Stack, legible};
 use super::words::{BandWords, ProfileWords, ReceiverWords, TransmitterWords};
 use crate::document::{Entries, Fault, Said};
 use crate::provenance::Sourced;
-use crate::quantity::{Bandwidth, Decibels, Length, Level, Span, Tolerance};
+use crate::quantity::{Bandwidth, Decibels, Frequency, Length, Level, Span, Tolerance};
 
 const fn db(low: f64, high: f64) -> (Decibels, Decibels) {
     (Decibels::db(low), Decibels::db(high))
@@ -48,6 +48,7 @@ pub(super) fn complete(id: &str, stack: &Stack<'_>) -> Option<Profile> {
     let height = antenna.need_within("height", heights, |words| &words.height);
     let gain = antenna.need_within("gain", db(-40.0, 60.0), |words| &words.gain);
     let feeder = antenna.need_within("feeder_loss", db(0.0, 100.0), |words| &words.feeder_loss);
+    let reference = reference(stack);
     let bands = bands(stack);
     let timing = timing(stack);
     let supply = supply(stack);
@@ -60,6 +61,10 @@ pub(super) fn complete(id: &str, stack: &Stack<'_>) -> Option<Profile> {
         is_duplex: duplex?.map(|answer| answer.0),
         hears_while_sending: hears?.map(|answer| answer.0),
         isolation: isolation?,
+        reference: match reference {
+            Some(reference) => Some(reference?),
+            None => None,
+        },
         antenna_height: height?,
         antenna_gain: gain?,
         feeder_loss: feeder?,
@@ -67,6 +72,25 @@ pub(super) fn complete(id: &str, stack: &Stack<'_>) -> Option<Profile> {
         timing: timing?,
         supply: supply?,
     })
+}
+
+/// The reference, which most profiles do not state; where one half is, the other is needed.
+#[expect(clippy::option_option, reason = "stated at all, and readable")]
+fn reference(stack: &Stack<'_>) -> Option<Option<Reference>> {
+    let words = stack.sections("reference", |words| &words.reference);
+    words.find(|words| {
+        let is_stated = words.frequency.is_some() || words.level.is_some();
+        is_stated.then_some(words)
+    })?;
+    // From a watch crystal times ten to what a synthesiser is ever locked to.
+    let crystals = (Frequency::hz(100_000), Frequency::hz(1_000_000_000));
+    let frequency = words.need_within("frequency", crystals, |words| &words.frequency);
+    let level = words.need_within("level", dbm(-180.0, 0.0), |words| &words.level);
+    Some(
+        frequency
+            .zip(level)
+            .map(|(frequency, level)| Reference { frequency, level }),
+    )
 }
 
 fn timing(stack: &Stack<'_>) -> Option<Timing> {

@@ -59,6 +59,14 @@ impl Profile {
         list.answer("duplex", &self.is_duplex);
         list.answer("hears_while_sending", &self.hears_while_sending);
         list.put("isolation", &self.isolation);
+        list.maybe(
+            "reference.frequency",
+            self.reference.as_ref().map(|one| &one.frequency),
+        );
+        list.maybe(
+            "reference.level",
+            self.reference.as_ref().map(|one| &one.level),
+        );
         list.put("antenna.height", &self.antenna_height);
         list.put("antenna.gain", &self.antenna_gain);
         list.put("antenna.feeder_loss", &self.feeder_loss);

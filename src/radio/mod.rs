@@ -30,7 +30,7 @@ pub use listing::Listed;
 pub use modes::{Mode, mode, modes};
 pub use profile::{
     BandFigures, ConversionFigure, HarmonicFigure, Injection, NoiseFigure, PowerStep, Preselector,
-    Profile, ReceiverFigures, Skirt, Supply, Timing, TransmitterFigures,
+    Profile, ReceiverFigures, Reference, Skirt, Supply, Timing, TransmitterFigures,
 };
 pub use tones::{is_standard_tone, nearest_tones, older_tones, tones, tones_authority};
 pub use words::{

@@ -26,6 +26,8 @@ pub struct Profile {
     pub hears_while_sending: Sourced<bool>,
     /// Loss from one side's transmitter to another side's receiver inside the box (internal diplexer), for any line.
     pub isolation: Sourced<Decibels>,
+    /// The crystal that its oscillators are locked to, when it is known to be heard in its own receivers.
+    pub reference: Option<Reference>,
     /// Height of its antenna above ground where the scenario states none.
     pub antenna_height: Sourced<Length>,
     /// Gain of its usual antenna over an isotropic one, where the scenario states none.
@@ -38,6 +40,15 @@ pub struct Profile {
     pub timing: Timing,
     /// Figures of supply and endurance.
     pub supply: Supply,
+}
+
+/// A reference whose harmonics the same radio's receivers hear.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reference {
+    /// Where the crystal runs.
+    pub frequency: Sourced<Frequency>,
+    /// How strong any one of its harmonics is heard, as a level at the antenna socket.
+    pub level: Sourced<Level>,
 }
 
 /// One band of a radio.

@@ -40,6 +40,8 @@ pub struct ProfileWords {
     pub hears_while_sending: Stated<YesNo>,
     /// Loss from one side's transmitter to another side's receiver.
     pub isolation: Stated<Decibels>,
+    /// The crystal that its oscillators are locked to, where its harmonics are heard.
+    pub reference: ReferenceWords,
     /// Its usual antenna.
     pub antenna: AntennaWords,
     /// Figures in time.
@@ -62,6 +64,16 @@ pub struct SourceWords {
     pub text: String,
     /// How well it is known: published, second-hand, computed, common-practice, memory or choice.
     pub standing: Said<String>,
+}
+
+/// A reference that the radio hears itself.
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct ReferenceWords {
+    /// Where the crystal runs.
+    pub frequency: Stated<Frequency>,
+    /// How strong a harmonic is heard, as a level at the antenna socket would be.
+    pub level: Stated<Level>,
 }
 
 /// The antenna a radio usually has.

@@ -1,6 +1,6 @@
 #![doc = include_str!("adjacent_channel.md")]
 
-use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, drift, index_of};
 use crate::quantity::Offset;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -25,6 +25,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         centre: receiver.frequency,
         arithmetic: Arithmetic::Beside(receiver.frequency, receiver.figures.channel_spacing.value),
         multiple: 1,
+        drift: drift(receiver),
         shape: Shape::Ring {
             from: edge,
             to: Offset::hz(spacing + spacing / 2),

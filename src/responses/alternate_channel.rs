@@ -1,6 +1,6 @@
 #![doc = include_str!("alternate_channel.md")]
 
-use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, drift, index_of};
 use crate::quantity::Offset;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -27,6 +27,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             centre: receiver.frequency,
             arithmetic: Arithmetic::Channels(receiver.frequency, 2),
             multiple: 1,
+            drift: drift(receiver),
             shape: Shape::Ring { from, to },
             strength: Strength::Rejected(receiver.figures.alternate.clone()),
             supposed: None,

@@ -1,6 +1,6 @@
 #![doc = include_str!("blocking.md")]
 
-use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, drift, index_of};
 use crate::quantity::Offset;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -29,6 +29,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         centre: receiver.frequency,
         arithmetic: Arithmetic::Beyond(receiver.frequency, BEGINS),
         multiple: 1,
+        drift: drift(receiver),
         shape: Shape::Ring {
             from: BEGINS,
             to: Offset::hz(i64::MAX),

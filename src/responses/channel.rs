@@ -1,6 +1,6 @@
 #![doc = include_str!("channel.md")]
 
-use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, drift, index_of};
 use crate::quantity::Bandwidth;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -27,6 +27,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         centre: receiver.frequency,
         arithmetic: Arithmetic::Channel(receiver.frequency),
         multiple: 1,
+        drift: drift(receiver),
         shape: Shape::Window(Bandwidth::hz(reach)),
         strength: Strength::Full,
         supposed: None,

@@ -1,6 +1,6 @@
 #![doc = include_str!("half_if.md")]
 
-use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of, mixed_drift};
 use crate::physics::mixing::intercept_from_rejection;
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -28,6 +28,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             centre: place.frequency,
             arithmetic: Arithmetic::Mixer(place.arithmetic),
             multiple: 2,
+            drift: mixed_drift(receiver, tuning.superhet, 2),
             shape: Shape::Window(figures.bandwidth.value),
             strength: Strength::Mixed {
                 order: 2,

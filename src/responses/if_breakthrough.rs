@@ -44,6 +44,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             centre: place,
             arithmetic: Arithmetic::Intermediate(place),
             multiple: 1,
+            drift: receiver.figures.tolerance.of(place),
             shape: Shape::Window(receiver.figures.bandwidth.value),
             strength: Strength::Rejected(receiver.figures.if_breakthrough.clone()),
             supposed,

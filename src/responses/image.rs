@@ -1,6 +1,6 @@
 #![doc = include_str!("image.md")]
 
-use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of, mixed_drift};
 use crate::scene::Receiver;
 use crate::topic::Topic;
 
@@ -26,6 +26,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             centre: place.frequency,
             arithmetic: Arithmetic::Mixer(place.arithmetic),
             multiple: 1,
+            drift: mixed_drift(receiver, tuning.superhet, 1),
             shape: Shape::Window(receiver.figures.bandwidth.value),
             strength: Strength::Rejected(receiver.figures.image.clone()),
             supposed: tuning.supposed,

@@ -1,6 +1,6 @@
 #![doc = include_str!("mixer_spur.md")]
 
-use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, index_of, mixed_drift};
 use crate::physics::mixing::intercept_from_rejection;
 use crate::physics::superhet::{Spur, Superhet};
 use crate::scene::Receiver;
@@ -65,6 +65,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
                 centre: spur.place.frequency,
                 arithmetic: Arithmetic::Mixer(spur.place.arithmetic),
                 multiple: i64::from(order),
+                drift: mixed_drift(receiver, tuning.superhet, spur.oscillator_multiple),
                 shape: Shape::Window(figures.bandwidth.value),
                 strength,
                 supposed: None,

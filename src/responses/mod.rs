@@ -4,6 +4,7 @@
 
 use crate::budget::Ledger;
 use crate::physics::spread;
+use crate::physics::superhet::Superhet;
 use crate::provenance::Sourced;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 use crate::scene::Receiver;
@@ -81,6 +82,8 @@ pub struct Response {
     pub arithmetic: Arithmetic,
     /// How often the line's frequency enters: a line off by δ is off by this times δ in the channel.
     pub multiple: i64,
+    /// How far the receiver's own oscillators may put a line off in the channel.
+    pub drift: Offset,
     /// How far from the centre it hears.
     pub shape: Shape,
     /// How strongly it hears.
@@ -276,6 +279,28 @@ fn assume(figure: &Sourced<Decibels>, receiver: &Receiver, title: &str, ledger: 
             )
         });
     }
+}
+
+/// How far a receiver may be tuned off its channel.
+///
+/// All its oscillators take part in that, and the channel is what their sum comes to.
+fn drift(receiver: &Receiver) -> Offset {
+    receiver.figures.tolerance.of(receiver.frequency)
+}
+
+/// How far the oscillators may be off where a mixer takes the first one `multiple` times: as much as that many times its
+/// frequency, and the IF for what follows.
+///
+/// # Source
+/// Worst case, own derivation: the later oscillators bring the IF down to nothing, so they are off by its share.
+fn mixed_drift(receiver: &Receiver, mixer: Superhet, multiple: u32) -> Offset {
+    let taken = mixer
+        .oscillator()
+        .frequency
+        .as_hz()
+        .saturating_mul(i64::from(multiple));
+    let sum = taken.saturating_add(mixer.intermediate().as_hz());
+    receiver.figures.tolerance.of(Frequency::hz(sum))
 }
 
 /// The index of a kind in [`ALL`], by its id.

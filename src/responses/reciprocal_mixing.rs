@@ -1,6 +1,6 @@
 #![doc = include_str!("reciprocal_mixing.md")]
 
-use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, drift, index_of};
 use crate::quantity::{Decibels, Offset};
 use crate::scene::Receiver;
 use crate::topic::Topic;
@@ -30,6 +30,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             centre: receiver.frequency,
             arithmetic: Arithmetic::Beyond(receiver.frequency, point.offset),
             multiple: 1,
+            drift: drift(receiver),
             shape: Shape::Ring {
                 from: point.offset,
                 to,

@@ -1,6 +1,6 @@
 #![doc = include_str!("second_image.md")]
 
-use super::{Arithmetic, Kind, Response, Shape, Strength, index_of};
+use super::{Arithmetic, Kind, Response, Shape, Strength, drift, index_of};
 use crate::scene::Receiver;
 use crate::topic::Topic;
 
@@ -30,6 +30,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             centre: place.frequency,
             arithmetic: Arithmetic::Mixer(place.arithmetic),
             multiple: 1,
+            drift: drift(receiver),
             shape: Shape::Window(receiver.figures.bandwidth.value),
             strength: Strength::Rejected(receiver.figures.second_image.clone()),
             supposed: None,

@@ -14,6 +14,7 @@ mod in_use;
 mod legs;
 mod names;
 mod operation;
+mod paths;
 mod plan;
 mod proposals;
 mod radios;
@@ -34,8 +35,8 @@ mod tests;
 pub use error::ScenarioError;
 pub use legs::Legs;
 pub use plan::{
-    Antenna, Border, Channel, Event, FilterLoss, Guarded, Identification, InUse, Listener, Means,
-    MeasuredIsolation, Operation, Phase, Plan, Proposal, Search, SearchRange, Settings, Site,
-    Station, StationUse, Supply, Target, Traffic, Use, Window,
+    Antenna, Border, Channel, End, Event, FilterLoss, Guarded, Identification, InUse, Known,
+    KnownPath, Listener, Means, MeasuredIsolation, Operation, Phase, Plan, Proposal, Search,
+    SearchRange, Settings, Site, Station, StationUse, Supply, Target, Traffic, Use, Window,
 };
 pub use read::{Files, NoFiles, read, schema};

@@ -32,6 +32,8 @@ pub struct Plan {
     pub law: Law,
     /// Places.
     pub sites: Vec<Site>,
+    /// What is known of single paths.
+    pub paths: Vec<KnownPath>,
     /// How long the event lasts.
     pub lasts: Sourced<Duration>,
     /// How much an operator says, unless the station says otherwise.
@@ -183,6 +185,45 @@ pub struct MeasuredIsolation {
     pub loss: Sourced<Decibels>,
 }
 
+/// What is known of the path between two places.
+#[derive(Debug, Clone)]
+pub struct KnownPath {
+    /// Its ends.
+    pub ends: [End; 2],
+    /// What is known.
+    pub what: Known,
+}
+
+/// An end of a path of which something is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum End {
+    /// Every station at a site, by index.
+    Site(usize),
+    /// One station, by index.
+    Station(usize),
+    /// Somebody else's station, by index into [`Plan::in_use`].
+    InUse(usize),
+}
+
+/// What is known of a path.
+#[derive(Debug, Clone)]
+pub enum Known {
+    /// A ridge stands in the way.
+    Ridge {
+        /// Its top above the sea.
+        top: Sourced<Length>,
+        /// How far it is from the first end.
+        from_first: Length,
+    },
+    /// The loss itself.
+    Loss {
+        /// Between isotropic antennas.
+        loss: Sourced<Decibels>,
+        /// Where it holds; none when it holds everywhere.
+        at: Option<Span>,
+    },
+}
+
 /// One of our radios with its antenna at a site.
 #[derive(Debug, Clone)]
 pub struct Station {
@@ -311,6 +352,8 @@ pub enum Use {
         channel: Channel,
         /// Level of the wanted signal at the socket, when it is known.
         wanted: Option<Sourced<Level>>,
+        /// Whom it listens to, when that is named: index into [`Plan::in_use`].
+        from: Option<usize>,
     },
     /// Repeats between two channels in different bands, either way, one way at a time.
     CrossBand {

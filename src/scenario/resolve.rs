@@ -6,6 +6,7 @@ use super::desk::{Desk, Spot};
 use super::guarded;
 use super::in_use;
 use super::operation;
+use super::paths::{self, Ends};
 use super::plan::{InUse, Plan, StationUse};
 use super::proposals;
 use super::radios::Radios;
@@ -67,6 +68,15 @@ pub(super) fn resolve(
         .collect();
     let station_names: Vec<&str> = placed.iter().map(|(name, _)| *name).collect();
     sites::measured(words, &mut sites, &placed, desk);
+    let ends = Ends {
+        sites: &sites,
+        stations: &placed,
+        in_use: neighbours
+            .iter()
+            .map(|draft| (draft.name.as_str(), draft.entry.as_ref()))
+            .collect(),
+    };
+    let known_paths = paths::paths(words, &ends, desk);
     let known: Vec<Neighbour> = neighbours
         .iter()
         .map(|draft| Neighbour {
@@ -105,6 +115,7 @@ pub(super) fn resolve(
         event,
         law,
         sites,
+        paths: known_paths,
         lasts,
         traffic,
         stations: drafts

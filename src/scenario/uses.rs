@@ -5,10 +5,10 @@ use super::names;
 use super::plan::{Channel, Target, Use};
 use super::relays::Relays;
 use super::signal;
-use super::words::{ProposalWords, StationWords, TalkWords, UseWords};
+use super::words::{ProposalWords, StationWords, TalkWords, UseWords, WantedWords};
 use crate::document::{Place, Said};
 use crate::law::Purpose;
-use crate::quantity::{Frequency, Level, Span};
+use crate::quantity::{Frequency, Span};
 use crate::radio::Profile;
 
 /// One thing asked of a station, wherever it is written.
@@ -20,7 +20,7 @@ pub(super) struct Asked<'w> {
     pub(super) via: Option<&'w Said<String>>,
     leg: Option<&'w Said<String>>,
     tone: Option<&'w Said<String>>,
-    wanted: Option<&'w Said<Level>>,
+    wanted: Option<&'w Said<WantedWords>>,
     purpose: Option<&'w Said<String>>,
     pub(super) place: Place,
 }
@@ -204,12 +204,29 @@ pub(super) fn understand(
     }
     if let Some(watch) = Stated::in_scenario(asked.watch) {
         must_receive(radio, &watch, desk)?;
-        let wanted = Stated::in_scenario(asked.wanted).map(|wanted| desk.sourced(wanted));
         let channel = Channel {
             frequency: watch.value,
             tone,
         };
-        return Some(Use::Watch { channel, wanted });
+        let (mut wanted, mut from) = (None, None);
+        if let Some(Stated { value, spot }) = Stated::in_scenario(asked.wanted) {
+            match value {
+                WantedWords::Level(value) => wanted = Some(desk.sourced(Stated { value, spot })),
+                WantedWords::Name(value) => {
+                    from = Some(listened_to(
+                        &Stated { value, spot },
+                        watch.value,
+                        around,
+                        desk,
+                    )?);
+                }
+            }
+        }
+        return Some(Use::Watch {
+            channel,
+            wanted,
+            from,
+        });
     }
     if let Some(pair) = Stated::in_scenario(asked.cross_band) {
         return repeat_between(&pair, tone, radio, desk);
@@ -222,6 +239,35 @@ pub(super) fn understand(
         around,
         desk,
     )
+}
+
+/// Whom a watch names, who must be on that frequency.
+fn listened_to(
+    wanted: &Stated<String>,
+    watched: Frequency,
+    around: &Around<'_>,
+    desk: &mut Desk,
+) -> Option<usize> {
+    let others = around.in_use.iter();
+    let names: Vec<&str> = others.map(|other| other.name.as_str()).collect();
+    let named: Vec<usize> = (0..names.len())
+        .filter(|&index| names.get(index) == Some(&wanted.value.as_str()))
+        .collect();
+    if named.is_empty() {
+        names::tell_unknown("level such as -90 dBm, or neighbour", wanted, &names, desk);
+        return None;
+    }
+    let on_it = named.into_iter().find(|&index| {
+        let other = around.in_use.get(index);
+        other.is_some_and(|other| other.output == Some(watched))
+    });
+    if on_it.is_none() {
+        desk.tell(
+            wanted.spot,
+            format!("`{}` does not transmit on {watched}", wanted.value),
+        );
+    }
+    on_it
 }
 
 fn talk_on(

@@ -1,6 +1,7 @@
 //! From the plan, with one thing under trial or none, to what is on the air.
 
 use super::activity::{Place, Traffic};
+use super::settle::their_level_at;
 use super::{Common, Ground, Scene};
 use crate::law::Purpose;
 use crate::provenance::Sourced;
@@ -57,6 +58,7 @@ impl<'plan> Common<'plan> {
     pub fn built(ground: &Ground, plan: &'plan Plan, trial: Option<Trial<'_>>) -> Self {
         let mut builder = Builder {
             plan,
+            ground,
             trial,
             traffic: Traffic::default(),
             drafts: Vec::new(),
@@ -67,7 +69,7 @@ impl<'plan> Common<'plan> {
         for (index, entry) in plan.in_use.iter().enumerate() {
             builder.add_in_use(index, entry);
         }
-        builder.finish(ground)
+        builder.finish()
     }
 }
 
@@ -107,6 +109,7 @@ pub(super) enum DraftKind {
 
 struct Builder<'plan, 'trial> {
     plan: &'plan Plan,
+    ground: &'trial Ground,
     trial: Option<Trial<'trial>>,
     traffic: Traffic,
     drafts: Vec<Draft>,
@@ -226,8 +229,12 @@ impl Builder<'_, '_> {
                     let heard = self.leg(receive, is_trial.then_some(0));
                     self.talker(index, 2 * side, purpose, &sent, &heard);
                 }
-                Use::Watch { channel, wanted } => {
-                    let place = self.watched(channel.frequency);
+                Use::Watch {
+                    channel,
+                    wanted,
+                    from,
+                } => {
+                    let place = self.watched(index, channel.frequency, from);
                     let legs = if is_trial { Legs::FIRST } else { Legs::NONE };
                     self.listener(
                         index,
@@ -275,13 +282,31 @@ impl Builder<'_, '_> {
         }
     }
 
-    /// Where a watched frequency is heard: the output of whoever has it, or one of our own channels.
-    fn watched(&self, frequency: Frequency) -> Place {
-        let theirs = self
+    /// Where a watched frequency is heard: the output of whoever is named, or of whoever has it and arrives strongest on
+    /// the cautious path, or one of our own channels.
+    fn watched(&self, station: usize, frequency: Frequency, from: Option<usize>) -> Place {
+        let on_it: Vec<usize> = self
             .plan
             .in_use
             .iter()
-            .position(|entry| entry.output == Some(frequency));
+            .enumerate()
+            .filter(|(_, entry)| entry.output == Some(frequency))
+            .map(|(index, _)| index)
+            .collect();
+        let theirs = match on_it.as_slice() {
+            _ if from.is_some() => from,
+            [] | [_] => on_it.first().copied(),
+            _ => {
+                let scene = self.ground.bare(self.plan);
+                let arrives = |index| their_level_at(&scene, index, station, frequency);
+                // Of two that arrive alike, the first in the file.
+                on_it
+                    .into_iter()
+                    .map(|index| (index, arrives(index)))
+                    .reduce(|best, next| if next.1 > best.1 { next } else { best })
+                    .map(|(index, _)| index)
+            }
+        };
         theirs.map_or(Place::Channel(frequency.as_hz()), Place::Output)
     }
 
@@ -421,10 +446,12 @@ impl Builder<'_, '_> {
 }
 
 impl<'plan> Builder<'plan, '_> {
-    fn finish(self, ground: &Ground) -> Common<'plan> {
+    fn finish(self) -> Common<'plan> {
         let nets = self.traffic.nets();
-        let (standing, on_trial): (Vec<Draft>, Vec<Draft>) =
-            self.drafts.into_iter().partition(|draft| draft.legs.is_none());
-        Common::new(self.plan, ground, nets, &standing, on_trial)
+        let (standing, on_trial): (Vec<Draft>, Vec<Draft>) = self
+            .drafts
+            .into_iter()
+            .partition(|draft| draft.legs.is_none());
+        Common::new(self.plan, self.ground, nets, &standing, on_trial)
     }
 }

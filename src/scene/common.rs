@@ -60,7 +60,11 @@ impl<'plan> Common<'plan> {
     pub fn scene(&self, channels: [Frequency; 2], present: Legs) -> Scene<'plan> {
         let [first, second] = channels;
         let moved = |draft: &Draft| Draft {
-            frequency: if draft.legs == Legs::FIRST { first } else { second },
+            frequency: if draft.legs == Legs::FIRST {
+                first
+            } else {
+                second
+            },
             ..draft.clone()
         };
         self.scene_of(

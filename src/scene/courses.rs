@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
 
-use super::Mast;
 use super::settle::masts;
+use super::{Mast, Roll, Scene};
 use crate::physics::geodesic::{Course, chord, course};
 use crate::quantity::{Decibels, Length, Position};
 use crate::scenario::Plan;
@@ -49,6 +49,8 @@ pub(super) enum Bound {
         at_one_hertz: Decibels,
         /// What both antennas gain at most.
         gains: Decibels,
+        /// A loss between them that somebody states, which may be less than any model has.
+        stated: Option<Decibels>,
     },
 }
 
@@ -101,14 +103,22 @@ impl Ground {
     }
 }
 
+impl Ground {
+    /// A scene of a plan in which nobody is on the air yet.
+    pub(super) fn bare<'plan>(&self, plan: &'plan Plan) -> Scene<'plan> {
+        Scene {
+            plan,
+            masts: Arc::clone(&self.masts),
+            courses: Arc::clone(&self.courses),
+            transmitters: Roll::new(Arc::new([]), Vec::new()),
+            receivers: Roll::new(Arc::new([]), Vec::new()),
+        }
+    }
+}
+
 impl Courses {
     /// The bound between two antennas.
-    pub(super) fn bound(
-        &self,
-        from: usize,
-        to: usize,
-        work_out: impl FnOnce() -> Bound,
-    ) -> Bound {
+    pub(super) fn bound(&self, from: usize, to: usize, work_out: impl FnOnce() -> Bound) -> Bound {
         let (one, other) = (from.min(to), from.max(to));
         match self.bounds.get(one * self.masts + other) {
             Some(cell) if other < self.masts => *cell.get_or_init(work_out),

@@ -10,13 +10,14 @@ use crate::law::{Control, Purpose};
 use crate::physics::noise::Surroundings;
 use crate::provenance::Sourced;
 use crate::quantity::{Decibels, Emission, Frequency, Length, Level, Position, Span};
-use crate::radio::{ReceiverFigures, TransmitterFigures};
+use crate::radio::{ReceiverFigures, Reference, TransmitterFigures};
 use crate::scenario::{Antenna, FilterLoss, Legs, Plan};
 
 mod activity;
 mod build;
 mod common;
 mod courses;
+mod known;
 mod reach;
 mod roll;
 #[cfg(test)]
@@ -137,6 +138,8 @@ pub struct Receiver {
     pub is_duplex: bool,
     /// Loss inside the box from another side's transmitter.
     pub isolation: Sourced<Decibels>,
+    /// The crystal of its box, where its harmonics are known to be heard in it.
+    pub reference: Option<Reference>,
     /// Legs under trial it rests on.
     pub legs: Legs,
     /// When it listens.

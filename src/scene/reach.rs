@@ -1,12 +1,13 @@
 //! How much is lost between where a line is born and a receiver's socket.
 
 use super::courses::Bound;
+use super::known::Stated;
 use super::{Mast, Owner, Receiver, Scene};
 use crate::budget::{Ledger, Total};
 use crate::physics::coupling::{Separation, isolation};
 use crate::physics::geodesic::Bearing;
 use crate::physics::path::{
-    PathEnd, PathGeometry, Polarisation, Reason, cautious, named, optimistic,
+    PathEnd, PathGeometry, PathLoss, Polarisation, Reason, cautious, named, optimistic,
 };
 use crate::physics::spread;
 use crate::provenance::Sourced;
@@ -107,7 +108,10 @@ impl Scene<'_> {
             if start.site.is_some() && start.site == end.site {
                 self.across_the_site(start, end, frequency, ledger);
             } else {
-                self.between_sites(start, end, frequency, outlook, ledger);
+                let known = self.stated(from.mast, to.mast, frequency, || {
+                    self.way(start, end).distance
+                });
+                self.between_sites(start, end, frequency, (outlook, known), ledger);
             }
             feeder(end, "the feeder at the far end", ledger);
         }
@@ -203,7 +207,7 @@ impl Scene<'_> {
         start: &Mast,
         end: &Mast,
         frequency: Frequency,
-        outlook: Outlook,
+        (outlook, known): (Outlook, Option<Stated<'_>>),
         ledger: &mut impl Ledger,
     ) {
         let way = self.way(start, end);
@@ -216,7 +220,10 @@ impl Scene<'_> {
             }),
             polarisation: Polarisation::Vertical,
             environment: self.plan.settings.terrain.value,
-            obstacle: None,
+            obstacle: match known {
+                Some(Stated::Ridge(obstacle, _)) => Some(obstacle),
+                _ => None,
+            },
         };
         let (out, back) = way
             .bearings
@@ -233,26 +240,26 @@ impl Scene<'_> {
             Outlook::Optimistic => (&settings.path, optimistic as fn(&_) -> _),
             Outlook::Cautious => (&settings.service_path, cautious as fn(&_) -> _),
         };
-        let path = choice
-            .value
-            .and_then(|id| named(&geometry, id))
-            .unwrap_or_else(|| suited(&geometry));
-        ledger.enter(-path.loss, || {
-            let mut note = match (choice.value, path.why) {
-                (Some(_), Reason::Named) => format!("chosen in {}", choice.origin.brief()),
-                (Some(id), why) => format!(
-                    "{id}, chosen in {}, cannot speak of this path; {why}",
-                    choice.origin.brief()
-                ),
-                (None, why) => why.to_string(),
-            };
-            if let Some(outside) = &path.outside_range {
-                note.push_str("; ");
-                note.push_str(outside);
-            }
-            (format!("path of {} by {}", way.distance, path.model), note)
-        });
-        ledger.vary(spread::shadowing(frequency));
+        if let Some(Stated::Loss(loss)) = known {
+            ledger.enter(-loss.value, || {
+                (
+                    format!("path of {}, its loss known", way.distance),
+                    loss.origin.to_string(),
+                )
+            });
+            ledger.vary(spread::MEASURED);
+        } else {
+            let path = choice
+                .value
+                .and_then(|id| named(&geometry, id))
+                .map_or_else(|| suited(&geometry), |path| path.or_obstacle(&geometry));
+            by_model(&path, choice, way.distance, known, ledger);
+            ledger.vary(if path.why == Reason::Obstacle {
+                spread::RIDGE
+            } else {
+                spread::shadowing(frequency)
+            });
+        }
         let received = end.antenna.gain_at(frequency, back);
         ledger.enter(received, || {
             (
@@ -313,9 +320,14 @@ impl Scene<'_> {
         let bound = self.courses.bound(from, to, || self.bound(from, to));
         match bound {
             Bound::Flat(loss) => loss,
-            Bound::Free { at_one_hertz, gains } => {
+            Bound::Free {
+                at_one_hertz,
+                gains,
+                stated,
+            } => {
                 let free = at_one_hertz + Decibels::db(20.0 * (frequency.as_hz() as f64).log10());
-                free.max(Decibels::ZERO) - gains
+                let free = free.max(Decibels::ZERO);
+                stated.map_or(free, |stated| free.min(stated)) - gains
             }
         }
     }
@@ -337,6 +349,7 @@ impl Scene<'_> {
                 Bound::Free {
                     at_one_hertz: Decibels::db(20.0 * turns.log10()),
                     gains,
+                    stated: self.least_stated(from, to),
                 }
             },
         )
@@ -431,6 +444,38 @@ impl Scene<'_> {
             mast: one.mast,
         })
     }
+}
+
+/// Enters the loss of a path by a model, with the reason for it.
+fn by_model(
+    path: &PathLoss,
+    choice: &Sourced<Option<&'static str>>,
+    distance: Length,
+    known: Option<Stated<'_>>,
+    ledger: &mut impl Ledger,
+) {
+    ledger.enter(-path.loss, || {
+        let mut note = match (choice.value, path.why) {
+            (_, Reason::Obstacle) => path.why.to_string(),
+            (Some(_), Reason::Named) => format!("chosen in {}", choice.origin.brief()),
+            (Some(id), why) => format!(
+                "{id}, chosen in {}, cannot speak of this path; {why}",
+                choice.origin.brief()
+            ),
+            (None, why) => why.to_string(),
+        };
+        if let Some(outside) = &path.outside_range {
+            note.push_str("; ");
+            note.push_str(outside);
+        }
+        if let Some(Stated::Ridge(ridge, said)) = known {
+            note = format!(
+                "{note}; a ridge of {} above the sea, {} along the way: {}",
+                ridge.top, ridge.from_first, said.origin
+            );
+        }
+        (format!("path of {distance} by {}", path.model), note)
+    });
 }
 
 /// The way between two antennas.

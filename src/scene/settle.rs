@@ -4,7 +4,8 @@ use std::sync::Arc;
 
 use super::activity::{Activity, Nets};
 use super::build::{Draft, DraftKind};
-use super::{Mast, Owner, Receiver, Transmitter};
+use super::{Mast, Outlook, Owner, Reach, Receiver, Scene, Transmitter};
+use crate::budget::Total;
 use crate::law::{Control, Purpose};
 use crate::physics::noise::Surroundings;
 use crate::provenance::{Origin, Sourced};
@@ -113,7 +114,9 @@ impl Settled {
                     .extend(their_transmitter(plan, nets, draft));
             }
             DraftKind::Listens { .. } => self.receivers.extend(our_receiver(plan, nets, draft)),
-            DraftKind::TheirInput { .. } => self.receivers.extend(their_receiver(plan, nets, draft)),
+            DraftKind::TheirInput { .. } => {
+                self.receivers.extend(their_receiver(plan, nets, draft))
+            }
             DraftKind::TheirListener { .. } => self.receivers.extend(
                 (0..plan.sites.len()).filter_map(|site| their_listener(plan, nets, draft, site)),
             ),
@@ -156,6 +159,36 @@ fn our_transmitter(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Transmitte
     })
 }
 
+/// The power at the socket of somebody else's transmitter.
+fn at_socket(entry: &InUse) -> Level {
+    let antenna = usual_antenna(&entry.radio, None);
+    entry.eirp.value.level() - antenna.gain.value + antenna.feeder.value
+}
+
+/// What of somebody else's output arrives at one of our stations on the cautious path.
+pub(super) fn their_level_at(
+    scene: &Scene<'_>,
+    in_use: usize,
+    station: usize,
+    frequency: Frequency,
+) -> Level {
+    let plan = scene.plan;
+    let Some(entry) = plan.in_use.get(in_use) else {
+        return Level::dbm(f64::NEG_INFINITY);
+    };
+    let from = Reach {
+        unit: plan.stations.len() + in_use,
+        mast: plan.stations.len() + in_use,
+    };
+    let to = Reach {
+        unit: station,
+        mast: station,
+    };
+    let mut way = Total::default();
+    scene.over(from, to, frequency, Outlook::Cautious, &mut way);
+    at_socket(entry) + way.ratio()
+}
+
 /// Somebody else's transmitter: the power at its socket is what gives the radiated power that is known.
 fn their_transmitter(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Transmitter> {
     let DraftKind::TheirOutput {
@@ -169,8 +202,7 @@ fn their_transmitter(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Transmit
     let (_, figures) = band_of(&entry.radio, draft.frequency, |band| {
         band.transmitter.as_ref()
     })?;
-    let antenna = usual_antenna(&entry.radio, None);
-    let at_socket = entry.eirp.value.level() - antenna.gain.value + antenna.feeder.value;
+    let at_socket = at_socket(entry);
     Some(Transmitter {
         name: entry.name.clone(),
         owner: Owner::InUse(index),
@@ -285,6 +317,7 @@ pub(super) fn guard(plan: &Plan, index: usize, site: usize) -> Option<Receiver> 
         hears_while_sending: true,
         is_duplex: false,
         isolation: service.radio.isolation.clone(),
+        reference: service.radio.reference.clone(),
         legs: Legs::NONE,
         activity: Activity::always(&[]),
     })
@@ -342,6 +375,7 @@ impl Listening<'_> {
             hears_while_sending: self.radio.hears_while_sending.value,
             is_duplex: self.radio.is_duplex.value,
             isolation: self.radio.isolation.clone(),
+            reference: self.radio.reference.clone(),
             legs: draft.legs,
             activity: self.activity,
         })

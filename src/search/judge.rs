@@ -105,7 +105,12 @@ impl<'a> Judge<'a> {
                 let met = meet_among(&self.standing, &scene, focus);
                 (met, View::among(&self.network, &scene, whole))
             };
-            look(&Situation::having_met(&scene, Some(&proposal), focus, known));
+            look(&Situation::having_met(
+                &scene,
+                Some(&proposal),
+                focus,
+                known,
+            ));
         }
     }
 
@@ -143,6 +148,7 @@ fn proposal(search: &Search, legs: [Frequency; 2]) -> Proposal {
         SearchRange::Watch(_) => Use::Watch {
             channel: first,
             wanted: None,
+            from: None,
         },
         SearchRange::Talk(_) => Use::Talk {
             transmit: first.clone(),

@@ -26,7 +26,12 @@ const BATCH: usize = 64;
 /// What rests on both legs can only make a pair worse than its legs are by themselves. So when `keep` judged pairs are
 /// better than the best that the next pair could be, no other can come among them. A leg on a channel that the plan
 /// is on already changes who is keyed with whom; its pairs promise everything and are judged as a whole.
-pub(super) fn pairs(judge: &Judge<'_>, first: &[Frequency], second: &[Frequency], keep: usize) -> Found {
+pub(super) fn pairs(
+    judge: &Judge<'_>,
+    first: &[Frequency],
+    second: &[Frequency],
+    keep: usize,
+) -> Found {
     let coarse = judge.plan.settings.reserve.value;
     let of_first = legs(judge, first, Legs::FIRST, |leg| [leg, ANYWHERE]);
     let of_second = legs(judge, second, Legs::SECOND, |leg| [ANYWHERE, leg]);

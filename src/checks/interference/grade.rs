@@ -9,10 +9,10 @@ use crate::scene::{Reach, Receiver, Scene, Transmitter};
 
 /// How bad an encounter is.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Grade {
-    pub(super) severity: Severity,
+pub(in crate::checks) struct Grade {
+    pub(in crate::checks) severity: Severity,
     /// Why it is no more than that.
-    pub(super) spared: Option<String>,
+    pub(in crate::checks) spared: Option<String>,
 }
 
 /// Grades an encounter.
@@ -21,7 +21,7 @@ pub(super) struct Grade {
 /// a margin below zero hurts; one below the reserve wants a look. What rests on a supposition is a caution only: a tuning
 /// that nobody knows, or a listener whose place nobody stated and who would be spared further away. So is what leaves our
 /// own wanted signals readable. What lands on a channel of a safety service is never less than a caution.
-pub(super) fn grade(scene: &Scene<'_>, encounter: &Encounter) -> Grade {
+pub(in crate::checks) fn grade(scene: &Scene<'_>, encounter: &Encounter) -> Grade {
     let margin = encounter.margin();
     let receiver = scene.receivers.get(encounter.receiver);
     let bystander = receiver

@@ -85,7 +85,7 @@ fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
         return Vec::new();
     }
     let multiple = encounter.response.multiple;
-    let own = receiver.figures.tolerance.of(receiver.frequency).as_hz();
+    let own = encounter.response.drift.as_hz();
     // The whole line outside the whole channel, whatever the tolerances do, and one more hertz.
     let clear = multiple * (line.tolerance.as_hz() + line.width.as_hz() / 2)
         + bandwidth.as_hz() / 2
@@ -165,6 +165,7 @@ fn leg_frequency(scene: &Scene<'_>, encounter: &Encounter, leg: Legs) -> Option<
                 .receivers
                 .get(index)
                 .map(|one| (one.legs, one.frequency)),
+            Source::Reference(_) => None,
         }
         .filter(|(legs, _)| legs.holds(leg))
     });
@@ -283,7 +284,7 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
                         let slope = slope(encounter, source, coefficient);
                         scene.transmitters.get(index).map(|one| (one, slope))
                     }
-                    Source::Oscillator(_) => None,
+                    Source::Oscillator(_) | Source::Reference(_) => None,
                 });
             let (source, slope) = outside
                 .filter(|(one, _)| is_outside(one.unit) && !is_near(one, receiver.frequency))
@@ -353,7 +354,7 @@ fn our_sources<'a>(scene: &'a Scene<'_>, encounter: &Encounter) -> Vec<(&'a Tran
                 let slope = slope(encounter, source, coefficient);
                 scene.transmitters.get(index).map(|one| (one, slope))
             }
-            Source::Oscillator(_) => None,
+            Source::Oscillator(_) | Source::Reference(_) => None,
         })
         .filter(|(one, _)| one.owner.is_ours())
         .collect()

@@ -38,7 +38,10 @@ pub(in crate::emissions) struct Arriving {
 
 impl Arriving {
     pub(in crate::emissions) fn at(scene: &Scene<'_>, receiver: &Receiver) -> Self {
-        let standing = scene.transmitters.iter().take(scene.transmitters.standing());
+        let standing = scene
+            .transmitters
+            .iter()
+            .take(scene.transmitters.standing());
         let most = standing.map(|transmitter| at_most(scene, transmitter, receiver));
         Self {
             most: most.max().unwrap_or(NOTHING),
@@ -48,7 +51,10 @@ impl Arriving {
 
     fn exact(&self, scene: &Scene<'_>, receiver: &Receiver) -> &[Arrival] {
         self.exact.get_or_init(|| {
-            let standing = scene.transmitters.from(0).take(scene.transmitters.standing());
+            let standing = scene
+                .transmitters
+                .from(0)
+                .take(scene.transmitters.standing());
             let mut found: Vec<Arrival> = standing
                 .filter_map(|(index, one)| arrival(scene, index, one, receiver))
                 .collect();
@@ -80,7 +86,10 @@ impl Levels {
             return Arc::clone(known);
         }
         drop(known);
-        let standing = scene.transmitters.from(0).take(scene.transmitters.standing());
+        let standing = scene
+            .transmitters
+            .from(0)
+            .take(scene.transmitters.standing());
         let mut found: Vec<Arrival> = standing
             .filter(|&(index, _)| scene.coexist(&[index], receiver))
             .map(|(index, one)| arrived(scene, index, one, receiver))
@@ -181,7 +190,9 @@ impl Arrivals {
                     return arrivals;
                 }
                 arrivals.by_level = arriving.exact(scene, receiver).to_vec();
-                arrivals.by_level.extend(request.transmitters().filter_map(of));
+                arrivals
+                    .by_level
+                    .extend(request.transmitters().filter_map(of));
             }
             None if request.part == Part::OnTrial => {
                 let standing = request.crowd.levels.at(scene, receiver);
@@ -190,7 +201,9 @@ impl Arrivals {
                     from.is_some_and(|from| !scene.is_wanted(from, receiver))
                 });
                 arrivals.by_level = standing.copied().collect();
-                arrivals.by_level.extend(request.transmitters().filter_map(of));
+                arrivals
+                    .by_level
+                    .extend(request.transmitters().filter_map(of));
             }
             _ => {
                 let all = scene.transmitters.from(0);

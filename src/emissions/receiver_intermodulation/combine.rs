@@ -107,7 +107,14 @@ pub(super) fn combine(arrivals: &Arrivals, patterns: &[Pattern], hunt: &Hunt<'_>
             chosen: vec![NOBODY; pattern.coefficients.len()],
             found: Vec::new(),
         };
-        search.place_required(&bringers, Begun { sum: 0.0, left: order, hertz: 0 });
+        search.place_required(
+            &bringers,
+            Begun {
+                sum: 0.0,
+                left: order,
+                hertz: 0,
+            },
+        );
         // Which way a product was found must not show.
         search.found.sort_unstable();
         search.found.dedup();

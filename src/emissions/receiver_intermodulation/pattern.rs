@@ -52,9 +52,7 @@ impl Patterns {
     pub(super) fn intercepts(&self, figures: &ReceiverFigures) -> Vec<(u32, Level)> {
         self.best_shapes
             .iter()
-            .filter_map(|&(order, _)| {
-                Some((order, intercept(figures, u64::from(order))?.value))
-            })
+            .filter_map(|&(order, _)| Some((order, intercept(figures, u64::from(order))?.value)))
             .collect()
     }
 }

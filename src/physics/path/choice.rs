@@ -24,6 +24,8 @@ pub struct PathLoss {
 pub enum Reason {
     /// The antennas see each other as far as this.
     InSight(Length),
+    /// They see each other as far as this, but only just.
+    NearTheHorizon(Length),
     /// They see each other no further than this.
     BeyondTheHorizon(Length),
     /// An obstacle is known.
@@ -45,6 +47,11 @@ impl fmt::Display for Reason {
             Self::InSight(sight) => write!(
                 f,
                 "interference is judged by free space, within the radio horizon of {sight}"
+            ),
+            Self::NearTheHorizon(sight) => write!(
+                f,
+                "interference is judged by free space up to half the radio horizon of {sight}, from there to it by a growing \
+                 share of the diffraction over a smooth earth"
             ),
             Self::BeyondTheHorizon(sight) => write!(
                 f,
@@ -69,25 +76,52 @@ impl PathLoss {
             outside_range: found.outside_range,
         }
     }
+
+    /// This, or what the obstacle that is known on the path makes of it, whichever is more.
+    #[must_use]
+    pub fn or_obstacle(self, path: &PathGeometry) -> Self {
+        (knife_edge::MODEL.loss)(path)
+            .map(|found| Self::by(&knife_edge::MODEL, found, Reason::Obstacle))
+            .filter(|found| found.loss > self.loss)
+            .unwrap_or(self)
+    }
 }
 
 /// The least loss to reckon with, for interference.
 ///
-/// Free space as far as the antennas see each other over a smooth earth, diffraction beyond; an obstacle that is known
-/// counts in either case.
+/// Free space up to half the distance at which the antennas see each other over a smooth earth, diffraction from there on
+/// where they no longer do; an obstacle that is known counts in either case.
+///
+/// Between the two, the diffraction that ITU-R P.526 gives for a path within sight counts by no more than a share that grows
+/// in a straight line from nothing to the whole, so that the loss does not jump.
+///
+/// # Source
+/// ITU-R P.525 and P.526, section 3 (from memory). Half the sight is a choice: P.526 takes the ground for level right
+/// under the antennas, so that low ones lose tens of dB within a kilometre; a rise of the ground undoes that, and
+/// interference is to count as if there were one.
 pub fn optimistic(path: &PathGeometry) -> PathLoss {
     let [one, other] = path.heights();
     let sight = line_of_sight(one, other);
     let distance = path.far_distance();
-    let base = if distance <= sight {
-        pick(path, &free_space::MODEL, Reason::InSight(sight))
-    } else {
+    let base = if distance > sight {
         pick(path, &smooth_earth::MODEL, Reason::BeyondTheHorizon(sight))
+    } else {
+        let most = 2.0 * distance.as_metres() / sight.as_metres() - 1.0;
+        let bent = if most > 0.0 {
+            smooth_earth::within_sight(path, most)
+        } else {
+            Decibels::ZERO
+        };
+        if bent > Decibels::ZERO {
+            PathLoss {
+                loss: free_space::free_space(path) + bent,
+                ..pick(path, &smooth_earth::MODEL, Reason::NearTheHorizon(sight))
+            }
+        } else {
+            pick(path, &free_space::MODEL, Reason::InSight(sight))
+        }
     };
-    (knife_edge::MODEL.loss)(path)
-        .map(|found| PathLoss::by(&knife_edge::MODEL, found, Reason::Obstacle))
-        .filter(|found| found.loss > base.loss)
-        .unwrap_or(base)
+    base.or_obstacle(path)
 }
 
 /// The most loss to reckon with, for service: the greatest of all models that can speak of the path.
@@ -141,10 +175,11 @@ mod tests {
     #[test]
     fn interference_takes_free_space_up_to_the_horizon_and_diffraction_beyond() {
         // 10 m and 1.5 m see each other for 18.08 km.
-        assert_eq!(
-            optimistic(&level_path(145, 18_000.0, [10.0, 1.5])).model,
-            "free-space"
-        );
+        for (metres, model) in [(9_030.0, "free-space"), (18_000.0, "smooth-earth")] {
+            let path = level_path(145, metres, [10.0, 1.5]);
+            assert_eq!(optimistic(&path).model, model);
+            assert!(optimistic(&path).loss <= named(&path, "smooth-earth").unwrap().loss);
+        }
         assert_eq!(
             optimistic(&level_path(145, 18_200.0, [10.0, 1.5])).model,
             "smooth-earth"
@@ -176,6 +211,49 @@ mod tests {
         }
         assert_eq!(named(&near, "knife-edge"), None);
         assert_eq!(named(&near, "no-such-model"), None);
+    }
+
+    /// The greatest step of either choice from one distance to the next, a thousandth further, in dB, and where.
+    fn greatest_step(choice: fn(&PathGeometry) -> PathLoss, path: PathGeometry) -> (f64, f64) {
+        let at = |metres: f64| {
+            let there = PathGeometry {
+                distance: Length::metres(metres),
+                ..path
+            };
+            choice(&there).loss.as_db()
+        };
+        let mut greatest = (0.0, 0.0);
+        let mut metres: f64 = 1.0;
+        while metres < 300_000.0 {
+            let step = (at(metres * 1.001) - at(metres)).abs();
+            if step > greatest.0 {
+                greatest = (step, metres);
+            }
+            metres *= 1.001;
+        }
+        greatest
+    }
+
+    #[test]
+    fn a_thousandth_more_distance_never_makes_a_decibel_of_difference() {
+        for heights in [[1.5, 1.5], [1.5, 10.0], [5.0, 120.0], [30.0, 30.0]] {
+            for megahertz in [50, 145, 435, 1_300] {
+                for environment in [
+                    Environment::Open,
+                    Environment::Suburban,
+                    Environment::LargeCity,
+                ] {
+                    let path = PathGeometry {
+                        environment,
+                        ..level_path(megahertz, 0.0, heights)
+                    };
+                    for choice in [cautious, optimistic] {
+                        let (step, metres) = greatest_step(choice, path);
+                        assert!(step < 1.0, "{step} dB at {metres} m: {path:?}");
+                    }
+                }
+            }
+        }
     }
 
     #[test]

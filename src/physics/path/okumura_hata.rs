@@ -33,10 +33,11 @@ const PUBLISHED: Range = Range {
 /// How far outside they are still used here, marked as outside.
 ///
 /// # Source
-/// Own choice: a little beyond on each side, so that 144 MHz and the low masts of an event can be spoken of at all.
+/// Own choice: a little beyond on each side, so that 144 MHz and the low masts of an event can be spoken of at all; at any
+/// distance, by the rules of [`loss`], so that nothing jumps where the formulas begin or end.
 const TOLERATED: Range = Range {
     frequency: (100.0, 2_000.0),
-    distance: (0.5, 40.0),
+    distance: (0.0, f64::INFINITY),
     higher: (3.0, 400.0),
     lower: (1.0, 20.0),
 };
@@ -48,11 +49,12 @@ const TOLERATED: Range = Range {
 ///
 /// # Valid
 /// 150–1500 MHz, 1–20 km, higher antenna 30–200 m, lower one 1–10 m. Near that the figure is marked; further away there
-/// is none.
+/// is none. Nearer than 100 m it goes over into free space at 40 m, in a straight line against the logarithm of the
+/// distance; beyond 20 km the distance counts by [`steeper`] law.
 ///
 /// # Source
 /// Hata 1980 (from memory); in a large city the correction for the lower antenna changes its form at 300 MHz (200 and 400
-/// MHz are also printed).
+/// MHz are also printed). 40 and 100 m: ITU-R SM.2028, extended Hata (from memory).
 ///
 /// # Example
 /// Town, 435 MHz, 10 km, 30 m and 1.5 m: 153.40 dB.
@@ -66,9 +68,47 @@ fn loss(path: &PathGeometry) -> Option<ModelLoss> {
         lower.as_metres(),
     ];
     TOLERATED.holds(at).then(|| ModelLoss {
-        loss: hata(path, higher, lower).max(free_space(path)),
+        loss: near_and_far(path, higher, lower).max(free_space(path)),
         outside_range: outside(at),
     })
+}
+
+/// Where the formulas begin, and where free space ends, in kilometres.
+///
+/// # Source
+/// ITU-R SM.2028, extended Hata (from memory).
+const NEAR_KM: (f64, f64) = (0.1, 0.04);
+
+fn near_and_far(path: &PathGeometry, higher: Length, lower: Length) -> Decibels {
+    let (begins, ends) = NEAR_KM;
+    let distance = path.distance.as_km();
+    if distance >= begins {
+        return hata(path, higher, lower);
+    }
+    let at = |km: f64| PathGeometry {
+        distance: Length::metres(km * 1e3),
+        ..*path
+    };
+    let part = ((distance / ends).max(1.0)).ln() / (begins / ends).ln();
+    let near = free_space(&at(distance.min(ends)));
+    let far = hata(&at(begins), higher, lower).max(free_space(&at(begins)));
+    near + (far - near) * part
+}
+
+/// The exponent of the logarithm of a distance beyond 20 km, f in megahertz, h in metres.
+///
+/// `1 + (0.14 + 1.87·10⁻⁴·f + 1.07·10⁻³·h′)·(log₁₀(d/20))^0.8`, `h′ = h/√(1 + 7·10⁻⁶·h²)`.
+///
+/// # Valid
+/// To 100 km; carried on beyond, where diffraction over the earth is more in nearly every case.
+///
+/// # Source
+/// ITU-R P.529, extension of Hata's formula (from memory).
+fn steeper(path: &PathGeometry, higher: Length) -> f64 {
+    let beyond = (path.distance.as_km() / 20.0).max(1.0).log10();
+    let height = higher.as_metres();
+    let height = height / (1.0 + 7e-6 * height * height).sqrt();
+    1.0 + (0.14 + 1.87e-4 * path.frequency.as_mhz() + 1.07e-3 * height) * beyond.powf(0.8)
 }
 
 fn hata(path: &PathGeometry, higher: Length, lower: Length) -> Decibels {
@@ -76,7 +116,7 @@ fn hata(path: &PathGeometry, higher: Length, lower: Length) -> Decibels {
     let frequency = megahertz.log10();
     let base = higher.as_metres().log10();
     let town = 69.55 + 26.16 * frequency - 13.82 * base
-        + (44.9 - 6.55 * base) * path.distance.as_km().log10();
+        + (44.9 - 6.55 * base) * far_logarithm(path, higher);
     let small = (1.1 * frequency - 0.7) * lower.as_metres() - (1.56 * frequency - 0.8);
     Decibels::db(match path.environment {
         Environment::LargeCity if megahertz <= 300.0 => {
@@ -87,6 +127,15 @@ fn hata(path: &PathGeometry, higher: Length, lower: Length) -> Decibels {
         Environment::Suburban => town - small - 2.0 * (megahertz / 28.0).log10().powi(2) - 5.4,
         Environment::Open => town - small - 4.78 * frequency.powi(2) + 18.33 * frequency - 40.94,
     })
+}
+
+fn far_logarithm(path: &PathGeometry, higher: Length) -> f64 {
+    let logarithm = path.distance.as_km().log10();
+    if path.distance.as_km() > 20.0 {
+        logarithm.powf(steeper(path, higher))
+    } else {
+        logarithm
+    }
 }
 
 impl Range {
@@ -139,7 +188,9 @@ mod tests {
             "{said}"
         );
         assert_eq!(loss(&level_path(50, 10_000.0, [30.0, 1.5])), None);
-        assert_eq!(loss(&level_path(145, 60_000.0, [30.0, 1.5])), None);
+        assert_eq!(loss(&level_path(145, 60_000.0, [30.0, 600.0])), None);
+        let far = loss(&level_path(145, 60_000.0, [30.0, 1.5])).unwrap();
+        assert!(far.outside_range.is_some());
     }
 
     #[test]

@@ -44,13 +44,23 @@ fn smooth_earth(path: &PathGeometry) -> Decibels {
     if distance >= horizon {
         return first_term(path, radius, distance, [high, low]).max(Decibels::ZERO);
     }
+    within_sight(path, 1.0)
+}
+
+/// The same for a path whose ends see each other, with a share of no more than `most`.
+pub(super) fn within_sight(path: &PathGeometry, most: f64) -> Decibels {
+    let radius = EFFECTIVE_RADIUS_FACTOR * EARTH_RADIUS_M;
+    let distance = path.far_distance().as_metres();
+    let [one, other] = path.heights().map(Length::as_metres);
+    let (high, low) = (one.max(other), one.min(other));
     let (clearance, required) = clearance(path, radius, distance, [high, low]);
-    if clearance >= required {
+    let share = (1.0 - clearance / required).clamp(0.0, 1.0).min(most);
+    if share <= 0.0 {
         return Decibels::ZERO;
     }
-    let touching = 0.5 * (distance / (high.sqrt() + low.sqrt())).powi(2);
-    let full = first_term(path, touching, distance, [high, low]).max(Decibels::ZERO);
-    full * (1.0 - clearance / required).clamp(0.0, 1.0)
+    let roots = (high.sqrt() + low.sqrt()).max(f64::MIN_POSITIVE.sqrt());
+    let touching = 0.5 * (distance / roots).powi(2);
+    first_term(path, touching, distance, [high, low]).max(Decibels::ZERO) * share
 }
 
 /// The smallest height of the ray over the curved ground, and the height it needs to lose nothing, in metres.

@@ -5,6 +5,7 @@
 mod conduct;
 mod in_use;
 mod operation;
+mod path;
 mod shapes;
 mod station;
 mod trial;
@@ -12,8 +13,9 @@ mod trial;
 pub(super) use conduct::{BatteryWords, PhaseWords, TrafficWords};
 pub(super) use in_use::{ColumnWords, InUseWords};
 pub(super) use operation::{BorderWords, IdentificationWords};
+pub(super) use path::KnownPathWords;
 pub(super) use shapes::{
-    GainWords, NoiseWord, PathWord, PlacesWords, RadioWords, TalkWords, TerrainWord,
+    GainWords, NoiseWord, PathWord, PlacesWords, RadioWords, TalkWords, TerrainWord, WantedWords,
 };
 pub(super) use station::{AntennaWords, BeamWords, FilterWords, StationWords, UseWords};
 pub(super) use trial::{ProposalWords, SearchWords};
@@ -40,6 +42,9 @@ pub(super) struct ScenarioWords {
     /// Places by name. Stations at one site couple strongly.
     #[serde(default)]
     pub(super) sites: Entries<SiteWords>,
+    /// What is known of single paths: a ridge in the way, or the loss itself. It wins over every model.
+    #[serde(default)]
+    pub(super) paths: Vec<Said<KnownPathWords>>,
     /// Radios of your own by name: a built-in profile with changes, or a file.
     #[serde(default)]
     pub(super) radios: Entries<RadioWords>,

@@ -13,7 +13,7 @@ use serde::de::{
 use crate::document::{Entries, Said};
 use crate::physics::noise::Surroundings;
 use crate::physics::path::Environment;
-use crate::quantity::{Decibels, Frequency};
+use crate::quantity::{Decibels, Frequency, Level};
 use crate::radio::ProfileWords;
 
 /// Where a station talks: one frequency, or one to transmit and one to receive.
@@ -68,6 +68,33 @@ impl JsonSchema for TalkWords {
         let simplex = generator.subschema_for::<Frequency>();
         let split = generator.subschema_for::<SplitWords>();
         json_schema!({"anyOf": [simplex, split]})
+    }
+}
+
+/// What a watch waits for: a level, or somebody by name.
+#[derive(Debug, Clone, PartialEq)]
+pub(in crate::scenario) enum WantedWords {
+    /// A signal of this level.
+    Level(Level),
+    /// Whoever is named.
+    Name(String),
+}
+
+impl<'de> Deserialize<'de> for WantedWords {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        Ok(text.parse().map_or(Self::Name(text), Self::Level))
+    }
+}
+
+impl JsonSchema for WantedWords {
+    fn schema_name() -> Cow<'static, str> {
+        "Wanted".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        let level = generator.subschema_for::<Level>();
+        json_schema!({"anyOf": [level, {"type": "string"}]})
     }
 }
 

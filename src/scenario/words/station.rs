@@ -3,9 +3,11 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::{BatteryWords, GainWords, IdentificationWords, TalkWords, TrafficWords, WindowWords};
+use super::{
+    BatteryWords, GainWords, IdentificationWords, TalkWords, TrafficWords, WantedWords, WindowWords,
+};
 use crate::document::Said;
-use crate::quantity::{Decibels, Frequency, Length, Level};
+use crate::quantity::{Decibels, Frequency, Length};
 use crate::radio::ProfileWords;
 
 /// One of your stations. `talk`, `watch`, `cross_band` and `via` may stand here for a single use, or in `uses`.
@@ -73,8 +75,8 @@ pub(in crate::scenario) struct StationWords {
     pub(in crate::scenario) leg: Option<Said<String>>,
     /// Sub-audible tone sent and expected, in hertz.
     pub(in crate::scenario) tone: Option<Said<String>>,
-    /// Level of the signal that `watch` wants, at the antenna socket.
-    pub(in crate::scenario) wanted: Option<Said<Level>>,
+    /// What `watch` wants: the level of the signal at the antenna socket, or the entry of `in_use` that is listened to.
+    pub(in crate::scenario) wanted: Option<Said<WantedWords>>,
     /// What `talk` is for: `simplex`, `packet`, `repeater`.
     pub(in crate::scenario) purpose: Option<Said<String>>,
 }
@@ -95,8 +97,8 @@ pub(in crate::scenario) struct UseWords {
     pub(in crate::scenario) leg: Option<Said<String>>,
     /// Sub-audible tone sent and expected, in hertz.
     pub(in crate::scenario) tone: Option<Said<String>>,
-    /// Level of the signal that `watch` wants, at the antenna socket.
-    pub(in crate::scenario) wanted: Option<Said<Level>>,
+    /// What `watch` wants: the level of the signal at the antenna socket, or the entry of `in_use` that is listened to.
+    pub(in crate::scenario) wanted: Option<Said<WantedWords>>,
     /// What `talk` is for: `simplex`, `packet`, `repeater`.
     pub(in crate::scenario) purpose: Option<Said<String>>,
 }

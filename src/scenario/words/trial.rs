@@ -3,9 +3,9 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::{PlacesWords, TalkWords};
+use super::{PlacesWords, TalkWords, WantedWords};
 use crate::document::Said;
-use crate::quantity::{Frequency, Level, Offset};
+use crate::quantity::{Frequency, Offset};
 
 /// A proposal: what one station would do. Exactly one of `cross_band`, `watch` and `talk`.
 #[derive(Debug, Deserialize, JsonSchema)]
@@ -23,8 +23,8 @@ pub(in crate::scenario) struct ProposalWords {
     pub(in crate::scenario) talk: Option<Said<TalkWords>>,
     /// Sub-audible tone sent and expected, in hertz.
     pub(in crate::scenario) tone: Option<Said<String>>,
-    /// Level of the signal that `watch` wants, at the antenna socket.
-    pub(in crate::scenario) wanted: Option<Said<Level>>,
+    /// What `watch` wants: the level of the signal at the antenna socket, or the entry of `in_use` that is listened to.
+    pub(in crate::scenario) wanted: Option<Said<WantedWords>>,
     /// What `talk` is for: `simplex`, `packet`, `repeater`.
     pub(in crate::scenario) purpose: Option<Said<String>>,
 }

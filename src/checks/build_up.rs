@@ -1,0 +1,303 @@
+#![doc = include_str!("build_up.md")]
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::interference::{Grade, concerns_us, grade, phases_of, term};
+use super::{Check, Situation};
+use crate::budget::Step;
+use crate::emissions::Source;
+use crate::encounter::{Encounter, meet};
+use crate::finding::{Finding, Matter, Victim};
+use crate::physics::build_up::{Part, drawn, together};
+use crate::quantity::Decibels;
+use crate::scenario::Legs;
+use crate::scene::{Receiver, Scene};
+use crate::topic::Topic;
+
+pub(super) const CHECK: Check = Check {
+    topic: Topic {
+        id: "build-up",
+        title: "Several together hurt where none does alone",
+        text: include_str!("build_up.md"),
+    },
+    run,
+};
+
+fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
+    let scene = situation.scene;
+    let mut heard: BTreeMap<usize, Vec<Encounter>> = BTreeMap::new();
+    for legs in Legs::ALL {
+        if !situation.focus.holds(legs) {
+            continue;
+        }
+        let met = if legs == situation.focus {
+            situation.encounters().to_vec()
+        } else {
+            meet(scene, legs)
+        };
+        for encounter in met {
+            heard.entry(encounter.receiver).or_default().push(encounter);
+        }
+    }
+    for (index, encounters) in heard {
+        let receiver = scene.receivers.get(index);
+        let together = receiver.and_then(|receiver| at_once(scene, receiver, encounters));
+        found.extend(together.and_then(|parts| judge(situation, &parts)));
+    }
+}
+
+/// The encounters of a receiver that can all happen at one instant, the strongest first; none where one of them hurts alone,
+/// which is told of it, and none where it is not known that there is such a receiver.
+fn at_once(
+    scene: &Scene<'_>,
+    receiver: &Receiver,
+    mut encounters: Vec<Encounter>,
+) -> Option<Vec<Encounter>> {
+    let mast = scene.masts.get(receiver.mast)?;
+    let is_bystander = mast.near.is_some() || receiver.anywhere_in.is_some();
+    if is_bystander || encounters.iter().any(|one| one.margin() < Decibels::ZERO) {
+        return None;
+    }
+    encounters.retain(|one| one.supposed().next().is_none());
+    encounters.sort_by(|one, other| {
+        (one.margin().cmp(&other.margin()))
+            .then_with(|| one.id().cmp(other.id()))
+            .then_with(|| one.line.terms.cmp(&other.line.terms))
+            .then_with(|| one.response.centre.cmp(&other.response.centre))
+    });
+    let mut keyed: BTreeSet<usize> = BTreeSet::new();
+    let mut kept: Vec<Encounter> = Vec::new();
+    for encounter in encounters {
+        let mut with: BTreeSet<usize> = keyed.clone();
+        with.extend(encounter.line.transmitters());
+        let sources: Vec<usize> = with.iter().copied().collect();
+        if scene.coexist(&sources, receiver) {
+            keyed = with;
+            kept.push(encounter);
+        }
+    }
+    // What happens between others only is theirs to know.
+    let is_ours = kept.iter().any(|one| concerns_us(scene, one));
+    (kept.len() > 1 && is_ours).then_some(kept)
+}
+
+/// What is to be said of encounters that happen at once, if their sum is worse than the worst of them.
+fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
+    let scene = situation.scene;
+    let worst = parts.first()?;
+    let legs = parts
+        .iter()
+        .fold(Legs::NONE, |legs, one| legs.and(one.legs));
+    let told: Vec<_> = parts.iter().map(|one| one.tell(scene)).collect();
+    let alone: Vec<Part> = parts
+        .iter()
+        .zip(&told)
+        .map(|(one, (level, _))| Part {
+            excess: -one.margin(),
+            spread: level.spread(),
+        })
+        .collect();
+    let margin = -together(&alone);
+    let reserve = scene.plan.settings.reserve.value;
+    let is_worse =
+        |sum: Decibels| sum < Decibels::ZERO || (sum < reserve && worst.margin() >= reserve);
+    // What the plan adds up to without the trial is told of the plan.
+    let standing: Vec<Part> = parts
+        .iter()
+        .zip(&alone)
+        .filter(|(one, _)| one.legs.is_none())
+        .map(|(_, part)| *part)
+        .collect();
+    let is_old = !situation.focus.is_none() && is_worse(-together(&standing));
+    let is_new = situation.focus.is_none() || !legs.is_none();
+    if !is_worse(margin) || is_old || !is_new {
+        return None;
+    }
+    let receiver = scene.receivers.get(worst.receiver)?;
+    let sum = Encounter {
+        level: worst.threshold - margin,
+        legs,
+        ..worst.clone()
+    };
+    let Grade { severity, spared } = grade(scene, &sum);
+    let limit = &told.first()?.1;
+    let really: Vec<Part> = alone
+        .iter()
+        .zip(parts)
+        .map(|(part, one)| Part {
+            excess: part.excess - pad(receiver, one),
+            ..*part
+        })
+        .collect();
+    let drawn = drawn(&really, limit.spread());
+    let count = parts.len();
+    let says = says(count, &receiver.name, margin);
+    let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Interference, legs, says);
+    finding.spared = spared;
+    finding.when = {
+        let mut phases = parts.iter().map(|one| phases_of(scene, one));
+        let first = phases.next().unwrap_or_default();
+        let common = phases.fold(first, |common, next| &common & &next);
+        scene.plan.event.told(&common)
+    };
+    finding.victim = Some(Victim {
+        station: receiver.station.clone(),
+        receiver: receiver.part.clone(),
+        frequency: receiver.frequency,
+    });
+    let sources: BTreeSet<Source> = parts
+        .iter()
+        .flat_map(|one| one.line.terms.iter().map(|&(source, _)| source))
+        .collect();
+    finding.sources = sources
+        .iter()
+        .map(|&source| term(scene, source, 1))
+        .collect();
+    finding.level = Some(sum.level);
+    finding.threshold = Some(sum.threshold);
+    finding.margin = Some(margin);
+    finding.spread = Some(drawn.spread);
+    finding.chance = Some(drawn.chance);
+    finding.arithmetic = format!(
+        "10·log10 Σ 10^(−margin/10) of margins {}",
+        margins(parts).join(", ")
+    );
+    finding.why = format!(
+        "powers add: each of them keeps below the limit, all at once do so less; the chance by {} draws, give or take {:.1} %",
+        drawn.draws,
+        drawn.error.as_fraction() * 100.0
+    );
+    finding.citation =
+        "powers add; levels in dB as normal, their sum drawn with a fixed seed".to_owned();
+    for (level, limit) in &told {
+        for text in level.assumed.iter().chain(&limit.assumed) {
+            if !finding.assumed.contains(text) {
+                finding.assumed.push(text.clone());
+            }
+        }
+    }
+    finding.budget = steps(scene, parts, &alone, &sum);
+    finding.limit.clone_from(&limit.steps);
+    Some(finding.remedy(format!(
+        "begin with what adds most: {} takes {} of the sum",
+        called(scene, worst),
+        share(&alone)
+    )))
+}
+
+fn says(count: usize, whom: &str, margin: Decibels) -> String {
+    if margin < Decibels::ZERO {
+        format!(
+            "{count} that {whom} can stand one by one come together {} above what it can stand",
+            -margin
+        )
+    } else {
+        format!(
+            "{count} that {whom} hears at once stay together only {margin} below what it can stand"
+        )
+    }
+}
+
+/// The further protection of a safety service, which is a pad and no harm.
+fn pad(receiver: &Receiver, encounter: &Encounter) -> Decibels {
+    let safety = receiver.safety.as_ref();
+    safety
+        .filter(|_| encounter.response.is_landing())
+        .map_or(Decibels::ZERO, |safety| safety.value)
+}
+
+fn called(scene: &Scene<'_>, encounter: &Encounter) -> String {
+    let kind = encounter.line.emission();
+    kind.map_or_else(String::new, |kind| (kind.called)(scene, &encounter.line))
+}
+
+fn margins(parts: &[Encounter]) -> Vec<String> {
+    parts.iter().map(|one| one.margin().to_string()).collect()
+}
+
+/// The share of the first in the sum of the powers.
+fn share(parts: &[Part]) -> String {
+    let first = parts.first().map_or(0.0, |part| part.excess.as_power());
+    format!("{:.0} %", 100.0 * first / together(parts).as_power())
+}
+
+/// The level of the sum, one after the other.
+fn steps(scene: &Scene<'_>, parts: &[Encounter], alone: &[Part], sum: &Encounter) -> Vec<Step> {
+    let mut before = None;
+    parts
+        .iter()
+        .enumerate()
+        .map(|(index, one)| {
+            let so_far = together(alone.get(..=index).unwrap_or(alone));
+            let change = match before.replace(so_far) {
+                None => Decibels::db((sum.threshold + so_far).as_dbm()),
+                Some(before) => so_far - before,
+            };
+            Step {
+                what: called(scene, one),
+                change,
+                note: format!("{}, alone {} below what hurts", one.id(), one.margin()),
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::interference;
+    use crate::scene::sample::plan;
+
+    /// Two neighbours some channels off, each stronger and stronger, and what our receiver has of them.
+    fn found(power: &str) -> Vec<Finding> {
+        let plan = plan(&format!(
+            "
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
+stations:
+  - {{name: Ear, site: hill, radio: mobile-2m, watch: 145.4500}}
+in_use:
+  - {{name: North, output: 145.7000, eirp: {power}, distance: 1 km, ground: 100 m}}
+  - {{name: South, output: 145.7750, eirp: {power}, distance: 1 km, ground: 100 m}}
+"
+        ));
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, Legs::NONE);
+        let mut findings = Vec::new();
+        (interference::CHECK.run)(&situation, &mut findings);
+        run(&situation, &mut findings);
+        let of_ear = |one: &Finding| one.victim.as_ref().is_some_and(|one| one.station == "Ear");
+        findings.into_iter().filter(of_ear).collect()
+    }
+
+    fn sums(found: &[Finding]) -> Vec<&Finding> {
+        found
+            .iter()
+            .filter(|one| one.check == CHECK.topic.id)
+            .collect()
+    }
+
+    #[test]
+    fn what_each_keeps_two_exceed_and_the_steps_add_up() {
+        let told: Vec<String> = (0..60)
+            .map(|step| format!("{} dBm", 10 + step))
+            .filter(|power| !sums(&found(power)).is_empty())
+            .collect();
+        assert!(!told.is_empty());
+        for power in told {
+            let all = found(&power);
+            let sum = sums(&all)[0];
+            let alone = all.iter().filter(|one| one.matter == Matter::Interference);
+            let alone = alone.filter(|one| one.check != CHECK.topic.id);
+            for one in alone {
+                assert!(
+                    one.margin > sum.margin && one.margin >= Some(Decibels::ZERO),
+                    "{power}"
+                );
+            }
+            let steps: f64 = sum.budget.iter().map(|step| step.change.as_db()).sum();
+            assert!((steps - sum.level.unwrap().as_dbm()).abs() < 1e-6);
+            assert!(sum.chance.is_some());
+        }
+    }
+}
