@@ -304,9 +304,9 @@ mod tests {
         let mut plan = plan(CROWDED);
         plan.settings.passive = Some(said(80.0));
         for station in 0..plan.stations.len() {
-            for channels in [[145.35, 433.55], [145.65, 434.8], [144.8, 435.675]] {
-                let legs = channels.map(|mhz: f64| Channel {
-                    frequency: Frequency::hz((mhz * 1e6).round() as i64),
+            for channels in [[145_350, 433_550], [145_650, 434_800], [144_800, 435_675]] {
+                let legs = channels.map(|khz: i64| Channel {
+                    frequency: Frequency::hz(khz * 1000),
                     tone: None,
                 });
                 let what = Use::CrossBand { legs };

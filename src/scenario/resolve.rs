@@ -7,7 +7,7 @@ use super::guarded;
 use super::in_use;
 use super::operation;
 use super::paths::{self, Ends};
-use super::plan::{InUse, Plan, StationUse};
+use super::plan::{InUse, Plan, Site, StationUse};
 use super::proposals;
 use super::radios::Radios;
 use super::read::Files;
@@ -98,18 +98,10 @@ pub(super) fn resolve(
     let traffic = conduct::run(words, &mut drafts, defaults, desk);
     let proposals = proposals::proposals(words, &drafts, &around, desk);
     let searches = proposals::searches(words, &drafts, &station_names, &law, defaults, desk);
-    // Level ground means the level of our sites, not of the sea.
-    let lowest = sites
-        .iter()
-        .filter(|site| site.ground.is_stated())
-        .map(|site| site.ground.value)
-        .min();
-    let on_level_ground = |mut entry: InUse| {
-        if let Some(lowest) = lowest.filter(|_| !entry.ground.is_stated()) {
-            entry.ground.value = lowest;
-        }
-        entry
-    };
+    let in_use = on_level_ground(
+        neighbours.into_iter().filter_map(|draft| draft.entry),
+        &sites,
+    );
     let guarded = guarded::guarded(&law, &words.absent, &settings, defaults, &mut radios, desk);
     Plan {
         event,
@@ -122,17 +114,29 @@ pub(super) fn resolve(
             .into_iter()
             .filter_map(|draft| draft.station)
             .collect(),
-        in_use: neighbours
-            .into_iter()
-            .filter_map(|draft| draft.entry)
-            .map(on_level_ground)
-            .collect(),
+        in_use,
         guarded,
         proposals,
         searches,
         settings,
         defaults: Vec::new(),
     }
+}
+
+/// Neighbours whose ground nobody stated: level ground means the level of our sites, not of the sea.
+fn on_level_ground(entries: impl Iterator<Item = InUse>, sites: &[Site]) -> Vec<InUse> {
+    let lowest = sites
+        .iter()
+        .filter(|site| site.ground.is_stated())
+        .map(|site| site.ground.value)
+        .min();
+    let level = |mut entry: InUse| {
+        if let Some(lowest) = lowest.filter(|_| !entry.ground.is_stated()) {
+            entry.ground.value = lowest;
+        }
+        entry
+    };
+    entries.map(level).collect()
 }
 
 /// Puts what a station is asked to do into it.

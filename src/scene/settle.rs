@@ -115,7 +115,7 @@ impl Settled {
             }
             DraftKind::Listens { .. } => self.receivers.extend(our_receiver(plan, nets, draft)),
             DraftKind::TheirInput { .. } => {
-                self.receivers.extend(their_receiver(plan, nets, draft))
+                self.receivers.extend(their_receiver(plan, nets, draft));
             }
             DraftKind::TheirListener { .. } => self.receivers.extend(
                 (0..plan.sites.len()).filter_map(|site| their_listener(plan, nets, draft, site)),
