@@ -13,6 +13,7 @@ mod check;
 mod completions;
 mod explain;
 mod failure;
+mod file;
 mod input;
 mod man;
 mod output;
