@@ -1,7 +1,9 @@
 //! Searching asks, it does not judge: every verdict comes from the same findings that `assess` gives.
 
 mod candidates;
+mod pair_map;
 mod rank;
 mod tally;
 
+pub use pair_map::{PairMap, pair_map};
 pub use rank::{Ranking, Row, candidate_count, rank};
