@@ -11,15 +11,21 @@ use crate::provenance::Origin;
 use crate::quantity::{Frequency, Offset};
 use crate::search::Ranking;
 
+mod cards;
 mod csv;
+mod draw;
 mod fold;
+mod html;
 mod json;
 mod lines;
 mod markdown;
+mod pages;
+mod pictures;
 mod review;
 mod text;
 
 pub use json::schemas;
+pub use pages::{PAGES, Page, picture, picture_names};
 pub use text::chapter;
 
 /// Every format.
