@@ -104,11 +104,13 @@ pub(super) fn spectra(scene: &Scene<'_>, findings: &[Finding]) -> Vec<Spectrum> 
         sent.map(|one| one.frequency)
             .chain(heard.map(|one| one.frequency))
     };
-    let mut bands: Vec<&radio::Band> = radio::bands()
-        .iter()
-        .filter(|band| ours().any(|one| band.span.contains(one)))
-        .collect();
+    let narrowest = |at: Frequency| {
+        let holding = radio::bands().iter().filter(|band| band.span.contains(at));
+        holding.min_by_key(|band| band.span.width())
+    };
+    let mut bands: Vec<&radio::Band> = ours().filter_map(narrowest).collect();
     bands.sort_by_key(|band| band.span.low);
+    bands.dedup_by_key(|band| band.span.low);
     bands
         .into_iter()
         .map(|band| {

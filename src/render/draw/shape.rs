@@ -166,9 +166,9 @@ impl Shape {
         self
     }
 
-    fn figure(&self) -> Markup {
+    fn figure(&self, tip: Option<&str>) -> Markup {
         let class = self.class.as_deref();
-        let tip = html! { @if let Some(tip) = &self.tip { title { (tip) } } };
+        let tip = html! { @if let Some(tip) = tip { title { (tip) } } };
         let at = |value: &f64| written(*value);
         match &self.figure {
             Figure::Line([x1, y1], [x2, y2]) => html! {
@@ -221,10 +221,14 @@ impl Shape {
 impl Render for Shape {
     fn render(&self) -> Markup {
         match &self.link {
-            None => self.figure(),
-            Some(link) => {
-                html! { a href=(link) aria-label=[self.tip.as_deref()] { (self.figure()) } }
-            }
+            None => self.figure(self.tip.as_deref()),
+            // What it says is then the name of the link.
+            Some(link) => html! {
+                a href=(link) {
+                    @if let Some(tip) = &self.tip { title { (tip) } }
+                    (self.figure(None))
+                }
+            },
         }
     }
 }

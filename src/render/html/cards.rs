@@ -2,11 +2,12 @@
 
 use maud::{Markup, html};
 
-use crate::net::told;
+use crate::net::{Tone, told};
+use crate::quantity::Frequency;
 use crate::report::{Card, Report, Setting};
 
 use super::{name, names};
-use crate::render::cards::{channel, power};
+use crate::render::cards::power;
 use crate::render::text::clean;
 
 /// The cards.
@@ -71,15 +72,25 @@ fn set(setting: &Setting) -> Markup {
         div class="setting" {
             p class="does" { (setting.does) @if !setting.side.is_empty() { ", " (clean(&setting.side)) } }
             @match (setting.sends, setting.hears) {
-                (Some(sent), Some(heard)) if sent == heard => p class="big" { (channel(Some(sent))) },
+                (Some(sent), Some(heard)) if sent == heard => p class="big" { (tuned(sent)) },
                 (sent, heard) => {
-                    @if sent.is_some() { p class="big" { span class="lead" { "send " } (channel(sent)) } }
-                    @if heard.is_some() { p class="big" { span class="lead" { "hear " } (channel(heard)) } }
+                    @if let Some(sent) = sent { p class="big" { span class="lead" { "send " } (tuned(sent)) } }
+                    @if let Some(heard) = heard { p class="big" { span class="lead" { "hear " } (tuned(heard)) } }
                 }
             }
             @if let Some(power) = power(setting) {
                 p { "power " strong { (power) } @if let Some(emission) = &setting.emission { ", " (emission) } }
             }
+        }
+    }
+}
+
+/// A channel with its tone; neither is broken in two.
+fn tuned((at, tone): (Frequency, Option<Tone>)) -> Markup {
+    html! {
+        span class="whole" { (at.to_string()) } " "
+        span class="whole tone" {
+            @match tone { Some(tone) => { "tone " (tone.to_string()) }, None => "no tone" }
         }
     }
 }

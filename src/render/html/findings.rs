@@ -97,7 +97,9 @@ fn one(found: &Found, index: usize) -> Markup {
                 @if let Some(when) = &finding.when { " (in " (clean(when)) ")" }
             }
             (numbers(finding))
-            @if !finding.budget.is_empty() {
+            @if !finding.budget.is_empty() && finding.severity == Severity::Note {
+                p class="hint" { "How the level comes about: " code { "check --trace" } "." }
+            } @else if !finding.budget.is_empty() {
                 @if index < DRAWN && finding.severity > Severity::Note {
                     @if let Some(drawing) = budget(finding, index + 1) {
                         div class="wide screen" role="region" aria-label=(format!("Picture of finding {}", index + 1)) tabindex="0" {

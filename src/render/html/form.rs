@@ -6,6 +6,7 @@ use crate::quantity::Frequency;
 use crate::report::Form;
 
 use super::{name, wide};
+use crate::render::moment;
 use crate::render::text::clean;
 
 /// The form.
@@ -17,7 +18,7 @@ pub(super) fn section(form: &Form) -> Markup {
             div { dt { "2. Date and time prepared" } dd { (form.prepared_at.as_deref().map(clean).unwrap_or_default()) } }
             div {
                 dt { "3. Operational period" }
-                dd { @if let Some((from, to)) = &form.period { "from " (clean(from)) " to " (clean(to)) } }
+                dd { @if let Some((from, to)) = &form.period { "from " (moment(from)) " to " (moment(to)) } }
             }
         }
         (wide("4. Basic radio channel use", &rows(form)))

@@ -6,8 +6,8 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use crate::report::Report;
 
 use super::draw::{Drawing, patterns};
-use super::pictures;
 use super::text::clean;
+use super::{moment, pictures};
 
 mod cards;
 mod findings;
@@ -32,7 +32,7 @@ const SCRIPT: &str = include_str!("script.js");
 
 /// What the browser may run: our script alone, known by its SHA-256. A name that found its way into the page as markup
 /// would still not be run.
-const SCRIPT_HASH: &str = "sha256-e3a01jlkoeVgVWHeePH8CIp/9A8D1zjespf6XAvMjQk=";
+const SCRIPT_HASH: &str = "sha256-Ju3OVzqovJmWwdeh2/rB4AExdjh72NXfsAsLA10r4Fw=";
 
 /// A part of the page: its id, its heading, what is in it.
 type Section = (&'static str, &'static str, Markup);
@@ -107,7 +107,7 @@ fn top(report: &Report) -> Markup {
             p class="kicker" { "Frequency plan" }
             h1 { (name(&report.overview.event)) }
             @if let Some((from, to)) = &report.when {
-                p class="when" { (clean(from)) " to " (clean(to)) }
+                p class="when" { (moment(from)) " to " (moment(to)) }
             }
         }
     }

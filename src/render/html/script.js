@@ -44,14 +44,12 @@
     const mark = title.parentElement;
     mark.dataset.tip = title.textContent;
     title.remove();
-    if (!mark.closest("a")) {
-      mark.setAttribute("role", "img");
-      mark.setAttribute("aria-label", mark.dataset.tip);
-    }
+    mark.setAttribute("aria-label", mark.dataset.tip);
+    if (mark.tagName !== "a") mark.setAttribute("role", "img");
   }
   const show = (event) => {
     const target = event.target instanceof Element ? event.target : null;
-    const mark = target && (target.closest("[data-tip]") || (target.matches("svg.picture a") && target.querySelector("[data-tip]")));
+    const mark = target && target.closest("[data-tip]");
     tip.hidden = !mark;
     if (!mark) return;
     tip.textContent = mark.dataset.tip;

@@ -24,7 +24,9 @@ pub(super) fn map(shown: &Map) -> Drawing {
     };
     let mut shapes = Vec::new();
     let mut labels = Labels::default();
-    for ring in scale.ticks(4.0).into_iter().filter(|ring| *ring > 0.0) {
+    let rings = scale.ticks(4.0);
+    let every = Length::metres(rings.get(1).copied().unwrap_or_default());
+    for ring in rings.into_iter().filter(|ring| *ring > 0.0) {
         let radius = scale.at(ring);
         shapes.push(Shape::circle(MIDDLE, radius).class("ring"));
         let text = Length::metres(ring).to_string();
@@ -87,6 +89,7 @@ pub(super) fn map(shown: &Map) -> Drawing {
                 ),
                 Shape::text(start, base, &text).class(class),
             ])
+            .class("halo")
             .tip(&format!(
                 "{}, {} from {}{who}",
                 place.name,
@@ -103,12 +106,17 @@ pub(super) fn map(shown: &Map) -> Drawing {
         let [a, b] = on(RADIUS + 4.0);
         let wing = |side: f64| [a + up * side * 5.0, b + along * side * 5.0];
         let text = fitted(&format!("{} {}", far.name, far.away.distance), 12.0, 190.0);
+        labels.keep_free(
+            [x.min(a) - 5.0, x.max(a) + 5.0],
+            [y.min(b) - 5.0, y.max(b) + 5.0],
+        );
         let [start, base] = labels.beside([x, y], &text, 12.0, [WIDTH, HEIGHT]);
         shapes.push(
             Shape::group(vec![
                 Shape::polygon(vec![[x, y], wing(1.0), wing(-1.0)]).class("arrow"),
                 Shape::text(start, base, &text).class("theirs small"),
             ])
+            .class("halo")
             .tip(&format!(
                 "{}, beyond the frame: {} from {}",
                 far.name,
@@ -127,7 +135,7 @@ pub(super) fn map(shown: &Map) -> Drawing {
         "map",
         "Where everybody is".to_owned(),
         format!(
-            "Sites and neighbours to scale around {}, north up, rings every so far; neighbours beyond the frame are arrows on \
+            "Sites and neighbours to scale around {}, north up, a ring every {every}; neighbours beyond the frame are arrows on \
              it. The table of distances holds the same in words.",
             shown.middle
         ),

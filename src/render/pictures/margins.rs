@@ -10,7 +10,9 @@ use super::{TYPE, WIDTH};
 /// So many findings are shown.
 const SHOWN: usize = 14;
 
-const ROW: f64 = 26.0;
+const ROW: f64 = 36.0;
+/// Height of a step of a build-up.
+const STEP: f64 = 26.0;
 const LEFT: f64 = 300.0;
 const RIGHT: f64 = 60.0;
 
@@ -59,12 +61,16 @@ pub(in crate::render) fn margins(findings: &[Found]) -> Option<Drawing> {
             .victim
             .as_ref()
             .map_or("", |victim| victim.station.as_str());
-        let label = fitted(&format!("{} at {victim}", finding.check), TYPE, LEFT - 34.0);
         let x = across.within(*margin);
         let mut drawn = vec![
             Shape::boxed([0.0, y - 1.0], [WIDTH, ROW - 2.0]).class("row"),
             Shape::mark(mark_of(finding.severity), [10.0, middle], 12.0),
-            Shape::text(24.0, middle + 4.5, &label),
+            Shape::text(
+                24.0,
+                middle - 1.5,
+                &fitted(finding.check, TYPE, LEFT - 34.0),
+            ),
+            Shape::text(24.0, middle + 13.0, &fitted(victim, 11.5, LEFT - 34.0)).class("small"),
             Shape::boxed(
                 [x.min(zero), middle - 6.0],
                 [(x - zero).abs().max(1.5), 12.0],
@@ -125,7 +131,7 @@ pub(in crate::render) fn budget(finding: &Finding, number: usize) -> Option<Draw
         &first.what,
         sum,
         sum,
-        format!("{level}", level = first.change).replace(" dB", " dBm"),
+        first.change.to_string().replace(" dB", " dBm"),
     )];
     for step in rest {
         let before = sum;
@@ -144,7 +150,7 @@ pub(in crate::render) fn budget(finding: &Finding, number: usize) -> Option<Draw
         [least - 4.0, most + 4.0],
         [LEFT + 10.0, WIDTH - RIGHT - 10.0],
     );
-    let bottom = 22.0 + (rows.len() + 1) as f64 * ROW;
+    let bottom = 22.0 + (rows.len() + 1) as f64 * STEP;
     let limit = across.at(hurts);
     let mut shapes = vec![
         Shape::boxed([limit, 18.0], [WIDTH - RIGHT - limit, bottom - 18.0]).class("hurts"),
@@ -158,7 +164,7 @@ pub(in crate::render) fn budget(finding: &Finding, number: usize) -> Option<Draw
             .class("small strong"),
     ];
     for (row, (what, from, to, change)) in rows.iter().enumerate() {
-        let middle = 22.0 + row as f64 * ROW + ROW / 2.0;
+        let middle = 22.0 + row as f64 * STEP + STEP / 2.0;
         let (a, b) = (across.at(*from), across.at(*to));
         let class = if to > from { "bar-gain" } else { "bar-loss" };
         shapes.push(Shape::text(0.0, middle + 4.0, &fitted(what, TYPE, LEFT - 8.0)).tip(what));
@@ -169,14 +175,14 @@ pub(in crate::render) fn budget(finding: &Finding, number: usize) -> Option<Draw
                 Shape::boxed([a.min(b), middle - 6.0], [(a - b).abs().max(1.5), 12.0]).class(class),
             );
         }
-        shapes.push(Shape::line([b, middle + 6.0], [b, middle + ROW - 6.0]).class("join"));
+        shapes.push(Shape::line([b, middle + 6.0], [b, middle + STEP - 6.0]).class("join"));
         shapes.push(
             Shape::text(WIDTH, middle + 4.0, change)
                 .anchored(Anchor::End)
                 .class("small"),
         );
     }
-    let middle = bottom - ROW / 2.0;
+    let middle = bottom - STEP / 2.0;
     let x = across.at(level.as_dbm());
     shapes.push(Shape::text(0.0, middle + 4.0, "arrives").class("strong"));
     shapes.push(Shape::line([x, middle - 9.0], [x, middle + 9.0]).class("level"));

@@ -93,7 +93,7 @@ pub(super) fn pairs(shown: &Pairs, number: usize) -> Drawing {
     let refused = map.refused.iter().filter(|one| **one).count();
     let mut drawing = Drawing::new(
         &format!("pairs-{number}"),
-        format!("Every pair of {}: where the quiet is", map.search),
+        format!("{}, every pair: where the quiet is", map.search),
         format!(
             "{} channels of the first leg against {} of the second, {} pairs of the {} that the search has; {refused} of them \
              conflict. The lighter, the more is in hand; hatched pairs conflict.",

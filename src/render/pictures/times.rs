@@ -6,6 +6,7 @@ use crate::net::told;
 use crate::report::{Bars, Times};
 
 use super::super::draw::{Anchor, Drawing, Scale, Shape, fitted};
+use super::super::moment;
 use super::{TYPE, WIDTH};
 
 const LEFT: f64 = 200.0;
@@ -15,6 +16,7 @@ const ROW: f64 = 24.0;
 pub(super) fn day(times: &Times) -> Option<Drawing> {
     let bars = times.day.as_ref()?;
     let [from, to] = &bars.ends;
+    let (from, to) = (moment(from), moment(to));
     let says = format!("From {from} to {to}: the phases, and when each station is on the air.");
     Some(drawn("day", "The event", says, bars, &[]))
 }
