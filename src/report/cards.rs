@@ -102,7 +102,7 @@ fn card(
     let misses = operator.map(|one| [one.perhaps.clone(), one.misses.clone()].concat());
     let is_relay = settings.iter().any(|setting| setting.does == RELAYS);
     Some(Card {
-        never: never(scene, view, overview, index, &settings),
+        never: never(view, index, &settings, operator.is_some()),
         clear_of: clear_of(scene, findings, index),
         name: station.name.clone(),
         role: station.role.clone(),
@@ -184,13 +184,7 @@ fn step(scene: &Scene<'_>, station: usize, sender: &Transmitter) -> Option<Strin
         .map(|step| step.name.clone())
 }
 
-fn never(
-    scene: &Scene<'_>,
-    view: &View,
-    overview: &Overview,
-    index: usize,
-    settings: &[Setting],
-) -> Vec<String> {
+fn never(view: &View, index: usize, settings: &[Setting], has_operator: bool) -> Vec<String> {
     let mut found = Vec::new();
     for setting in settings {
         if let (None, Some((heard, _))) = (setting.sends, setting.hears) {
@@ -207,20 +201,12 @@ fn never(
     }
     let senders = view.network.all_senders();
     let ours = senders.filter(|(_, sender)| sender.radio == RadioId(index));
-    if let Some(limit) = ours.filter_map(|(_, sender)| sender.time_out).min() {
-        let held = overview.operators.iter().any(|one| {
-            scene
-                .plan
-                .stations
-                .get(index)
-                .is_some_and(|station| station.name == one.name)
-        });
-        if held {
-            found.push(format!(
-                "Never hold the key for {} or longer: the radio or the relay then cuts you off.",
-                told(limit)
-            ));
-        }
+    let limit = ours.filter_map(|(_, sender)| sender.time_out).min();
+    if let Some(limit) = limit.filter(|_| has_operator) {
+        found.push(format!(
+            "Never hold the key for {} or longer: the radio or the relay then cuts you off.",
+            told(limit)
+        ));
     }
     if settings.iter().any(|setting| setting.does == RELAYS) {
         found.push(

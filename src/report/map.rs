@@ -1,5 +1,6 @@
 //! Where everybody is, seen from above: to scale, without a map beneath.
 
+use crate::net::{Network, SenderId};
 use crate::physics::geodesic::{Bearing, Course, course};
 use crate::quantity::{Length, Position};
 use crate::scene::Scene;
@@ -74,18 +75,15 @@ const ROOM: f64 = 1.6;
 const LEAST_M: f64 = 1_000.0;
 
 /// Draws up the map; none where no site of ours has a place.
-pub(super) fn map(scene: &Scene<'_>) -> Option<Map> {
+pub(super) fn map(scene: &Scene<'_>, network: &Network) -> Option<Map> {
     let plan = scene.plan;
     let repeats = |site: usize| {
-        scene.transmitters.iter().any(|one| {
-            let is_there = scene
-                .masts
-                .get(one.mast)
-                .is_some_and(|mast| mast.site == Some(site));
-            one.owner.is_ours()
-                && is_there
-                && one.purpose == crate::law::Purpose::CrossBandRelay
-                && is_relay(scene, one)
+        let mut senders = scene.transmitters.iter().enumerate();
+        senders.any(|(index, one)| {
+            let mast = scene.masts.get(one.mast);
+            network.is_repeated(SenderId(index))
+                && one.owner.is_ours()
+                && mast.is_some_and(|mast| mast.site == Some(site))
         })
     };
     let sites: Vec<(usize, &str, Position)> = plan
@@ -147,15 +145,6 @@ pub(super) fn map(scene: &Scene<'_>) -> Option<Map> {
         reach: Length::metres(reach),
         unplaced,
     })
-}
-
-/// Whether a transmitter of ours is a relay's side: its box has two of them on the legs of a relay.
-fn is_relay(scene: &Scene<'_>, one: &crate::scene::Transmitter) -> bool {
-    let legs = scene
-        .transmitters
-        .iter()
-        .filter(|other| other.unit == one.unit && other.purpose == one.purpose);
-    legs.count() > 1
 }
 
 fn place(name: &str, kind: Kind, stations: Vec<String>, away: Course) -> Place {

@@ -152,7 +152,7 @@ pub fn report(plan: &Plan, proposal: Option<&Proposal>, prepared: &Prepared) -> 
         when: plan.event.when.clone(),
         subjects: subjects(&assessment, proposal),
         spectra: spectrum::spectra(&scene, &findings),
-        map: map::map(&scene),
+        map: map::map(&scene, &view.network),
         graph: graph::graph(&view.network),
         times: times::times(plan, &view),
         pairs: pairs(plan, proposal),

@@ -129,7 +129,7 @@ test("findings are filtered by severity and by station, without a server", async
     assert.equal(await visible(), conflicts);
     const station = page.locator("#filters select");
     await page.locator('#filters input[value="caution"]').check();
-    await station.selectOption({ label: "Mill marshals" });
+    await station.selectOption({ label: "Hill relay" });
     const some = await visible();
     assert.ok(some > 0 && some < all - notes, `${some} of ${all}`);
     assert.match(await page.locator("#shown").textContent(), new RegExp(`^${some} of ${all} findings`));

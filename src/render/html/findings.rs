@@ -50,7 +50,7 @@ fn filters(report: &Report) -> Markup {
         (Severity::Note, "notes"),
     ];
     html! {
-        form #filters hidden {
+        div #filters hidden {
             fieldset {
                 legend { "Show" }
                 @for (severity, word) in severities {
@@ -107,8 +107,8 @@ fn one(found: &Found, index: usize) -> Markup {
                         }
                     }
                 }
-                (steps("How the level comes about", &finding.budget))
-                @if !finding.limit.is_empty() { (steps("How what would hurt comes about", &finding.limit)) }
+                (steps("How the level comes about", &finding.budget, index + 1))
+                @if !finding.limit.is_empty() { (steps("How what would hurt comes about", &finding.limit, index + 1)) }
             }
         }
     }
@@ -163,9 +163,9 @@ fn numbers(finding: &Finding) -> Markup {
     }
 }
 
-fn steps(title: &str, steps: &[Step]) -> Markup {
+fn steps(title: &str, steps: &[Step], number: usize) -> Markup {
     wide(
-        title,
+        &format!("{title}, finding {number}"),
         &html! {
             table class="steps" {
                 caption { (title) }

@@ -32,7 +32,7 @@ const SCRIPT: &str = include_str!("script.js");
 
 /// What the browser may run: our script alone, known by its SHA-256. A name that found its way into the page as markup
 /// would still not be run.
-const SCRIPT_HASH: &str = "sha256-Ju3OVzqovJmWwdeh2/rB4AExdjh72NXfsAsLA10r4Fw=";
+const SCRIPT_HASH: &str = "sha256-fhioeSyBOT5WC/60o/KlvzODYJGawQsaUd5sitYSqKk=";
 
 /// A part of the page: its id, its heading, what is in it.
 type Section = (&'static str, &'static str, Markup);
@@ -176,7 +176,7 @@ fn key() -> Markup {
         (Mark::Theirs, "somebody else's"),
     ];
     html! {
-        ul class="key" aria-label="Marks" {
+        ul class="key" {
             @for (mark, text) in marks {
                 li {
                     svg class="picture" viewBox="0 0 16 16" width="16" height="16" aria-hidden="true" {

@@ -2,12 +2,13 @@
 (() => {
   const list = [...document.querySelectorAll("details.finding")];
   const form = document.getElementById("filters");
+  const chosen = form.querySelector("select");
   const shown = document.getElementById("shown");
   const links = [...document.querySelectorAll("svg.picture a")];
 
   const filter = () => {
     const wanted = new Set([...form.querySelectorAll("input:checked")].map((box) => box.value));
-    const station = form.elements.station.value;
+    const station = chosen.value;
     let count = 0;
     for (const one of list) {
       const isOf = station === "" || one.dataset.stations.split(" ").includes(station);
@@ -32,7 +33,6 @@
 
   form.hidden = false;
   form.addEventListener("change", filter);
-  form.addEventListener("submit", (event) => event.preventDefault());
   filter();
   window.addEventListener("hashchange", open);
   for (const link of links) link.addEventListener("click", () => setTimeout(open));
@@ -44,6 +44,8 @@
     const mark = title.parentElement;
     mark.dataset.tip = title.textContent;
     title.remove();
+    // A link with words of its own is called by them.
+    if (mark.tagName === "a" && mark.textContent.trim() !== "") continue;
     mark.setAttribute("aria-label", mark.dataset.tip);
     if (mark.tagName !== "a") mark.setAttribute("role", "img");
   }

@@ -48,7 +48,7 @@ pub(super) fn section(report: &Report) -> Markup {
 
 fn subjects(all: &[Subject]) -> Markup {
     html! {
-        table {
+        table class="stacked" {
             caption { "What was judged" }
             thead { tr {
                 th scope="col" { "subject" } th scope="col" { "verdict" } th scope="col" class="number" { "least margin" }
@@ -60,9 +60,9 @@ fn subjects(all: &[Subject]) -> Markup {
                         @match &one.name { Some(subject) => (name(subject)), None => "the plan as it stands" }
                         @if one.is_chosen && one.name.is_some() { " (in place here)" }
                     }
-                    td { (verdict_badge(one.verdict)) }
-                    td class="number" { (one.worst_margin.map_or_else(|| "–".to_owned(), |margin| margin.to_string())) }
-                    td { (clean(&one.what)) }
+                    td data-head="verdict" { (verdict_badge(one.verdict)) }
+                    td class="number" data-head="least margin" { (one.worst_margin.map_or_else(|| "–".to_owned(), |margin| margin.to_string())) }
+                    td data-head="what" { (clean(&one.what)) }
                 }
             } }
         }
