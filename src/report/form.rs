@@ -67,7 +67,7 @@ pub struct FormRow {
 const NARROW: Bandwidth = Bandwidth::hz(12_500);
 
 /// What tells one row from another.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Key {
     order: u8,
     sends: Option<(Frequency, Option<u32>)>,

@@ -59,7 +59,7 @@ pub struct Over {
 const HELD: Duration = Duration::from_secs(2);
 
 /// The run is given up after this.
-const GIVEN_UP: Duration = Duration::from_secs(60);
+const GIVEN_UP: Duration = Duration::from_mins(1);
 
 /// Works out the times.
 pub(super) fn times(plan: &Plan, view: &View) -> Times {

@@ -70,6 +70,6 @@ fn rows(form: &Form) -> Markup {
 }
 
 fn at(frequency: Option<Frequency>, width: Option<char>) -> String {
-    let digits = frequency.map(|at| at.digits()).unwrap_or_default();
+    let digits = frequency.map(Frequency::digits).unwrap_or_default();
     width.map_or(digits.clone(), |width| format!("{digits} {width}"))
 }

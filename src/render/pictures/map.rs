@@ -2,7 +2,7 @@
 
 use crate::physics::geodesic::Course;
 use crate::quantity::Length;
-use crate::report::{Kind, Map};
+use crate::report::{Kind, Map, Place};
 
 use super::super::draw::{Anchor, Drawing, Labels, Mark, Scale, Shape, fitted, width_of};
 use super::{TYPE, WIDTH};
@@ -15,15 +15,44 @@ const RADIUS: f64 = 250.0;
 /// Draws the map.
 pub(super) fn map(shown: &Map) -> Drawing {
     let scale = Scale::new([0.0, shown.reach.as_metres()], [0.0, RADIUS]);
-    let [x0, y0] = MIDDLE;
-    let at = |east: Length, north: Length| {
-        [
-            x0 + scale.at(east.as_metres()),
-            y0 - scale.at(north.as_metres()),
-        ]
-    };
     let mut shapes = Vec::new();
     let mut labels = Labels::default();
+    let every = rings(scale, &mut labels, &mut shapes);
+    places(shown, scale, &mut labels, &mut shapes);
+    beyond(shown, &mut labels, &mut shapes);
+    shapes.push(Shape::group(vec![
+        Shape::polygon(vec![[22.0, 12.0], [28.0, 30.0], [16.0, 30.0]]).class("arrow"),
+        Shape::text(22.0, 45.0, "N")
+            .anchored(Anchor::Middle)
+            .class("strong"),
+    ]));
+    let mut drawing = Drawing::new(
+        "map",
+        "Where everybody is".to_owned(),
+        format!(
+            "Sites and neighbours to scale around {}, north up, a ring every {every}; neighbours beyond the frame are arrows on \
+             it. The table of distances holds the same in words.",
+            shown.middle
+        ),
+        WIDTH,
+        HEIGHT,
+    );
+    drawing.shapes = shapes;
+    drawing
+}
+
+/// Where a place is on the paper.
+fn at(scale: Scale, place: &Place) -> [f64; 2] {
+    let [x, y] = MIDDLE;
+    [
+        x + scale.at(place.east.as_metres()),
+        y - scale.at(place.north.as_metres()),
+    ]
+}
+
+/// The rings, and how far they are apart.
+fn rings(scale: Scale, labels: &mut Labels, shapes: &mut Vec<Shape>) -> Length {
+    let [x0, y0] = MIDDLE;
     let rings = scale.ticks(4.0);
     let every = Length::metres(rings.get(1).copied().unwrap_or_default());
     for ring in rings.into_iter().filter(|ring| *ring > 0.0) {
@@ -39,12 +68,17 @@ pub(super) fn map(shown: &Map) -> Drawing {
         labels.keep_free([x0 - half, x0 + half], [y0 - radius - 13.0, y0 - radius]);
     }
     shapes.push(Shape::circle(MIDDLE, RADIUS + 8.0).class("frame"));
+    every
+}
+
+/// Sites and neighbours within the frame.
+fn places(shown: &Map, scale: Scale, labels: &mut Labels, shapes: &mut Vec<Shape>) {
     let links = shown
         .places
         .iter()
         .filter(|one| one.kind != Kind::Neighbour && one.away.distance.as_metres() > 0.0);
     shapes.extend(links.map(|one| {
-        Shape::line(MIDDLE, at(one.east, one.north))
+        Shape::line(MIDDLE, at(scale, one))
             .class("link")
             .tip(&format!(
                 "{} to {}: {}",
@@ -54,11 +88,11 @@ pub(super) fn map(shown: &Map) -> Drawing {
             ))
     }));
     for place in &shown.places {
-        let [x, y] = at(place.east, place.north);
+        let [x, y] = at(scale, place);
         labels.keep_free([x - 7.0, x + 7.0], [y - 7.0, y + 7.0]);
     }
     for place in &shown.places {
-        let [x, y] = at(place.east, place.north);
+        let [x, y] = at(scale, place);
         let (mark, class) = match place.kind {
             Kind::RelaySite => (Mark::Relay, "ours strong"),
             Kind::Site => (Mark::Ours, "ours strong"),
@@ -98,6 +132,11 @@ pub(super) fn map(shown: &Map) -> Drawing {
             )),
         );
     }
+}
+
+/// Neighbours beyond the frame, as arrows on it.
+fn beyond(shown: &Map, labels: &mut Labels, shapes: &mut Vec<Shape>) {
+    let [x0, y0] = MIDDLE;
     for far in &shown.far {
         let turn = far.away.bearing.as_degrees().to_radians();
         let [along, up] = [libm::sin(turn), libm::cos(turn)];
@@ -125,25 +164,6 @@ pub(super) fn map(shown: &Map) -> Drawing {
             )),
         );
     }
-    shapes.push(Shape::group(vec![
-        Shape::polygon(vec![[22.0, 12.0], [28.0, 30.0], [16.0, 30.0]]).class("arrow"),
-        Shape::text(22.0, 45.0, "N")
-            .anchored(Anchor::Middle)
-            .class("strong"),
-    ]));
-    let mut drawing = Drawing::new(
-        "map",
-        "Where everybody is".to_owned(),
-        format!(
-            "Sites and neighbours to scale around {}, north up, a ring every {every}; neighbours beyond the frame are arrows on \
-             it. The table of distances holds the same in words.",
-            shown.middle
-        ),
-        WIDTH,
-        HEIGHT,
-    );
-    drawing.shapes = shapes;
-    drawing
 }
 
 fn course(away: Course) -> String {

@@ -36,24 +36,7 @@ pub(in crate::render) fn margins(findings: &[Found]) -> Option<Drawing> {
     let across = Scale::new([least, most], [LEFT + 10.0, WIDTH - RIGHT]);
     let zero = across.at(0.0);
     let bottom = 24.0 + shown.len() as f64 * ROW;
-    let mut shapes = vec![
-        Shape::boxed([LEFT, 20.0], [zero - LEFT, bottom - 20.0]).class("hurts"),
-        Shape::text(zero - 6.0, 13.0, "hurts")
-            .anchored(Anchor::End)
-            .class("small strong"),
-        Shape::text(zero + 6.0, 13.0, "in hand").class("small strong"),
-    ];
-    for tick in across.ticks(5.0) {
-        let x = across.at(tick);
-        shapes.push(Shape::line([x, 20.0], [x, bottom]).class("grid"));
-        let text = format!("{tick:.0} dB").replace('-', "−");
-        shapes.push(
-            Shape::text(x, bottom + 15.0, &text)
-                .anchored(Anchor::Middle)
-                .class("small"),
-        );
-    }
-    shapes.push(Shape::line([zero, 20.0], [zero, bottom]).class("zero"));
+    let mut shapes = axis(across, bottom);
     for (row, (index, finding, margin)) in shown.iter().enumerate() {
         let y = 24.0 + row as f64 * ROW;
         let middle = y + ROW / 2.0 - 2.0;
@@ -120,6 +103,30 @@ pub(in crate::render) fn margins(findings: &[Found]) -> Option<Drawing> {
     );
     drawing.shapes = shapes;
     Some(drawing)
+}
+
+/// The values across, and the side that hurts.
+fn axis(across: Scale, bottom: f64) -> Vec<Shape> {
+    let zero = across.at(0.0);
+    let mut shapes = vec![
+        Shape::boxed([LEFT, 20.0], [zero - LEFT, bottom - 20.0]).class("hurts"),
+        Shape::text(zero - 6.0, 13.0, "hurts")
+            .anchored(Anchor::End)
+            .class("small strong"),
+        Shape::text(zero + 6.0, 13.0, "in hand").class("small strong"),
+    ];
+    for tick in across.ticks(5.0) {
+        let x = across.at(tick);
+        shapes.push(Shape::line([x, 20.0], [x, bottom]).class("grid"));
+        let text = format!("{tick:.0} dB").replace('-', "−");
+        shapes.push(
+            Shape::text(x, bottom + 15.0, &text)
+                .anchored(Anchor::Middle)
+                .class("small"),
+        );
+    }
+    shapes.push(Shape::line([zero, 20.0], [zero, bottom]).class("zero"));
+    shapes
 }
 
 /// How a level comes about, step by step, against what would hurt; none where a finding has no build-up.

@@ -26,7 +26,7 @@ fn shade(worst: Option<Decibels>, is_refused: bool) -> (&'static str, &'static s
     if is_refused {
         return REFUSED;
     }
-    let margin = worst.map_or(f64::MAX, |margin| margin.as_db());
+    let margin = worst.map_or(f64::MAX, Decibels::as_db);
     STEPS
         .iter()
         .find(|(from, ..)| margin >= *from)
@@ -182,7 +182,7 @@ fn marked(shown: &Pairs, [first, second]: [Frequency; 2], across: Scale, up: Sca
     let Some((x, y)) = found.map(|(column, row)| (across.at(column), up.at(row))) else {
         return Vec::new();
     };
-    let tip = format!("In place: {} and {}", first, second);
+    let tip = format!("In place: {first} and {second}");
     vec![
         Shape::group(vec![
             Shape::circle([x, y], 10.0).class("chosen-halo"),
