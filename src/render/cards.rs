@@ -38,7 +38,7 @@ fn card(report: &Report, card: &Card) -> String {
         format!("at {}, {}", card.site, card.radio),
     ];
     if card.count > 1 {
-        lines.push(format!("for all {} of you", card.count));
+        lines.push(format!("there are {} of these", card.count));
     }
     for setting in &card.settings {
         lines.push(set(setting));

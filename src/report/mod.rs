@@ -3,7 +3,7 @@
 
 use std::cmp::Reverse;
 
-use crate::assess::{Assessment, Verdict, assess};
+use crate::assess::{Assessment, Verdict, assess, in_place};
 use crate::finding::{Finding, Severity};
 use crate::law::Role;
 use crate::net::View;
@@ -128,14 +128,10 @@ const NAMED: usize = 5;
 pub fn report(plan: &Plan, proposal: Option<&Proposal>, prepared: &Prepared) -> Report {
     let assessment = assess(plan);
     let proposal = proposal.or_else(|| best(plan, &assessment));
-    let judged = proposal.and_then(|proposal| {
-        let is_it = |one: &&crate::assess::Judged| one.proposal.as_ref() == Some(&proposal.name);
-        assessment.proposals.iter().find(is_it)
-    });
-    let mut findings = assessment.plan.findings.clone();
-    findings.extend(judged.iter().flat_map(|one| one.findings.iter().cloned()));
-    findings.sort_by(Finding::worst_first);
-
+    let findings = match proposal {
+        Some(proposal) => in_place(plan, proposal),
+        None => assessment.plan.findings.clone(),
+    };
     let trial = proposal.map(Trial::whole);
     let scene = Scene::build(plan, trial);
     let view = View::of(&scene, trial);

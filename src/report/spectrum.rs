@@ -104,9 +104,14 @@ pub(super) fn spectra(scene: &Scene<'_>, findings: &[Finding]) -> Vec<Spectrum> 
         sent.map(|one| one.frequency)
             .chain(heard.map(|one| one.frequency))
     };
+    // A band that the licence knows, before a narrower one that happens to lie in it.
+    let licensed = scene.plan.law.band_names();
     let narrowest = |at: Frequency| {
         let holding = radio::bands().iter().filter(|band| band.span.contains(at));
-        holding.min_by_key(|band| band.span.width())
+        holding.min_by_key(|band| {
+            let is_known = licensed.contains(&band.name.as_str());
+            (!is_known, band.span.width())
+        })
     };
     let mut bands: Vec<&radio::Band> = ours().filter_map(narrowest).collect();
     bands.sort_by_key(|band| band.span.low);

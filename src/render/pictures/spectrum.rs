@@ -323,9 +323,16 @@ fn axis(across: Scale, top: f64, shapes: &mut Vec<Shape>) -> f64 {
         let x = across.at(tick);
         shapes.push(Shape::line([x, top], [x, top + 5.0]).class("rule"));
         let text = format!("{tick:.3}");
+        let anchor = if x > WIDTH - 30.0 {
+            Anchor::End
+        } else if x < LEFT + 24.0 {
+            Anchor::Start
+        } else {
+            Anchor::Middle
+        };
         shapes.push(
             Shape::text(x, top + 18.0, &text)
-                .anchored(Anchor::Middle)
+                .anchored(anchor)
                 .class("small"),
         );
     }
