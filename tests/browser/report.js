@@ -1,6 +1,6 @@
 // The report, opened as a reader opens it: no error, no request, filters, phone, printer, contrast, names that are only text.
 //
-//   QUIETPAIR=target/release/quietpair node tests/browser/report.js
+//   QUIETPAIR=target/release/quietpair node tests/browser/report.js [WORD OF A TEST'S TITLE]
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync } from "node:fs";
@@ -217,7 +217,8 @@ test("the page's own policy keeps a stray script from running", async () => {
 });
 
 let failed = 0;
-for (const [title, run] of tests) {
+const wanted = tests.filter(([title]) => process.argv.slice(2).every((word) => title.includes(word)));
+for (const [title, run] of wanted) {
   try {
     await run();
     console.log(`ok      ${title}`);
@@ -228,5 +229,5 @@ for (const [title, run] of tests) {
 }
 await browser.close();
 rmSync(folder, { recursive: true, force: true });
-console.log(`${tests.length - failed} of ${tests.length} browser tests passed`);
+console.log(`${wanted.length - failed} of ${wanted.length} browser tests passed`);
 process.exitCode = failed === 0 ? 0 : 1;

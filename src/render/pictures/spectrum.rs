@@ -122,6 +122,7 @@ fn carriers(shown: &Spectrum, across: Scale, shapes: &mut Vec<Shape>) -> f64 {
                 ),
                 Shape::text(start + 3.0, top + 8.0, &text).class(class),
             ])
+            .class("halo")
             .tip(&format!(
                 "{} is sent by {}",
                 carrier.at,
