@@ -99,6 +99,24 @@ pub fn judge(plan: &Plan, proposal: Option<&Proposal>) -> Judged {
     Judged::of(proposal, plan, findings)
 }
 
+/// Everything that is found of the plan with a proposal in place, worst first: what the proposal adds, and what is left of
+/// the plan's own where the proposal takes the place of something.
+pub fn in_place(plan: &Plan, proposal: &Proposal) -> Vec<Finding> {
+    let trial = Trial::whole(proposal);
+    let scene = Scene::build(plan, Some(trial));
+    let within = |focus: &Legs| trial.present.holds(*focus);
+    let mut found: Vec<Finding> = Legs::ALL
+        .into_iter()
+        .filter(within)
+        .flat_map(|focus| findings(&scene, Some(proposal), focus))
+        .collect();
+    for all in [Legs::NONE, trial.present] {
+        found.extend(findings_as_a_whole(&scene, Some(proposal), all));
+    }
+    found.sort_by(Finding::worst_first);
+    found
+}
+
 /// Everything the checks find that rests on exactly the legs of the focus, in no particular order.
 pub fn findings(scene: &Scene<'_>, trial: Option<&Proposal>, focus: Legs) -> Vec<Finding> {
     findings_in(&Situation::new(scene, trial, focus))

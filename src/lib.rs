@@ -43,4 +43,6 @@ pub mod overview;
 
 pub mod search;
 
+pub mod report;
+
 pub mod render;

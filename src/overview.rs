@@ -165,17 +165,27 @@ pub fn overview(plan: &Plan, proposal: Option<&Proposal>) -> Overview {
     let trial = proposal.map(Trial::whole);
     let scene = Scene::build(plan, trial);
     let view = View::of(&scene, trial);
+    overview_of(plan, proposal, &findings, &view)
+}
+
+/// The same where the findings, worst first, and the network are known already.
+pub fn overview_of(
+    plan: &Plan,
+    proposal: Option<&Proposal>,
+    findings: &[Finding],
+    view: &View,
+) -> Overview {
     let review = Review::of(&view.network);
     let operators: Vec<Operator> = review
         .operators
         .iter()
-        .map(|&radio| operator(plan, &view, &review, radio))
+        .map(|&radio| operator(plan, view, &review, radio))
         .collect();
     Overview {
         event: plan.event.name.clone(),
         subject: proposal.map(|one| one.name.clone()),
         what: proposal.map_or_else(|| plan.summary(), |one| one.summary(plan)),
-        verdict: Verdict::of(&findings),
+        verdict: Verdict::of(findings),
         channels: channels(&view.network, &review),
         weakest: review
             .weakest
@@ -184,8 +194,8 @@ pub fn overview(plan: &Plan, proposal: Option<&Proposal>) -> Overview {
                 way: way.told(&view.network),
                 margin: way.margin,
             }),
-        relays: relays(plan, &view, &review),
-        tones: tones(&view),
+        relays: relays(plan, view, &review),
+        tones: tones(view),
         traffic: (!operators.is_empty()).then(|| {
             let load = view.load(plan);
             Busy {
@@ -196,7 +206,7 @@ pub fn overview(plan: &Plan, proposal: Option<&Proposal>) -> Overview {
         }),
         operators,
         identifies: view.conduct.identifies.as_ref().map(|every| every.value),
-        mend: mend(&findings),
+        mend: mend(findings),
         assumed: view.conduct.assumed(plan),
     }
 }

@@ -436,3 +436,48 @@ fn a_fault_is_shown_with_its_line_and_no_colour_in_a_pipe() {
     );
     assert!(!stderr.contains('\u{1b}'), "{stderr}");
 }
+
+/// The same day without its search, which takes long.
+fn without_search() -> String {
+    SCENARIO.split("search:").next().unwrap().to_owned()
+}
+
+#[test]
+fn a_report_is_written_whole_and_never_over_another_unasked() {
+    let scenario = file("report.yaml", without_search().as_bytes());
+    let page = file("report.html", b"mine");
+    let arguments = [
+        "report",
+        scenario.to_str().unwrap(),
+        "-o",
+        page.to_str().unwrap(),
+    ];
+    let (code, stdout, stderr) = run(&arguments);
+    assert_eq!((code, stdout.as_str()), (2, ""));
+    assert!(
+        stderr.contains("is there already") && stderr.contains("--force"),
+        "{stderr}"
+    );
+    assert_eq!(fs::read(&page).unwrap(), b"mine");
+    let forced = [&arguments[..], &["--force"]].concat();
+    assert_eq!(run(&forced), (0, String::new(), String::new()));
+    let written = fs::read_to_string(&page).unwrap();
+    assert!(written.starts_with("<!DOCTYPE html>") && written.ends_with("</html>"));
+    let conflicts = [&forced[..], &["--proposal", "B", "--fail-on", "conflict"]].concat();
+    assert_eq!(run(&conflicts).0, 1);
+}
+
+#[test]
+fn one_picture_is_a_file_of_its_own_and_a_name_nobody_knows_gets_the_list() {
+    let arguments = ["report", "-", "--format", "svg", "--picture"];
+    let scenario = without_search();
+    let (code, svg, _) = run_with_input(&[&arguments[..], &["map"]].concat(), scenario.as_bytes());
+    assert_eq!(code, 0);
+    assert!(svg.starts_with("<?xml") && svg.contains("xmlns=\"http://www.w3.org/2000/svg\""));
+    let (code, _, stderr) = run_with_input(
+        &[&arguments[..], &["nonsense"]].concat(),
+        scenario.as_bytes(),
+    );
+    assert_eq!(code, 2);
+    assert!(stderr.contains("spectrum-2m"), "{stderr}");
+}

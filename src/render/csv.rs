@@ -3,8 +3,10 @@
 use ::csv::Writer;
 
 use crate::finding::Finding;
+use crate::net::Tone;
 use crate::overview::Overview;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
+use crate::report::Report;
 
 use super::{
     CheckReport, Format, Listing, Look, ProductsReport, RankReport, matter_word, review::parts,
@@ -58,6 +60,45 @@ fn db(ratio: Option<Decibels>) -> String {
 
 fn hertz(value: Option<i64>) -> String {
     value.map_or_else(String::new, |value| value.to_string())
+}
+
+/// The channel plan: one channel of one kind of user a line.
+pub(super) fn channels(report: &Report) -> String {
+    let head = [
+        "channel",
+        "function",
+        "name",
+        "assignment",
+        "receive_hz",
+        "receive_width",
+        "receive_tone_hz",
+        "transmit_hz",
+        "transmit_width",
+        "transmit_tone_hz",
+        "mode",
+        "remarks",
+    ];
+    let tone = |tone: Option<Tone>| decimal(tone.map(|tone| f64::from(tone.as_tenths()) / 10.0));
+    let width = |width: Option<char>| width.map(String::from).unwrap_or_default();
+    table(
+        head,
+        report.form.rows.iter().map(|row| {
+            [
+                row.number.to_string(),
+                row.function.clone(),
+                row.name.clone(),
+                row.assignment.clone(),
+                hertz(row.receives.map(Frequency::as_hz)),
+                width(row.receive_width),
+                tone(row.receive_tone),
+                hertz(row.sends.map(Frequency::as_hz)),
+                width(row.send_width),
+                tone(row.send_tone),
+                row.mode.to_string(),
+                row.remarks.clone(),
+            ]
+        }),
+    )
 }
 
 fn check(report: &CheckReport<'_>, _: &Look) -> String {

@@ -11,15 +11,23 @@ use crate::provenance::Origin;
 use crate::quantity::{Frequency, Offset};
 use crate::search::Ranking;
 
+use text::clean;
+
+mod cards;
 mod csv;
+mod draw;
 mod fold;
+mod html;
 mod json;
 mod lines;
 mod markdown;
+mod pages;
+mod pictures;
 mod review;
 mod text;
 
 pub use json::schemas;
+pub use pages::{PAGES, Page, picture, picture_names};
 pub use text::chapter;
 
 /// Every format.
@@ -151,6 +159,45 @@ const fn matter_word(matter: Matter) -> &'static str {
 fn legs_text(legs: &[Frequency]) -> String {
     let digits: Vec<String> = legs.iter().map(|leg| leg.digits()).collect();
     format!("{} MHz", digits.join(" ↔ "))
+}
+
+/// A moment as a planner writes it: `2027-05-16 07:30 (Europe/London)`; as it stands where it is written otherwise.
+fn moment(text: &str) -> String {
+    let (stamp, zone) = match text.split_once('[') {
+        Some((stamp, zone)) => (stamp, zone.strip_suffix(']')),
+        None => (text, None),
+    };
+    let Some((date, time)) = stamp.split_once('T') else {
+        return clean(text);
+    };
+    let told = match zone {
+        // The zone says more than the offset from UTC in front of it.
+        Some(zone) => {
+            let clock = time.split(['+', '-', 'Z']).next().unwrap_or(time);
+            format!("{date} {clock} ({zone})")
+        }
+        None => format!("{date} {time}"),
+    };
+    clean(&told)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::moment;
+
+    #[test]
+    fn a_moment_reads_like_a_planner_writes_it() {
+        for (written, expected) in [
+            (
+                "2027-05-16T07:30+01:00[Europe/London]",
+                "2027-05-16 07:30 (Europe/London)",
+            ),
+            ("2027-05-16T07:30-06:00", "2027-05-16 07:30-06:00"),
+            ("Sunday morning", "Sunday morning"),
+        ] {
+            assert_eq!(moment(written), expected);
+        }
+    }
 }
 
 #[cfg(test)]

@@ -50,7 +50,7 @@ fn percent(share: f64) -> String {
 }
 
 /// A share with its spread over the runs.
-fn share(spread: Option<Spread>) -> String {
+pub(super) fn share(spread: Option<Spread>) -> String {
     spread.map_or_else(
         || "–".to_owned(),
         |spread| {

@@ -2,9 +2,11 @@
 
 mod candidates;
 mod judge;
+mod pair_map;
 mod pairs;
 mod promise;
 mod rank;
 mod tally;
 
+pub use pair_map::{PairMap, pair_map};
 pub use rank::{Ranking, Row, candidate_count, rank};

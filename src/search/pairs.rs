@@ -102,7 +102,7 @@ fn stands(
 }
 
 /// One leg by itself.
-struct Leg {
+pub(super) struct Leg {
     frequency: Frequency,
     tally: Tally,
     preference: i32,
@@ -110,7 +110,7 @@ struct Leg {
     is_shared: bool,
 }
 
-fn legs(
+pub(super) fn legs(
     judge: &Judge<'_>,
     channels: &[Frequency],
     leg: Legs,
@@ -145,7 +145,7 @@ impl Leg {
 }
 
 /// A pair judged whole.
-fn whole(judge: &Judge<'_>, first: &Leg, second: &Leg) -> Candidate {
+pub(super) fn whole(judge: &Judge<'_>, first: &Leg, second: &Leg) -> Candidate {
     let legs = [first.frequency, second.frequency];
     let tally = if first.is_shared || second.is_shared {
         judge.tally(legs, Legs::BOTH, &[Legs::FIRST, Legs::SECOND, Legs::BOTH])

@@ -5,7 +5,9 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use quietpair::finding::Severity;
 use quietpair::render::{self, Format, Look};
 
-use crate::{check, completions, explain, output, products, radios, rank, review, rules, schema};
+use crate::{
+    check, completions, explain, output, products, radios, rank, report, review, rules, schema,
+};
 
 /// What every page of help ends with.
 const CONTRACT: &str = "\
@@ -39,6 +41,8 @@ pub(crate) enum Command {
     Check(check::Wanted),
     /// Show the plan at a glance: channels, who reaches whom, what to mend first
     Review(review::Wanted),
+    /// Write the report: verdict, cards, plan form and pictures on one page
+    Report(report::Wanted),
     /// Search the candidates of a scenario and rank the safe ones
     #[command(after_help = CONTRACT)]
     Rank(rank::Wanted),

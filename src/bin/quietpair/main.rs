@@ -13,12 +13,14 @@ mod check;
 mod completions;
 mod explain;
 mod failure;
+mod file;
 mod input;
 mod man;
 mod output;
 mod products;
 mod radios;
 mod rank;
+mod report;
 mod review;
 mod rules;
 mod schema;
@@ -46,6 +48,7 @@ fn run(arguments: Arguments) -> Result<Outcome, Failure> {
         Command::Check(wanted) => check::run(&wanted),
         Command::Rank(wanted) => rank::run(&wanted),
         Command::Review(wanted) => review::run(&wanted),
+        Command::Report(wanted) => report::run(&wanted),
         Command::Products(wanted) => products::run(&wanted),
         Command::Rules(wanted) => rules::run(&wanted),
         Command::Radios(wanted) => radios::run(&wanted),
