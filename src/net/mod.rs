@@ -13,6 +13,7 @@ mod loops;
 mod model;
 mod queueing;
 mod review;
+mod shifts;
 mod time;
 mod timeline;
 mod tones;
@@ -32,12 +33,11 @@ pub use model::{
 };
 pub use queueing::{erlang_b, erlang_c, offered_load};
 pub use review::{ChannelRow, Review};
+pub use shifts::Shift;
 pub use time::told;
 pub use timeline::{Event, Happening, Press, Timeline};
 pub use tones::{MainsHum, Tone, ToneTrouble, free_tone, propose_tones, tone_troubles};
-pub use traffic::{KeyedReport, Load, LoadReport, Manner, Spread, run_load};
+pub use traffic::{KeyedReport, Load, LoadReport, Manner, Spread, Stretched, run_load};
 pub use view::View;
 pub use waits::{BreakIn, break_in, opening_delay, words_lost};
-pub use ways::{
-    Arrives, Unmet, Way, hidden_users, reachable, single_points, unmet_needs, way, ways_from,
-};
+pub use ways::{Arrives, Unmet, Way, hidden_users, single_points, unmet_needs, way, ways_from};
