@@ -55,7 +55,8 @@ pub struct Stretched<T> {
 }
 
 impl<T> Stretched<T> {
-    fn lasts(&self) -> Duration {
+    /// How long it lasts.
+    pub fn lasts(&self) -> Duration {
         self.to.saturating_sub(self.from)
     }
 }

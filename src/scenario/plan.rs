@@ -644,11 +644,14 @@ impl Plan {
 
     /// What the plan is, in a line.
     pub fn summary(&self) -> String {
+        let counted = |count: usize, one: &str, many: &str| {
+            format!("{count} {}", if count == 1 { one } else { many })
+        };
         format!(
-            "{} stations at {} sites, {} frequencies in use by others",
-            self.stations.len(),
-            self.sites.len(),
-            self.in_use.len()
+            "{} at {}, {} in use by others",
+            counted(self.stations.len(), "station", "stations"),
+            counted(self.sites.len(), "site", "sites"),
+            counted(self.in_use.len(), "frequency", "frequencies")
         )
     }
 }

@@ -153,7 +153,9 @@ impl<'a> Run<'a> {
                     self.keyed_since.insert(sender, event.at);
                 }
                 Happening::Unkeyed(sender) => self.unkeyed(sender, event.at),
-                Happening::TimedOut(sender) => *self.outcome.time_outs.entry(sender).or_default() += 1,
+                Happening::TimedOut(sender) => {
+                    *self.outcome.time_outs.entry(sender).or_default() += 1
+                }
                 Happening::OnAir(sender) => {
                     let is_operator = self.operators.iter().any(|one| one.sender == sender);
                     self.outcome.doubled += u32::from(is_operator && self.engine.doubles(sender));
