@@ -180,6 +180,14 @@ fn what_cannot_be_meant_is_told_with_its_place_and_the_nearest_name() {
         ),
         (format!("{PAIR}role: \" \"}}\n"), "the role needs a name"),
         (
+            format!("settings: {{exposure_limits: [icnirp-2020-publi]}}\n{PAIR}}}\n"),
+            "did you mean `icnirp-2020-public`?",
+        ),
+        (
+            format!("settings: {{exposure_limits: [icnirp-2020-public]}}\n{PAIR}}}\n"),
+            "leave the public or operators without one",
+        ),
+        (
             format!("settings: {{mains: 50 MHz}}\n{PAIR}}}\n"),
             "is no mains frequency",
         ),
@@ -321,4 +329,18 @@ fn a_list_of_neighbours_may_say_how_long_a_repeater_hangs_and_what_tone_it_sends
     assert_eq!(town.radio.timing.hang.value, 7_000);
     let time_out = town.radio.timing.time_out.as_ref().map(|limit| limit.value);
     assert_eq!(time_out, Some(240_000));
+}
+
+#[test]
+fn the_limits_that_the_scenario_names_are_the_ones_reckoned_by() {
+    let cited = |settings: &str| {
+        let plan = written(&format!("{settings}{PAIR}}}\n")).unwrap();
+        let found = of(assess(&plan), "exposure");
+        assert_eq!(found.len(), 1);
+        found[0].citation.clone()
+    };
+    let icnirp = "settings: {exposure_limits: [icnirp-2020-public, icnirp-2020-occupational]}\n";
+    let cfr = "settings: {exposure_limits: [47cfr-1.1310-public, 47cfr-1.1310-occupational]}\n";
+    assert!(cited(icnirp).contains("ICNIRP") && !cited(icnirp).contains("1.1310"));
+    assert!(cited(cfr).contains("1.1310") && !cited(cfr).contains("ICNIRP"));
 }

@@ -103,7 +103,7 @@ impl Conduct {
             public: stations()
                 .filter_map(|(radio, station)| Some((radio, station.public.clone()?)))
                 .collect(),
-            limits: Vec::new(),
+            limits: plan.settings.exposure_limits.clone(),
         }
     }
 

@@ -483,6 +483,8 @@ pub struct Settings {
     pub service_path: Sourced<Option<&'static str>>,
     /// Mains frequencies to be reckoned with, in hertz.
     pub mains: Sourced<Vec<u32>>,
+    /// Ids of the exposure limits that the user names; empty for those that the rules name.
+    pub exposure_limits: Vec<String>,
     /// Distance taken between two antennas when nothing at all is known of it.
     pub distance: Sourced<Length>,
     /// Channel raster that proposals to move keep to.
