@@ -1,13 +1,13 @@
 //! The whole plan at a glance, as a net manager reads it first: who is where, who reaches whom, and what to mend first.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
 
 use crate::assess::{Verdict, judge};
 use crate::finding::{Finding, Severity};
 use crate::net::{
     HearerId, Network, RadioId, Review, Spread, Tone, View, Way, opening_delay, propose_tones,
-    words_lost,
+    unmet_needs, words_lost,
 };
 use crate::quantity::{Decibels, Frequency};
 use crate::radio;
@@ -317,10 +317,12 @@ fn operator(plan: &Plan, view: &View, review: &Review, radio: RadioId) -> Operat
         .filter_map(|to| way(radio, to))
         .max_by_key(|way| opening_delay(network, way));
     let wait = slowest.map_or(Duration::ZERO, |way| opening_delay(network, way));
-    let lacks = view.conduct.needs.iter().filter(|need| {
-        need.who == radio
-            && !(is_sure(way(need.who, need.whom)) && is_sure(way(need.whom, need.who)))
-    });
+    // A need that is met in some phases only is lacking all the same.
+    let lacks: BTreeSet<RadioId> = unmet_needs(network)
+        .into_iter()
+        .filter(|unmet| unmet.need.who == radio)
+        .map(|unmet| unmet.need.whom)
+        .collect();
     let report = view.load(plan).radios.get(&radio);
     let event = &plan.event;
     let only_in = others()
@@ -343,7 +345,7 @@ fn operator(plan: &Plan, view: &View, review: &Review, radio: RadioId) -> Operat
         ),
         only_in,
         misses: names(network, others().filter(|to| way(radio, *to).is_none())),
-        lacks: names(network, lacks.map(|need| need.whom)),
+        lacks: names(network, lacks),
         wait,
         words_lost: words_lost(wait),
         slowest: slowest.map(|way| way.told(network)),
