@@ -343,4 +343,6 @@ fn the_limits_that_the_scenario_names_are_the_ones_reckoned_by() {
     let cfr = "settings: {exposure_limits: [47cfr-1.1310-public, 47cfr-1.1310-occupational]}\n";
     assert!(cited(icnirp).contains("ICNIRP") && !cited(icnirp).contains("1.1310"));
     assert!(cited(cfr).contains("1.1310") && !cited(cfr).contains("ICNIRP"));
+    // Where the scenario names none, the rule pack does.
+    assert_eq!(cited(""), cited(icnirp));
 }

@@ -53,6 +53,16 @@ fn battery(supply: &Supply) -> Sourced<Battery> {
     })
 }
 
+/// The exposure limits that the scenario names, or else those that its rules name.
+fn limits(plan: &Plan) -> Vec<String> {
+    let stated = &plan.settings.exposure_limits;
+    if !stated.is_empty() {
+        return stated.clone();
+    }
+    let named = plan.law.exposure_limits();
+    named.into_iter().map(str::to_owned).collect()
+}
+
 /// How often the rules that bind want a station to identify: the strictest.
 fn identifies(plan: &Plan) -> Option<Sourced<Duration>> {
     let binding = plan
@@ -103,7 +113,7 @@ impl Conduct {
             public: stations()
                 .filter_map(|(radio, station)| Some((radio, station.public.clone()?)))
                 .collect(),
-            limits: plan.settings.exposure_limits.clone(),
+            limits: limits(plan),
         }
     }
 

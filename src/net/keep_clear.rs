@@ -53,11 +53,21 @@ impl View {
         power: Power,
         people: People,
     ) -> Option<Distances> {
-        let limits = &self.conduct.limits;
-        exposure::limits()
-            .iter()
-            .filter(|limit| limit.people == people && limit.body == Body::Whole)
-            .filter(|limit| limits.is_empty() || limits.contains(&limit.id))
+        let of_people = || {
+            let limits = exposure::limits().iter();
+            limits.filter(move |limit| limit.people == people && limit.body == Body::Whole)
+        };
+        let named: Vec<&'static ExposureLimit> = of_people()
+            .filter(|limit| self.conduct.limits.contains(&limit.id))
+            .collect();
+        // Nobody is left without a limit because the list is silent about them.
+        let asked = if named.is_empty() {
+            of_people().collect()
+        } else {
+            named
+        };
+        asked
+            .into_iter()
             .filter_map(|limit| {
                 let density = limit.at(transmitter.frequency)?;
                 let away = |duty: Duty| keep_clear(power, duty, GroundReflection::Usual, density);

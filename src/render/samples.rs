@@ -255,17 +255,59 @@ const WIDE: Look = Look {
     shows_budget: true,
 };
 
-fn seen() -> Overview {
-    let spread = |mean: f64| Spread {
+fn spread(mean: f64) -> Spread {
+    Spread {
         least: mean - 0.02,
         mean,
         most: mean + 0.03,
-    };
-    let interruption = |answer: BreakIn| Interruption {
+    }
+}
+
+fn interruption(answer: BreakIn) -> Interruption {
+    Interruption {
         talks: "Marshals".to_owned(),
         waits: "Control".to_owned(),
         answer,
-    };
+    }
+}
+
+fn hill_relay() -> Relay {
+    Relay {
+        name: "Hill relay".to_owned(),
+        carries: 2,
+        duty: Some(spread(0.23)),
+        busiest: Some(spread(0.4)),
+        phases: vec![("race".to_owned(), spread(0.35))],
+        stands: Some(Stamina {
+            step: "mid".to_owned(),
+            duty: 0.4,
+        }),
+        battery: Some(Lasting {
+            lasts: Duration::from_mins(350),
+            needed: Duration::from_hours(8),
+        }),
+        break_in: Some(interruption(BreakIn::After(Duration::from_millis(750)))),
+        time_outs: Some(spread(0.3)),
+        hang: Duration::from_millis(250),
+        time_out: Some(Duration::from_mins(3)),
+    }
+}
+
+fn room() -> Room {
+    Room {
+        name: "Hill relay, 2m side".to_owned(),
+        frequency: mhz("145.2250"),
+        power: Power::watts(12.5),
+        public: Length::metres(1.5),
+        averaged: Length::metres(0.9),
+        averaging_minutes: 30,
+        trained: Length::metres(0.7),
+        comes: Some(Length::metres(3.0)),
+        limit: "general public".to_owned(),
+    }
+}
+
+fn seen() -> Overview {
     let operator = |name: &str, reaches: &[&str], misses: &[&str]| Operator {
         name: name.to_owned(),
         role: Some("control".to_owned()),
@@ -302,25 +344,7 @@ fn seen() -> Overview {
             way: "Marshals → Hill relay → Control".to_owned(),
             margin: Decibels::db(4.2),
         }),
-        relays: vec![Relay {
-            name: "Hill relay".to_owned(),
-            carries: 2,
-            duty: Some(spread(0.23)),
-            busiest: Some(spread(0.4)),
-            phases: vec![("race".to_owned(), spread(0.35))],
-            stands: Some(Stamina {
-                step: "mid".to_owned(),
-                duty: 0.4,
-            }),
-            battery: Some(Lasting {
-                lasts: Duration::from_mins(350),
-                needed: Duration::from_mins(480),
-            }),
-            break_in: Some(interruption(BreakIn::After(Duration::from_millis(750)))),
-            time_outs: Some(spread(0.3)),
-            hang: Duration::from_millis(250),
-            time_out: Some(Duration::from_mins(3)),
-        }],
+        relays: vec![hill_relay()],
         tones: vec![Input {
             name: "Hill relay, 70cm side".to_owned(),
             frequency: mhz("433.4500"),
@@ -334,17 +358,7 @@ fn seen() -> Overview {
         }),
         identifies: Some(Duration::from_mins(15)),
         identifications: 32,
-        rooms: vec![Room {
-            name: "Hill relay, 2m side".to_owned(),
-            frequency: mhz("145.2250"),
-            power: Power::watts(12.5),
-            public: Length::metres(1.5),
-            averaged: Length::metres(0.9),
-            averaging_minutes: 30,
-            trained: Length::metres(0.7),
-            comes: Some(Length::metres(3.0)),
-            limit: "general public".to_owned(),
-        }],
+        rooms: vec![room()],
         waiting: vec![Waiting {
             relay: "Hill relay".to_owned(),
             stations: vec!["Marshals".to_owned()],

@@ -130,7 +130,7 @@ impl Desk {
             .filter(|fault| fault.place.start >= place.start);
         unknown.any(|fault| {
             let is_near = |key: &&str| fault.message.contains(&format!("did you mean `{key}`?"));
-            fault.place.end <= place.end || keys.iter().any(|key| is_near(key))
+            fault.place.end <= place.end || keys.iter().any(is_near)
         })
     }
 

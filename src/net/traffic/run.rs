@@ -154,7 +154,7 @@ impl<'a> Run<'a> {
                 }
                 Happening::Unkeyed(sender) => self.unkeyed(sender, event.at),
                 Happening::TimedOut(sender) => {
-                    *self.outcome.time_outs.entry(sender).or_default() += 1
+                    *self.outcome.time_outs.entry(sender).or_default() += 1;
                 }
                 Happening::OnAir(sender) => {
                     let is_operator = self.operators.iter().any(|one| one.sender == sender);
