@@ -117,6 +117,14 @@ pub fn in_place(plan: &Plan, proposal: &Proposal) -> Vec<Finding> {
     found
 }
 
+/// What the checks of the plan as a whole find with a proposal in place, without any encounter being looked for: what a
+/// search that judged the legs one by one still has to ask of the rows it shows.
+pub fn judge_as_a_whole(plan: &Plan, proposal: &Proposal) -> Vec<Finding> {
+    let trial = Trial::whole(proposal);
+    let scene = Scene::build(plan, Some(trial));
+    findings_as_a_whole(&scene, Some(proposal), trial.present)
+}
+
 /// Everything the checks find that rests on exactly the legs of the focus, in no particular order.
 pub fn findings(scene: &Scene<'_>, trial: Option<&Proposal>, focus: Legs) -> Vec<Finding> {
     findings_in(&Situation::new(scene, trial, focus))

@@ -1,18 +1,22 @@
 //! The whole plan at a glance, as a net manager reads it first: who is where, who reaches whom, and what to mend first.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
 
-use crate::assess::{Verdict, judge};
+use crate::assess::{Verdict, in_place, judge};
 use crate::finding::{Finding, Severity};
 use crate::net::{
     HearerId, Network, RadioId, Review, Spread, Tone, View, Way, opening_delay, propose_tones,
-    words_lost,
+    unmet_needs, words_lost,
 };
 use crate::quantity::{Decibels, Frequency};
 use crate::radio;
 use crate::scenario::{Plan, Proposal};
 use crate::scene::{Scene, Trial};
+
+mod running;
+
+pub use running::{Interruption, Lasting, Room, Stamina, Waiting};
 
 /// So many things to mend are named.
 const MENDED: usize = 5;
@@ -42,10 +46,33 @@ pub struct Overview {
     pub traffic: Option<Busy>,
     /// How often a station must identify; none where no rule says.
     pub identifies: Option<Duration>,
+    /// How often that is in the event.
+    pub identifications: u64,
+    /// The room around each of our antennas.
+    pub rooms: Vec<Room>,
+    /// Those who work through a relay that has no frequencies yet.
+    pub waiting: Vec<Waiting>,
+    /// Stations of which nothing is asked, in the plan or in what is put to it.
+    pub idle: Vec<String>,
+    /// The proposals, where none of them is reckoned to be in place.
+    pub proposals: Vec<Alternative>,
     /// What to mend first.
     pub mend: Vec<Mend>,
     /// What was not stated and had to be assumed.
     pub assumed: Vec<String>,
+}
+
+/// A proposal that is not in place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Alternative {
+    /// Its name.
+    pub name: String,
+    /// What it would do, in a line.
+    pub what: String,
+    /// The worst of what it would bring.
+    pub verdict: Verdict,
+    /// That in a sentence; none where nothing needs a look.
+    pub worst: Option<String>,
 }
 
 /// A channel.
@@ -74,6 +101,8 @@ pub struct Operator {
     pub reaches: Vec<String>,
     /// Whom it reaches only while the paths are kind.
     pub perhaps: Vec<String>,
+    /// The phases in which it reaches somebody, where that is not all of them, by name.
+    pub only_in: BTreeMap<String, String>,
     /// Whom it does not reach.
     pub misses: Vec<String>,
     /// Whom it needs but cannot rely on, there or back.
@@ -84,8 +113,14 @@ pub struct Operator {
     pub words_lost: u128,
     /// The slowest way, in words.
     pub slowest: Option<String>,
+    /// Who gets in worst while it talks.
+    pub break_in: Option<Interruption>,
     /// The share of the event it transmits, from 0 to 1.
     pub duty: Option<Spread>,
+    /// The share of each phase it transmits.
+    pub phases: Vec<(String, Spread)>,
+    /// How long its battery lasts.
+    pub battery: Option<Lasting>,
 }
 
 /// The weakest way.
@@ -108,6 +143,16 @@ pub struct Relay {
     pub duty: Option<Spread>,
     /// The same in its busiest half hour.
     pub busiest: Option<Spread>,
+    /// The share of each phase it transmits.
+    pub phases: Vec<(String, Spread)>,
+    /// What its radio stands.
+    pub stands: Option<Stamina>,
+    /// How long its battery lasts.
+    pub battery: Option<Lasting>,
+    /// Who gets in worst while somebody talks through it.
+    pub break_in: Option<Interruption>,
+    /// How often its timer stops it, in an event.
+    pub time_outs: Option<Spread>,
     /// How long it is held after its input closed.
     pub hang: Duration,
     /// After how long it is stopped.
@@ -157,30 +202,39 @@ pub struct Mend {
 
 /// Looks over a plan, with a proposal in place or as it stands.
 pub fn overview(plan: &Plan, proposal: Option<&Proposal>) -> Overview {
-    let mut findings = judge(plan, None).findings;
-    if let Some(proposal) = proposal {
-        findings.extend(judge(plan, Some(proposal)).findings);
-        findings.sort_by(Finding::worst_first);
-    }
+    let findings = proposal.map_or_else(
+        || judge(plan, None).findings,
+        |proposal| in_place(plan, proposal),
+    );
     let trial = proposal.map(Trial::whole);
     let scene = Scene::build(plan, trial);
     let view = View::of(&scene, trial);
-    overview_of(plan, proposal, &findings, &view)
+    overview_of(proposal, &findings, &scene, &view)
 }
 
 /// The same where the findings, worst first, and the network are known already.
 pub fn overview_of(
-    plan: &Plan,
     proposal: Option<&Proposal>,
     findings: &[Finding],
+    scene: &Scene<'_>,
     view: &View,
 ) -> Overview {
+    let plan = scene.plan;
     let review = Review::of(&view.network);
+    let interruptions: BTreeMap<RadioId, Interruption> = review
+        .operators
+        .iter()
+        .filter_map(|&radio| Some((radio, running::interruption(view, &review, radio)?)))
+        .collect();
     let operators: Vec<Operator> = review
         .operators
         .iter()
-        .map(|&radio| operator(plan, view, &review, radio))
+        .map(|&radio| Operator {
+            break_in: interruptions.get(&radio).cloned(),
+            ..operator(plan, view, &review, radio)
+        })
         .collect();
+    let identifies = view.conduct.identifies.as_ref().map(|every| every.value);
     Overview {
         event: plan.event.name.clone(),
         subject: proposal.map(|one| one.name.clone()),
@@ -194,7 +248,7 @@ pub fn overview_of(
                 way: way.told(&view.network),
                 margin: way.margin,
             }),
-        relays: relays(plan, view, &review),
+        relays: relays(plan, view, &review, &interruptions),
         tones: tones(view),
         traffic: (!operators.is_empty()).then(|| {
             let load = view.load(plan);
@@ -205,9 +259,37 @@ pub fn overview_of(
             }
         }),
         operators,
-        identifies: view.conduct.identifies.as_ref().map(|every| every.value),
+        identifications: identifies.map_or(0, |every| {
+            view.conduct.lasts.value.as_secs() / every.as_secs().max(1)
+        }),
+        identifies,
+        rooms: running::rooms(scene, view),
+        waiting: running::waiting(plan, view),
+        idle: running::idle(plan),
+        proposals: if proposal.is_none() {
+            plan.proposals
+                .iter()
+                .map(|one| alternative(plan, one))
+                .collect()
+        } else {
+            Vec::new()
+        },
         mend: mend(findings),
         assumed: view.conduct.assumed(plan),
+    }
+}
+
+fn alternative(plan: &Plan, proposal: &Proposal) -> Alternative {
+    let judged = judge(plan, Some(proposal));
+    let worst = judged
+        .findings
+        .iter()
+        .find(|finding| finding.severity > Severity::Note);
+    Alternative {
+        name: proposal.name.clone(),
+        what: judged.what,
+        verdict: judged.verdict,
+        worst: worst.map(|finding| finding.says.clone()),
     }
 }
 
@@ -245,11 +327,21 @@ fn operator(plan: &Plan, view: &View, review: &Review, radio: RadioId) -> Operat
         .filter_map(|to| way(radio, to))
         .max_by_key(|way| opening_delay(network, way));
     let wait = slowest.map_or(Duration::ZERO, |way| opening_delay(network, way));
-    let lacks = view.conduct.needs.iter().filter(|need| {
-        need.who == radio
-            && !(is_sure(way(need.who, need.whom)) && is_sure(way(need.whom, need.who)))
-    });
+    // A need that is met in some phases only is lacking all the same.
+    let lacks: BTreeSet<RadioId> = unmet_needs(network)
+        .into_iter()
+        .filter(|unmet| unmet.need.who == radio)
+        .map(|unmet| unmet.need.whom)
+        .collect();
     let report = view.load(plan).radios.get(&radio);
+    let event = &plan.event;
+    let only_in = others()
+        .filter_map(|to| {
+            let windows = way(radio, to)?.windows.as_deref();
+            let when = event.told(&event.phases_in(windows))?;
+            Some((network.radio_name(to).to_owned(), when))
+        })
+        .collect();
     Operator {
         name: network.radio_name(radio).to_owned(),
         role: plan
@@ -261,16 +353,25 @@ fn operator(plan: &Plan, view: &View, review: &Review, radio: RadioId) -> Operat
             network,
             others().filter(|to| way(radio, *to).is_some_and(|way| way.margin < Decibels::ZERO)),
         ),
+        only_in,
         misses: names(network, others().filter(|to| way(radio, *to).is_none())),
-        lacks: names(network, lacks.map(|need| need.whom)),
+        lacks: names(network, lacks),
         wait,
         words_lost: words_lost(wait),
         slowest: slowest.map(|way| way.told(network)),
+        break_in: None,
         duty: report.map(|report| report.duty),
+        phases: running::by_phase(plan, view, radio),
+        battery: running::battery(plan, view, radio),
     }
 }
 
-fn relays(plan: &Plan, view: &View, review: &Review) -> Vec<Relay> {
+fn relays(
+    plan: &Plan,
+    view: &View,
+    review: &Review,
+    interruptions: &BTreeMap<RadioId, Interruption>,
+) -> Vec<Relay> {
     let network = &view.network;
     let carries: BTreeMap<RadioId, usize> = review.single_points.iter().copied().collect();
     let ours = network.radio_ids().filter(|id| {
@@ -289,6 +390,11 @@ fn relays(plan: &Plan, view: &View, review: &Review) -> Vec<Relay> {
             carries: carries.get(&id).copied().unwrap_or(0),
             duty: report.map(|report| report.duty),
             busiest: report.map(|report| report.busiest_30_minutes),
+            phases: running::by_phase(plan, view, id),
+            stands: running::stamina(plan, id),
+            battery: running::battery(plan, view, id),
+            break_in: running::through(view, review, interruptions, id),
+            time_outs: report.map(|report| report.time_outs),
             hang: hang.unwrap_or_default(),
             time_out: sides().filter_map(|sender| sender.time_out).min(),
         }

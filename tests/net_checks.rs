@@ -2,14 +2,16 @@
 //! does not (`tests/checks/<id>/`); and what is wrong in what it says.
 
 use std::fs;
+use std::io;
 use std::path::Path;
 use std::time::Duration;
 
-use quietpair::assess::{Assessment, assess};
+use quietpair::assess::{Assessment, assess, judge, judge_as_a_whole};
+use quietpair::checks::WHOLE;
 use quietpair::finding::{Finding, Matter, Severity};
 use quietpair::net::{Conduct, RadioId};
 use quietpair::overview::overview;
-use quietpair::scenario::{NoFiles, Plan, read};
+use quietpair::scenario::{Files, NoFiles, Plan, read};
 
 /// The checks, with how bad the plan that trips it is and which kind of "no" it is.
 const CHECKS: [(&str, Severity, Matter); 4] = [
@@ -178,6 +180,14 @@ fn what_cannot_be_meant_is_told_with_its_place_and_the_nearest_name() {
         ),
         (format!("{PAIR}role: \" \"}}\n"), "the role needs a name"),
         (
+            format!("settings: {{exposure_limits: [icnirp-2020-publi]}}\n{PAIR}}}\n"),
+            "did you mean `icnirp-2020-public`?",
+        ),
+        (
+            format!("settings: {{exposure_limits: [icnirp-2020-public]}}\n{PAIR}}}\n"),
+            "leave the public or operators without one",
+        ),
+        (
             format!("settings: {{mains: 50 MHz}}\n{PAIR}}}\n"),
             "is no mains frequency",
         ),
@@ -223,4 +233,116 @@ fn a_review_tells_who_is_missed_and_what_to_mend() {
     assert_eq!(good.operators[0].reaches, ["Doctor"]);
     assert!(good.operators[0].lacks.is_empty());
     assert!(good.weakest.is_some());
+}
+
+const DAY: &str = "event: {name: T, from: \"2027-05-16T08:00+00:00[UTC]\", to: \"2027-05-16T16:00+00:00[UTC]\", phases: \
+                   [{name: set-up, from: \"08:00\", to: \"10:00\"}, {name: race, from: \"10:00\", to: \"16:00\"}]}\n";
+
+/// A relay on the hill with one user on either side of it.
+fn relayed(of_relay: &str, of_course: &str) -> String {
+    format!(
+        "stations:\n  - {{name: Hill, site: hill, radio: dual-band-mobile, tone: 77.0, cross_band: [433.4500, 145.2250]{of_relay}}}\n  \
+         - {{name: Course, site: hill, radio: handheld-70cm, via: Hill, leg: 70cm{of_course}}}\n  \
+         - {{name: Doctor, site: hill, radio: handheld-2m, via: Hill, leg: 2m}}\n"
+    )
+}
+
+#[test]
+fn a_need_that_the_relay_meets_in_one_phase_is_told_for_the_other() {
+    let with = |of_relay: &str| {
+        let stations = relayed(of_relay, ", needs: [Doctor]");
+        written(&format!("{DAY}{stations}")).unwrap()
+    };
+    let found = of(assess(&with(", phases: [race]")), "unreachable");
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].when.as_deref(), Some("set-up"));
+    assert_eq!(found[0].severity, Severity::Conflict);
+    assert_eq!(of(assess(&with("")), "unreachable"), Vec::new());
+    let seen = overview(&with(", phases: [race]"), None);
+    assert_eq!(seen.operators[0].only_in["Doctor"], "race");
+    assert_eq!(seen.operators[0].lacks, ["Doctor"]);
+    let duty = |phase: usize| seen.relays[0].phases[phase].1.mean;
+    assert!(duty(0).abs() < 1e-12 && duty(1) > 0.05, "{}", duty(1));
+    assert!(seen.relays[0].break_in.is_some());
+    assert_eq!(seen.rooms.len(), 4);
+}
+
+#[test]
+fn a_review_without_the_relay_says_who_waits_for_it_and_what_is_proposed() {
+    let text = relayed("", "").replace(", tone: 77.0, cross_band: [433.4500, 145.2250]", "")
+        + "  - {name: Spare, site: hill, radio: handheld}\nproposals:\n  \
+           - {name: A, station: Hill, cross_band: [433.4500, 145.2250], tone: 77.0}\n";
+    let plan = written(&text).unwrap();
+    let seen = overview(&plan, None);
+    assert_eq!(seen.waiting.len(), 1);
+    assert_eq!(seen.waiting[0].stations, ["Course", "Doctor"]);
+    assert_eq!(seen.proposals.len(), 1);
+    assert_eq!(
+        seen.proposals[0].verdict,
+        judge(&plan, Some(&plan.proposals[0])).verdict
+    );
+    assert_eq!(seen.idle, ["Spare"]);
+    let placed = overview(&plan, plan.proposals.first());
+    assert!(placed.waiting.is_empty() && placed.proposals.is_empty());
+    assert_eq!(placed.relays.len(), 1);
+}
+
+#[test]
+fn the_checks_of_the_whole_say_the_same_alone_as_beside_all_others() {
+    let text = relayed("", "").replace(", tone: 77.0, cross_band: [433.4500, 145.2250]", "")
+        + "proposals:\n  - {name: A, station: Hill, cross_band: [433.4500, 145.2250], tone: 77.0}\n";
+    let plan = written(&text).unwrap();
+    let told = |findings: Vec<Finding>| -> Vec<String> {
+        let whole = findings.into_iter().filter(|finding| {
+            let mut ids = WHOLE.iter().map(|check| check.topic.id);
+            ids.any(|id| id == finding.check)
+        });
+        let mut told: Vec<String> = whole.map(|finding| format!("{finding:?}")).collect();
+        told.sort_unstable();
+        told
+    };
+    let alone = told(judge_as_a_whole(&plan, &plan.proposals[0]));
+    assert!(alone.len() >= 5, "{alone:?}");
+    assert_eq!(alone, told(judge(&plan, Some(&plan.proposals[0])).findings));
+}
+
+/// A folder with one list of neighbours in it.
+struct Neighbours(&'static str);
+
+impl Files for Neighbours {
+    fn read(&self, _: &str) -> io::Result<Vec<u8>> {
+        Ok(self.0.as_bytes().to_vec())
+    }
+}
+
+#[test]
+fn a_list_of_neighbours_may_say_how_long_a_repeater_hangs_and_what_tone_it_sends() {
+    let list = Neighbours(
+        "name,output,input,erp,distance,tone,output_tone,hang,time_out\n\
+         Town,145.6500,145.0500,25 W,5 km,77.0,88.5,7 s,4 min\n",
+    );
+    let text = "event: {name: T}\nrules: [uk]\nlicence: full\nsites:\n  hill: {at: [54.4150, -0.5320], ground: 118 m}\n\
+                stations:\n  - {name: One, site: hill, radio: handheld, talk: 145.5000}\nin_use:\n  - {from: list.csv}\n";
+    let plan = read("test.yaml", text.as_bytes(), &list).unwrap();
+    let town = &plan.in_use[0];
+    assert_eq!(town.output_tone, Some(885));
+    assert_eq!(town.radio.timing.hang.value, 7_000);
+    let time_out = town.radio.timing.time_out.as_ref().map(|limit| limit.value);
+    assert_eq!(time_out, Some(240_000));
+}
+
+#[test]
+fn the_limits_that_the_scenario_names_are_the_ones_reckoned_by() {
+    let cited = |settings: &str| {
+        let plan = written(&format!("{settings}{PAIR}}}\n")).unwrap();
+        let found = of(assess(&plan), "exposure");
+        assert_eq!(found.len(), 1);
+        found[0].citation.clone()
+    };
+    let icnirp = "settings: {exposure_limits: [icnirp-2020-public, icnirp-2020-occupational]}\n";
+    let cfr = "settings: {exposure_limits: [47cfr-1.1310-public, 47cfr-1.1310-occupational]}\n";
+    assert!(cited(icnirp).contains("ICNIRP") && !cited(icnirp).contains("1.1310"));
+    assert!(cited(cfr).contains("1.1310") && !cited(cfr).contains("ICNIRP"));
+    // Where the scenario names none, the rule pack does.
+    assert_eq!(cited(""), cited(icnirp));
 }

@@ -51,23 +51,12 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     for (first, second, relay) in pairs.take(TRIED) {
         let answer = break_in(network, first, second);
         let worst = first_relay.entry(relay).or_insert((answer, first, second));
-        if rank(answer) > rank(worst.0) {
+        if answer > worst.0 {
             *worst = (answer, first, second);
         }
     }
     for (relay, (answer, first, second)) in first_relay {
         found.extend(answer.and_then(|answer| tell(situation, relay, answer, first, second)));
-    }
-}
-
-/// The order of what is worse.
-fn rank(answer: Option<BreakIn>) -> (u8, Duration) {
-    match answer {
-        None => (0, Duration::ZERO),
-        Some(BreakIn::AtOnce) => (1, Duration::ZERO),
-        Some(BreakIn::Doubles) => (2, Duration::ZERO),
-        Some(BreakIn::After(wait)) => (3, wait),
-        Some(BreakIn::Never) => (4, Duration::ZERO),
     }
 }
 

@@ -1,9 +1,11 @@
 #![doc = include_str!("duty.md")]
 
+use std::time::Duration;
+
 use super::named::percent;
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
-use crate::net::{KeyedReport, RadioId, told};
+use crate::net::{KeyedReport, RadioId, power_step, share_of_percent, stood_duty, told};
 use crate::scenario::{Legs, Station};
 use crate::topic::Topic;
 
@@ -15,6 +17,12 @@ pub(super) const CHECK: Check = Check {
     },
     run,
 };
+
+/// A phase shorter than this is left to the busiest half hour.
+///
+/// # Source
+/// Our choice.
+const SHORTEST: Duration = Duration::from_mins(30);
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let view = situation.view();
@@ -38,30 +46,6 @@ pub(super) fn legs_of(situation: &Situation<'_>, radio: RadioId) -> Legs {
         .fold(Legs::NONE, |legs, sender| legs.and(sender.legs))
 }
 
-/// The power step a station uses: the one it names, the one nearest to the power it states, or its radio's usual one.
-pub(super) fn step_of(station: &Station) -> Option<String> {
-    if let Some(step) = &station.step {
-        return Some(step.value.clone());
-    }
-    let figures = station
-        .radio
-        .bands
-        .iter()
-        .find_map(|band| band.transmitter.as_ref())?;
-    let Some(power) = &station.power else {
-        return Some(figures.usual_step.clone());
-    };
-    let stated = power.as_watts();
-    figures
-        .steps
-        .iter()
-        .min_by(|one, other| {
-            let off = |watts: f64| (watts / stated).ln().abs();
-            off(one.power.as_watts()).total_cmp(&off(other.power.as_watts()))
-        })
-        .map(|step| step.name.clone())
-}
-
 fn tell(
     situation: &Situation<'_>,
     radio: RadioId,
@@ -69,17 +53,17 @@ fn tell(
     report: &KeyedReport,
 ) -> Finding {
     let duties = &station.radio.supply.duty;
-    let step = step_of(station);
-    let allowed = step
-        .as_ref()
-        .and_then(|step| duties.iter().find(|(name, _)| name == step));
-    let stands = allowed.map(|(_, share)| percent_of(share.value));
+    let step = power_step(station);
+    let stands = stood_duty(station);
     let busiest = report.busiest_30_minutes.mean;
+    let phases = in_phases(situation, radio);
+    let steady = phases.iter().map(|(_, share)| *share);
+    let steady = steady.fold(report.duty.mean, f64::max);
     // What rests on traffic that nobody stated is no more than a caution.
     let is_stated = situation.view().conduct.is_traffic_stated(situation.plan);
     let severity = match stands {
-        Some(stands) if report.duty.mean > stands && is_stated => Severity::Conflict,
-        Some(stands) if report.duty.mean.max(busiest) > stands => Severity::Caution,
+        Some(stands) if steady > stands && is_stated => Severity::Conflict,
+        Some(stands) if steady.max(busiest) > stands => Severity::Caution,
         _ => Severity::Note,
     };
     let name = &station.name;
@@ -90,6 +74,13 @@ fn tell(
         percent(report.duty.most),
         percent(busiest)
     );
+    if !phases.is_empty() {
+        let listed: Vec<String> = phases
+            .iter()
+            .map(|(name, share)| format!("{name} {}", percent(*share)))
+            .collect();
+        says.push_str(&format!(" ({})", listed.join(", ")));
+    }
     if let (Some(stands), Some(step)) = (stands, &step) {
         let verb = if severity == Severity::Note {
             "stands"
@@ -111,12 +102,12 @@ fn tell(
     "event run under load, ten times with different chance; what the radio stands is the profile's figure".clone_into(&mut finding.citation);
     if let Some((lower, share)) = duties
         .iter()
-        .find(|(_, share)| percent_of(share.value) >= busiest.max(report.duty.mean))
+        .find(|(_, share)| share_of_percent(share.value) >= busiest.max(steady))
         && severity > Severity::Note
     {
         finding = finding.remedy(format!(
             "drop {name} to {lower} power, where it stands {}",
-            percent(percent_of(share.value))
+            percent(share_of_percent(share.value))
         ));
     }
     if severity > Severity::Note {
@@ -145,7 +136,13 @@ fn identifications(situation: &Situation<'_>, duty: f64) -> String {
         })
 }
 
-/// A share in percent as a share from 0 to 1.
-fn percent_of(value: u64) -> f64 {
-    f64::from(u32::try_from(value).unwrap_or(100)) / 100.0
+/// The share of each phase of the event that a radio transmits, where the phase lasts long enough to heat it.
+fn in_phases(situation: &Situation<'_>, radio: RadioId) -> Vec<(String, f64)> {
+    let load = situation.view().load(situation.plan);
+    let long = load
+        .phases
+        .iter()
+        .filter(|(phase, _)| phase.lasts() >= SHORTEST);
+    long.filter_map(|(phase, radios)| Some((phase.what.clone(), radios.get(&radio)?.mean)))
+        .collect()
 }

@@ -1,11 +1,10 @@
 #![doc = include_str!("endurance.md")]
 
-use super::duty::{legs_of, step_of};
+use super::duty::legs_of;
 use super::named::percent;
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
-use crate::net::{Battery, KeyedReport, RadioId, told};
-use crate::provenance::Sourced;
+use crate::net::{Drain, RadioId, told};
 use crate::scenario::Station;
 use crate::topic::Topic;
 
@@ -26,58 +25,51 @@ const RESERVE: f64 = 1.25;
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let view = situation.view();
-    for (&radio, battery) in &view.conduct.batteries {
-        let Some(station) = situation.plan.stations.get(radio.0) else {
-            continue;
-        };
+    for &radio in view.conduct.batteries.keys() {
         if situation.as_a_whole(legs_of(situation, radio)) != situation.focus {
             continue;
         }
-        if let Some(report) = view.load(situation.plan).radios.get(&radio) {
-            found.extend(tell(situation, station, radio, battery, report));
-        }
+        let station = situation.plan.stations.get(radio.0);
+        let drain = view.drain(situation.plan, radio);
+        found.extend(
+            station
+                .zip(drain)
+                .map(|(station, drain)| tell(situation, station, radio, &drain)),
+        );
     }
 }
 
-fn tell(
-    situation: &Situation<'_>,
-    station: &Station,
-    radio: RadioId,
-    battery: &Sourced<Battery>,
-    report: &KeyedReport,
-) -> Option<Finding> {
+fn tell(situation: &Situation<'_>, station: &Station, radio: RadioId, drain: &Drain) -> Finding {
     let view = situation.view();
-    let supply = &station.radio.supply;
-    let step = step_of(station)?;
-    let (_, transmit) = supply
-        .transmit_current
-        .iter()
-        .find(|(name, _)| *name == step)?;
-    // The share of the one of several radios that stands for the station.
-    let shared = if view.network.is_relay(radio) {
-        1.0
-    } else {
-        f64::from(station.count.max(1))
-    };
-    let duty = report.duty.most / shared;
-    let found = battery.endurance(duty, transmit.value, supply.receive_current.value);
-    let event = view.conduct.lasts.value;
+    let Drain {
+        battery,
+        duty,
+        found,
+        idle,
+        needed,
+        ..
+    } = drain;
+    let (duty, needed) = (*duty, *needed);
     // What rests on traffic that nobody stated is a caution, unless listening alone empties the battery.
-    let idle = battery.endurance(0.0, transmit.value, supply.receive_current.value);
     let is_stated = view.conduct.is_traffic_stated(situation.plan);
-    let severity = if idle.lasts < event || (is_stated && found.lasts < event) {
+    let severity = if idle.lasts < needed || (is_stated && found.lasts < needed) {
         Severity::Conflict
-    } else if found.lasts < event.mul_f64(RESERVE) {
+    } else if found.lasts < needed.mul_f64(RESERVE) {
         Severity::Caution
     } else {
         Severity::Note
     };
     let says = format!(
-        "the battery of {} lasts {} at {} transmitting, and the event {}",
+        "the battery of {} lasts {} at {} transmitting, and {} {}",
         station.name,
         hours(found.lasts),
         percent(duty),
-        told(event)
+        if needed < view.conduct.lasts.value {
+            "it is needed for"
+        } else {
+            "the event"
+        },
+        told(needed)
     );
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
     finding.arithmetic = format!(
@@ -85,9 +77,9 @@ fn tell(
         percent(battery.usable),
         battery.capacity_mah,
         percent(duty),
-        transmit.value,
+        drain.transmit_ma,
         percent(1.0 - duty),
-        supply.receive_current.value,
+        drain.receive_ma,
         found.lasts.as_secs_f64() / 3_600.0
     );
     "a relay draws its transmit current for everybody's words".clone_into(&mut finding.why);
@@ -102,13 +94,13 @@ fn tell(
             battery.origin
         ));
     }
-    Some(if severity == Severity::Note {
+    if severity == Severity::Note {
         finding
     } else {
         finding
             .remedy("a larger battery, or a second one to change to")
             .remedy("a lower power step")
-    })
+    }
 }
 
 /// Hours and minutes, rounded down.

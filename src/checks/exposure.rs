@@ -4,11 +4,7 @@ use super::duty::legs_of;
 use super::named::percent;
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
-use crate::net::{RadioId, SenderId};
-use crate::physics::exposure::{
-    self, Body, ExposureLimit, GroundReflection, People, eirp, keep_clear,
-};
-use crate::quantity::{Duty, Length, Power};
+use crate::net::{KeepClear, RadioId, SenderId};
 use crate::scene::Transmitter;
 use crate::topic::Topic;
 
@@ -31,54 +27,13 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// Distances for one group of people: with the transmitter always on, and averaged over its busiest minutes.
-struct Distances {
-    continuous: Length,
-    averaged: Length,
-    limit: &'static ExposureLimit,
-}
-
-/// The greatest distance that any of the limits for some people asks for.
-fn distances(
-    situation: &Situation<'_>,
-    sender: SenderId,
-    transmitter: &Transmitter,
-    power: Power,
-    people: People,
-) -> Option<Distances> {
-    let view = situation.view();
-    let limits = &view.conduct.limits;
-    exposure::limits()
-        .iter()
-        .filter(|limit| limit.people == people && limit.body == Body::Whole)
-        .filter(|limit| limits.is_empty() || limits.contains(&limit.id))
-        .filter_map(|limit| {
-            let density = limit.at(transmitter.frequency)?;
-            let away = |duty: Duty| keep_clear(power, duty, GroundReflection::Usual, density);
-            let report = view.load(situation.plan).senders.get(&sender);
-            let share = report.map_or(1.0, |report| {
-                if limit.averaging_minutes > 6 {
-                    report.busiest_30_minutes.most
-                } else {
-                    report.busiest_6_minutes.most
-                }
-            });
-            Some(Distances {
-                continuous: away(Duty::CONTINUOUS),
-                averaged: away(Duty::fraction(share)),
-                limit,
-            })
-        })
-        .max_by_key(|distances| (distances.continuous, distances.averaged))
-}
-
 fn tell(situation: &Situation<'_>, sender: SenderId, transmitter: &Transmitter) -> Option<Finding> {
     let view = situation.view();
-    let mast = situation.scene.masts.get(transmitter.mast)?;
-    let gain = mast.antenna.gain_at(transmitter.frequency, None);
-    let power = eirp(transmitter.power.value, mast.antenna.feeder.value, gain);
-    let public = distances(situation, sender, transmitter, power, People::Public)?;
-    let trained = distances(situation, sender, transmitter, power, People::Trained)?;
+    let KeepClear {
+        power,
+        public,
+        trained,
+    } = view.keep_clear(situation.scene, sender)?;
     let stated = view.conduct.public.get(&RadioId(transmitter.unit));
     // A relay's users may well keep it on the air without a break, so its average does not excuse it.
     let counted = if view.network.is_repeated(sender) {
@@ -94,8 +49,8 @@ fn tell(situation: &Situation<'_>, sender: SenderId, transmitter: &Transmitter) 
     let name = &transmitter.name;
     let mut says = format!(
         "keep the public {} and operators {} clear of the antenna of {name} while it sends without a break on {}",
-        rounded_up(public.continuous),
-        rounded_up(trained.continuous),
+        public.continuous.rounded_up(),
+        trained.continuous.rounded_up(),
         transmitter.frequency
     );
     if let Some(stated) = stated {
@@ -127,6 +82,12 @@ fn tell(situation: &Situation<'_>, sender: SenderId, transmitter: &Transmitter) 
     );
     finding.when = situation.when([RadioId(transmitter.unit)]);
     finding.assumed = view.conduct.assumed(situation.plan);
+    if view.conduct.limits.is_empty() {
+        finding.assumed.push(
+            "no rule pack says which exposure limits apply: the strictest of all that are known is taken"
+                .to_owned(),
+        );
+    }
     finding.assumed.push(
         "this is no assessment: the licence and local codes say what must be assessed, recorded and marked".to_owned(),
     );
@@ -144,9 +105,4 @@ fn tell(situation: &Situation<'_>, sender: SenderId, transmitter: &Transmitter) 
                 percent(share)
             )),
     )
-}
-
-/// A distance to the next tenth of a metre up.
-fn rounded_up(distance: Length) -> Length {
-    Length::metres((distance.as_metres() * 10.0).ceil() / 10.0)
 }

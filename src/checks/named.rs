@@ -58,6 +58,12 @@ impl Situation<'_> {
         self.when_any([radios])
     }
 
+    /// The phases into which stretches of time reach; none where nothing is to be told.
+    pub(super) fn when_within(&self, windows: Option<&[Window]>) -> Option<String> {
+        let event = &self.plan.event;
+        event.told(&event.phases_in(windows))
+    }
+
     /// The phases in which a sender and a hearer are both on the air.
     pub(super) fn when_both(&self, from: SenderId, to: HearerId) -> Option<String> {
         let network = &self.view().network;

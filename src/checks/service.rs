@@ -145,7 +145,8 @@ fn weak(situation: &Situation<'_>, link: &Link<'_>, more: usize) -> Option<Findi
         format!("{whom} hears {who} with {worst} to spare on a poor path, {best} on a good one")
     };
     if more > 0 {
-        says = format!("{says}; {more} more on the same channel are short of the reserve");
+        let are = if more == 1 { "is" } else { "are" };
+        says = format!("{says}; {more} more on the same channel {are} short of the reserve");
     }
     let mut finding = of(situation, link, severity, says);
     finding.remedies = remedies(situation, link);

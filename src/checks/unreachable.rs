@@ -47,7 +47,7 @@ fn tell(situation: &Situation<'_>, unmet: &Unmet) -> Finding {
         _ => format!("{who} and {whom} hear each other only while the paths are kind"),
     };
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Net, situation.focus, says);
-    finding.when = situation.when([unmet.need.who, unmet.need.whom]);
+    finding.when = situation.when_within(unmet.windows.as_deref());
     let ways = [
         (unmet.need.who, unmet.need.whom),
         (unmet.need.whom, unmet.need.who),

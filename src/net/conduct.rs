@@ -4,11 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use std::time::Duration;
 
-use super::{Battery, Load, Manner, Need, Network, RadioId, SenderId};
+use super::{Battery, Load, Manner, Need, Network, RadioId, SenderId, Shift, Stretched};
 use crate::law::{Demand, Role};
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::Length;
-use crate::scenario::{Plan, Station, Supply, Traffic};
+use crate::scenario::{Plan, Station, Supply, Traffic, Window};
 
 /// How the net is run.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,6 +51,16 @@ fn battery(supply: &Supply) -> Sourced<Battery> {
         capacity_mah: supply.capacity_mah.value,
         usable: usable.as_fraction(),
     })
+}
+
+/// The exposure limits that the scenario names, or else those that its rules name.
+fn limits(plan: &Plan) -> Vec<String> {
+    let stated = &plan.settings.exposure_limits;
+    if !stated.is_empty() {
+        return stated.clone();
+    }
+    let named = plan.law.exposure_limits();
+    named.into_iter().map(str::to_owned).collect()
 }
 
 /// How often the rules that bind want a station to identify: the strictest.
@@ -103,7 +113,7 @@ impl Conduct {
             public: stations()
                 .filter_map(|(radio, station)| Some((radio, station.public.clone()?)))
                 .collect(),
-            limits: Vec::new(),
+            limits: limits(plan),
         }
     }
 
@@ -146,9 +156,48 @@ impl Conduct {
             manner: Manner::Waits,
             reaction: REACTION,
             lasts: self.lasts.value,
+            shifts: self.shifts(plan, network),
+            phases: self.phases(plan),
             runs: RUNS,
             seed: 1,
         }
+    }
+
+    /// A stretch of time as a part of the event; none where it lies outside.
+    fn within<T>(&self, begin: i64, window: Window, what: T) -> Option<Stretched<T>> {
+        let lasts = self.lasts.value;
+        let at = |second: i64| {
+            let past = u64::try_from(second.saturating_sub(begin)).unwrap_or(0);
+            Duration::from_secs(past).min(lasts)
+        };
+        let (from, to) = (at(window.from), at(window.to));
+        (from < to).then_some(Stretched { from, to, what })
+    }
+
+    fn shifts(&self, plan: &Plan, network: &Network) -> Vec<Stretched<Shift>> {
+        let shifts = || network.shifts().iter();
+        let first = || {
+            shifts()
+                .filter_map(|shift| shift.window)
+                .map(|window| window.from)
+                .min()
+        };
+        let Some(begin) = plan.event.window.map(|window| window.from).or_else(first) else {
+            return Vec::new();
+        };
+        shifts()
+            .filter_map(|shift| self.within(begin, shift.window?, shift.clone()))
+            .collect()
+    }
+
+    fn phases(&self, plan: &Plan) -> Vec<Stretched<String>> {
+        let Some(event) = plan.event.window else {
+            return Vec::new();
+        };
+        let phases = plan.event.phases.iter();
+        phases
+            .filter_map(|phase| self.within(event.from, phase.window, phase.name.clone()))
+            .collect()
     }
 
     /// Whether all operators of a plan say how much they say.

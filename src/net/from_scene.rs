@@ -8,7 +8,7 @@ use super::{
 };
 use crate::law::Purpose;
 use crate::radio::{Profile, Timing};
-use crate::scenario::{Plan, Use};
+use crate::scenario::{Plan, Use, Window};
 use crate::scene::{Activity, Owner, Receiver, Scene, Transmitter, Trial};
 
 impl Network {
@@ -22,6 +22,7 @@ impl Network {
         let mut network = Self::deaf(scene, trial);
         let all = scene.transmitters.from(0);
         network.heard = heard(all.map(|sender| (sender, 0)), scene, audible);
+        network.divide(scene.plan.event.window);
         network
     }
 
@@ -67,6 +68,7 @@ impl Network {
                 .iter()
                 .map(|(who, heard)| (*who, heard.clone())),
         );
+        network.divide(scene.plan.event.window);
         network
     }
 }
@@ -119,26 +121,32 @@ fn may_hear(transmitter: &Transmitter, receiver: &Receiver) -> bool {
 
 /// A radio for every box: our stations, the entries in use, and those who listen to these.
 fn radios(plan: &Plan) -> Vec<Radio> {
-    let one = |name: String, is_ours: bool, profile: &Profile| Radio {
+    let one = |name: String, is_ours: bool, profile: &Profile, windows: &[Window]| Radio {
         name,
         is_ours,
         is_duplex: profile.is_duplex.value,
         hears_while_sending: profile.hears_while_sending.value,
+        windows: windows.to_vec(),
     };
     let ours = plan
         .stations
         .iter()
-        .map(|station| one(station.name.clone(), true, &station.radio));
+        .map(|station| one(station.name.clone(), true, &station.radio, &station.windows));
     let theirs = plan.in_use.iter().map(|entry| Radio {
         is_duplex: !entry.is_simplex,
-        ..one(entry.name.clone(), false, &entry.radio)
+        ..one(entry.name.clone(), false, &entry.radio, &entry.windows)
     });
     let listeners = plan.in_use.iter().map(|entry| {
         let profile = entry
             .listener
             .as_ref()
             .map_or(&entry.radio, |listener| &listener.radio);
-        one(format!("a listener to {}", entry.name), false, profile)
+        one(
+            format!("a listener to {}", entry.name),
+            false,
+            profile,
+            &entry.windows,
+        )
     });
     ours.chain(theirs).chain(listeners).collect()
 }

@@ -40,7 +40,11 @@ pub fn lockouts(network: &Network) -> Vec<Lockout> {
             continue;
         };
         for (holder, output) in held_by(network, repeat.from) {
-            let locked = shut_out(network, repeat.to);
+            let mut locked = shut_out(network, repeat.to);
+            let holding = network.sender(output.id).map(|sender| sender.radio);
+            locked.retain(|user| {
+                network.ever_together(holding.into_iter().chain([input.radio, *user]))
+            });
             if locked.is_empty() {
                 continue;
             }

@@ -85,7 +85,10 @@ fn from_nodes(network: &Network, nodes: &[Node]) -> Option<Loop> {
         .filter_map(|hop| network.sender(hop.from))
         .map(|sender| sender.radio)
         .collect();
-    let ours = |id: &RadioId| network.radio(*id).is_some_and(|radio| radio.is_ours);
+    if !network.ever_together(radios.iter().copied()) {
+        return None;
+    }
+    let ours = |id: &RadioId| network.is_ours(*id);
     Some(Loop {
         kind: match hops.len() {
             1 => LoopKind::OwnInput,

@@ -8,11 +8,14 @@ mod conduct;
 mod energy;
 mod from_scene;
 mod graph;
+mod keep_clear;
 mod lockout;
 mod loops;
 mod model;
 mod queueing;
 mod review;
+mod shifts;
+mod supply;
 mod time;
 mod timeline;
 mod tones;
@@ -25,6 +28,7 @@ pub use circuits::{Circuits, circuits};
 pub use conduct::Conduct;
 pub use energy::{Battery, Endurance};
 pub use graph::{Node, repeat_graph};
+pub use keep_clear::{Distances, KeepClear};
 pub use lockout::{Lockout, lockouts};
 pub use loops::{Hop, Loop, LoopKind, Loops, loops};
 pub use model::{
@@ -32,12 +36,12 @@ pub use model::{
 };
 pub use queueing::{erlang_b, erlang_c, offered_load};
 pub use review::{ChannelRow, Review};
+pub use shifts::Shift;
+pub use supply::{Drain, power_step, share_of_percent, stood_duty};
 pub use time::told;
 pub use timeline::{Event, Happening, Press, Timeline};
 pub use tones::{MainsHum, Tone, ToneTrouble, free_tone, propose_tones, tone_troubles};
-pub use traffic::{KeyedReport, Load, LoadReport, Manner, Spread, run_load};
+pub use traffic::{KeyedReport, Load, LoadReport, Manner, Spread, Stretched, run_load};
 pub use view::View;
 pub use waits::{BreakIn, break_in, opening_delay, words_lost};
-pub use ways::{
-    Arrives, Unmet, Way, hidden_users, reachable, single_points, unmet_needs, way, ways_from,
-};
+pub use ways::{Arrives, Unmet, Way, hidden_users, single_points, unmet_needs, way, ways_from};

@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
+use super::shifts::Shift;
 use super::tones::Tone;
 use crate::quantity::{Decibels, Frequency, Offset};
-use crate::scenario::Legs;
+use crate::scenario::{Legs, Window};
 
 /// A radio box, by its place in [`Network::radios`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -30,6 +31,8 @@ pub struct Radio {
     pub is_duplex: bool,
     /// Whether a side goes on listening while another side sends.
     pub hears_while_sending: bool,
+    /// When it is on the air; empty for always.
+    pub windows: Vec<Window>,
 }
 
 /// Something that sends.
@@ -132,6 +135,8 @@ pub struct Network {
     pub heard: BTreeMap<(SenderId, HearerId), Heard>,
     /// Who must be able to talk with whom.
     pub needs: Vec<Need>,
+    /// The stretches of time in which nobody comes or goes; empty where nobody ever does.
+    pub shifts: Vec<Shift>,
 }
 
 /// Whether a carrier falls into a channel: not further off than half the channel's width.
@@ -174,6 +179,11 @@ impl Network {
             .iter()
             .enumerate()
             .map(|(index, hearer)| (HearerId(index), hearer))
+    }
+
+    /// Whether the plan decides about a radio.
+    pub fn is_ours(&self, id: RadioId) -> bool {
+        self.radio(id).is_some_and(|radio| radio.is_ours)
     }
 
     /// Whether what a sender belongs to is ours.
@@ -266,19 +276,6 @@ impl Network {
             .filter(move |((from, to), _)| self.opens(*from, *to))
             .map(|((_, to), heard)| (*to, heard))
     }
-
-    /// The same network with one radio switched off.
-    pub fn without(&self, radio: RadioId) -> Self {
-        let mut rest = self.clone();
-        rest.heard.retain(|(sender, hearer), _| {
-            self.sender(*sender)
-                .is_some_and(|sender| sender.radio != radio)
-                && self
-                    .hearer(*hearer)
-                    .is_some_and(|hearer| hearer.radio != radio)
-        });
-        rest
-    }
 }
 
 #[cfg(test)]
@@ -306,6 +303,7 @@ pub(super) mod small {
                 is_ours,
                 is_duplex,
                 hears_while_sending: true,
+                windows: Vec::new(),
             });
             RadioId(self.network.radios.len() - 1)
         }

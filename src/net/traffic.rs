@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use super::{Network, RadioId, SenderId};
+use super::{Network, RadioId, SenderId, Shift};
 
 mod run;
 
-use run::Run;
+use run::{Outcome, Run};
 
 /// What an operator does who finds the channel busy.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -33,10 +33,32 @@ pub struct Load {
     pub reaction: Duration,
     /// How long the event lasts.
     pub lasts: Duration,
+    /// What the network divides the event into, each with its beginning and end; empty where nobody comes or goes.
+    pub shifts: Vec<Stretched<Shift>>,
+    /// The phases of the event, by name.
+    pub phases: Vec<Stretched<String>>,
     /// How often the event is run through.
     pub runs: u32,
     /// Seed of the first run; the others follow from it.
     pub seed: u64,
+}
+
+/// Something that takes up a part of the event.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stretched<T> {
+    /// When it begins, from the beginning of the event.
+    pub from: Duration,
+    /// When it ends.
+    pub to: Duration,
+    /// What it is.
+    pub what: T,
+}
+
+impl<T> Stretched<T> {
+    /// How long it lasts.
+    pub fn lasts(&self) -> Duration {
+        self.to.saturating_sub(self.from)
+    }
 }
 
 /// Least, mean and most over the runs.
@@ -93,14 +115,39 @@ pub struct LoadReport {
     pub senders: BTreeMap<SenderId, KeyedReport>,
     /// By box; it sends on one side at a time.
     pub radios: BTreeMap<RadioId, KeyedReport>,
+    /// By phase of the event, in its order: the share of the phase that each box was keyed.
+    pub phases: Vec<(Stretched<String>, BTreeMap<RadioId, Spread>)>,
+    /// How long each box is on the air in an event.
+    pub present: BTreeMap<RadioId, Duration>,
 }
 
 /// Runs the event through under load, as often as it says, with different chance each time.
 pub fn run_load(network: &Network, load: &Load) -> LoadReport {
-    let runs: Vec<Run> = (0..load.runs.max(1))
-        .map(|run| Run::new(network, load, load.seed.wrapping_add(u64::from(run))).finish(load))
+    let shifts = if load.shifts.is_empty() {
+        vec![Stretched {
+            from: Duration::ZERO,
+            to: load.lasts,
+            what: Shift::default(),
+        }]
+    } else {
+        load.shifts.clone()
+    };
+    let seeds = load.runs.max(1);
+    let runs: Vec<Outcome> = (0..seeds)
+        .map(|run| {
+            let mut whole = Outcome::default();
+            for (shift, place) in shifts.iter().zip(0u64..) {
+                let there = network.during(&shift.what);
+                let number = u64::from(run) + place * u64::from(seeds);
+                let seed = load.seed.wrapping_add(number);
+                let part = Run::new(&there, load, &shift.what, seed).finish(load, shift.lasts());
+                whole.append(part, shift.from);
+            }
+            whole
+        })
         .collect();
-    let spread = |value: fn(&Run) -> f64| Spread::of(&runs.iter().map(value).collect::<Vec<_>>());
+    let spread =
+        |value: fn(&Outcome) -> f64| Spread::of(&runs.iter().map(value).collect::<Vec<_>>());
     let report = |senders: &[SenderId]| keyed_report(&runs, senders, load.lasts);
     let of_radio = |radio: RadioId| -> Vec<SenderId> {
         let own = network
@@ -121,7 +168,36 @@ pub fn run_load(network: &Network, load: &Load) -> LoadReport {
             .radio_ids()
             .map(|id| (id, report(&of_radio(id))))
             .collect(),
+        phases: load
+            .phases
+            .iter()
+            .map(|phase| {
+                let radios = network.radio_ids();
+                let shares = radios.map(|id| (id, share_of(&runs, &of_radio(id), phase)));
+                (phase.clone(), shares.collect())
+            })
+            .collect(),
+        present: network
+            .radio_ids()
+            .map(|id| {
+                let there = shifts.iter().filter(|shift| shift.what.has(id));
+                (id, there.map(Stretched::lasts).sum())
+            })
+            .collect(),
     }
+}
+
+/// The share of a phase that some senders of one box were keyed.
+fn share_of(runs: &[Outcome], senders: &[SenderId], phase: &Stretched<String>) -> Spread {
+    let shares = runs.iter().map(|run| {
+        let keyed = run.keyed_by(senders);
+        let inside = keyed.iter().map(|stretch| {
+            let (from, to) = (stretch.from.max(phase.from), stretch.to.min(phase.to));
+            to.saturating_sub(from)
+        });
+        fraction(inside.sum(), phase.lasts())
+    });
+    Spread::of(&shares.collect::<Vec<_>>())
 }
 
 fn share(part: u32, whole: u32) -> f64 {
@@ -129,7 +205,7 @@ fn share(part: u32, whole: u32) -> f64 {
 }
 
 /// What some senders of one box come to, which are never keyed at the same time.
-fn keyed_report(runs: &[Run<'_>], senders: &[SenderId], lasts: Duration) -> KeyedReport {
+fn keyed_report(runs: &[Outcome], senders: &[SenderId], lasts: Duration) -> KeyedReport {
     let keyed: Vec<Vec<Stretch>> = runs.iter().map(|run| run.keyed_by(senders)).collect();
     let spread = |value: &dyn Fn(&[Stretch]) -> f64| {
         Spread::of(
@@ -227,6 +303,8 @@ mod tests {
             manner,
             reaction: ms(1),
             lasts: Duration::from_hours(200),
+            shifts: Vec::new(),
+            phases: Vec::new(),
             runs: 4,
             seed: 7,
         }
@@ -316,6 +394,45 @@ mod tests {
         assert!((1.0 / per_over - 1.2).abs() < 0.02, "{own} {relayed}");
         let busiest = report.senders[&keyed].busiest_6_minutes;
         assert!(busiest.most <= 1.0 && busiest.least > report.senders[&keyed].duty.mean);
+    }
+
+    /// Who is there for a quarter of the event says a quarter of what they would say, all of it in that quarter.
+    #[test]
+    fn who_is_absent_in_a_phase_neither_talks_nor_is_repeated_in_it() {
+        let network = channel(1);
+        let (whole, quarter) = (Duration::from_hours(200), Duration::from_hours(50));
+        let part = |name: &str, from, to| Stretched {
+            from,
+            to,
+            what: name.to_owned(),
+        };
+        let shift = |from, to, absent: &[RadioId]| Stretched {
+            from,
+            to,
+            what: Shift {
+                window: None,
+                absent: absent.iter().copied().collect(),
+            },
+        };
+        let load = Load {
+            shifts: vec![
+                shift(Duration::ZERO, quarter, &[]),
+                shift(quarter, whole, &[RadioId(0)]),
+            ],
+            phases: vec![
+                part("race", Duration::ZERO, quarter),
+                part("sweep", quarter, whole),
+            ],
+            ..load(&network, Manner::GivesUp)
+        };
+        let report = run_load(&network, &load);
+        let duty = |phase: usize| report.phases[phase].1[&RadioId(0)].mean;
+        // 18 overs of 10 s an hour, a fraction of them missed while another lasts: A/(1 + A) with A = 0.05.
+        assert!((duty(0) - 0.05 / 1.05).abs() < 0.005, "{}", duty(0));
+        assert!(duty(1).abs() < 1e-12);
+        let event = report.radios[&RadioId(0)].duty.mean;
+        assert!((event - duty(0) / 4.0).abs() < 1e-9, "{event}");
+        assert_eq!(report.present[&RadioId(0)], quarter);
     }
 
     #[test]

@@ -35,8 +35,8 @@ pub fn words_lost(delay: Duration) -> u128 {
     (delay.as_millis() * WORDS_PER_MINUTE).div_ceil(60_000)
 }
 
-/// Whether a second operator can be heard while a first one talks.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+/// Whether a second operator can be heard while a first one talks, best first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum BreakIn {
     /// At once: the way is free.
     AtOnce,
@@ -54,8 +54,16 @@ const SECOND_TRIES: Duration = Duration::from_mins(1);
 
 /// Whether `second` can break in on `first`, towards whoever the word is for; none when there is no way to begin with.
 ///
-/// The run is asked: the first presses for ten seconds, the second after five and holds on.
+/// The run is asked: the first presses for ten seconds, the second after five and holds on. Where stations come and go,
+/// the worst of the times in which there is a way.
 pub fn break_in(network: &Network, first: RadioId, second: RadioId) -> Option<BreakIn> {
+    let shifts = network.shifts().iter();
+    shifts
+        .filter_map(|shift| break_in_now(&network.during(shift), first, second))
+        .max()
+}
+
+fn break_in_now(network: &Network, first: RadioId, second: RadioId) -> Option<BreakIn> {
     let (speaks, _) = first_step(network, first, second)?;
     let (tries, input) = first_step(network, second, first)?;
     if network.opens(speaks, input) {

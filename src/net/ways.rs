@@ -1,11 +1,12 @@
 //! Which way a word takes from one radio to another, and who is out of reach.
 
+use std::cmp::{Ordering, Reverse};
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::loops::legs;
-use super::{Heard, Hop, Need, Network, RadioId, SenderId};
+use super::{Heard, Hop, Need, Network, RadioId, SenderId, Shift};
 use crate::quantity::Decibels;
-use crate::scenario::Legs;
+use crate::scenario::{Legs, Window};
 
 /// A way from one radio to another.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,9 +17,30 @@ pub struct Way {
     pub margin: Decibels,
     /// Which step is the weakest.
     pub weakest: usize,
+    /// When there is a way as good, all its radios being on the air; none where nobody comes or goes.
+    pub windows: Option<Vec<Window>>,
 }
 
 impl Way {
+    /// Takes another way where that is better, and the time too where both are as good.
+    fn or_else(&mut self, other: Self) {
+        let is_sure = |way: &Self| way.margin >= Decibels::ZERO;
+        let rank = |way: &Self| (!is_sure(way), way.hops.len(), Reverse(way.margin));
+        let is_better = rank(&other) < rank(self);
+        let windows = match is_sure(&other).cmp(&is_sure(self)) {
+            Ordering::Less => self.windows.take(),
+            Ordering::Greater => other.windows.clone(),
+            Ordering::Equal => {
+                let both = self.windows.take().zip(other.windows.clone());
+                both.map(|(before, more)| [before, more].concat())
+            }
+        };
+        if is_better {
+            *self = other;
+        }
+        self.windows = windows;
+    }
+
     fn after(&self, hop: Hop, margin: Decibels) -> Self {
         let mut hops = self.hops.clone();
         hops.push(hop);
@@ -27,6 +49,7 @@ impl Way {
                 weakest: hops.len() - 1,
                 hops,
                 margin,
+                ..self.clone()
             }
         } else {
             Self {
@@ -73,26 +96,49 @@ impl Way {
 /// The ways from a radio's operator to every radio that hears them: those that may be relied on, and where there is none
 /// the one that may work; of each sort fewest steps first, then the better weakest step.
 ///
-/// A way uses each radio once, since a half-duplex box does not send on two sides at once.
+/// A way uses each radio once, since a half-duplex box does not send on two sides at once, and all its radios are on the
+/// air at one time.
 pub fn ways_from(network: &Network, from: RadioId) -> BTreeMap<RadioId, Way> {
-    let mut ways = ways_by(network, from, |heard| heard.sure >= Decibels::ZERO);
-    for (radio, way) in ways_by(network, from, |_| true) {
+    let mut ways: BTreeMap<RadioId, Way> = BTreeMap::new();
+    for shift in network.shifts() {
+        for (radio, mut way) in ways_in(network, shift, from) {
+            way.windows = shift.window.map(|window| vec![window]);
+            if let Some(known) = ways.get_mut(&radio) {
+                known.or_else(way);
+            } else {
+                ways.insert(radio, way);
+            }
+        }
+    }
+    ways
+}
+
+/// The same while nobody comes or goes.
+fn ways_in(network: &Network, shift: &Shift, from: RadioId) -> BTreeMap<RadioId, Way> {
+    let mut ways = ways_by(network, shift, from, |heard| heard.sure >= Decibels::ZERO);
+    for (radio, way) in ways_by(network, shift, from, |_| true) {
         ways.entry(radio).or_insert(way);
     }
     ways
 }
 
-fn ways_by(network: &Network, from: RadioId, counts: fn(&Heard) -> bool) -> BTreeMap<RadioId, Way> {
+fn ways_by(
+    network: &Network,
+    shift: &Shift,
+    from: RadioId,
+    counts: fn(&Heard) -> bool,
+) -> BTreeMap<RadioId, Way> {
     let mut arrived: BTreeMap<RadioId, Way> = BTreeMap::new();
     let mut seen: BTreeSet<SenderId> = BTreeSet::new();
     let begin = Way {
         hops: Vec::new(),
         margin: Decibels::db(f64::INFINITY),
         weakest: 0,
+        windows: None,
     };
     let mut layer: BTreeMap<SenderId, Way> = network
         .talkers()
-        .filter(|(_, sender)| sender.radio == from)
+        .filter(|(_, sender)| sender.radio == from && shift.has(from))
         .map(|(id, _)| (id, begin.clone()))
         .collect();
     while !layer.is_empty() {
@@ -104,7 +150,8 @@ fn ways_by(network: &Network, from: RadioId, counts: fn(&Heard) -> bool) -> BTre
                 let Some(hearer) = network.hearer(by) else {
                     continue;
                 };
-                if hearer.radio == from || way.uses(network, hearer.radio) {
+                let is_there = shift.has(hearer.radio);
+                if !is_there || hearer.radio == from || way.uses(network, hearer.radio) {
                     continue;
                 }
                 let longer = way.after(Hop { from: sender, by }, heard.sure);
@@ -160,13 +207,13 @@ impl Arrives {
     }
 }
 
-/// Every pair of our operators, who to whom, for which there is a way that may be relied on.
-pub fn reachable(network: &Network) -> BTreeSet<(RadioId, RadioId)> {
+/// Every pair of our operators, who to whom, for which there is a way in a shift that may be relied on.
+fn reachable(network: &Network, shift: &Shift) -> BTreeSet<(RadioId, RadioId)> {
     let operators = our_operators(network);
     operators
         .iter()
         .flat_map(|&from| {
-            sure_ways(network, from)
+            sure_ways(network, shift, from)
                 .into_iter()
                 .map(move |to| (from, to))
         })
@@ -174,8 +221,8 @@ pub fn reachable(network: &Network) -> BTreeSet<(RadioId, RadioId)> {
         .collect()
 }
 
-fn sure_ways(network: &Network, from: RadioId) -> BTreeSet<RadioId> {
-    ways_by(network, from, |heard| heard.sure >= Decibels::ZERO)
+fn sure_ways(network: &Network, shift: &Shift, from: RadioId) -> BTreeSet<RadioId> {
+    ways_by(network, shift, from, |heard| heard.sure >= Decibels::ZERO)
         .into_keys()
         .collect()
 }
@@ -184,12 +231,12 @@ fn our_operators(network: &Network) -> BTreeSet<RadioId> {
     network
         .talkers()
         .map(|(_, sender)| sender.radio)
-        .filter(|id| network.radio(*id).is_some_and(|radio| radio.is_ours))
+        .filter(|id| network.is_ours(*id))
         .collect()
 }
 
 /// A need that is not surely met.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unmet {
     /// The need.
     pub need: Need,
@@ -197,40 +244,66 @@ pub struct Unmet {
     pub there: Arrives,
     /// Whether the answer comes back.
     pub back: Arrives,
+    /// When it is so while both are on the air, none of them where they never are; none where nobody comes or goes.
+    pub windows: Option<Vec<Window>>,
 }
 
-/// The needs that may not be relied on, there or back.
+/// The needs that may not be relied on, there or back, each once for every way in which it is not met.
 pub fn unmet_needs(network: &Network) -> Vec<Unmet> {
-    network
-        .needs
-        .iter()
-        .map(|&need| Unmet {
+    let mut unmet = Vec::new();
+    for &need in &network.needs {
+        let Need { who, whom } = need;
+        let mut times: BTreeMap<(Arrives, Arrives), Option<Vec<Window>>> = BTreeMap::new();
+        let shifts = network.shifts().iter();
+        for shift in shifts.filter(|shift| shift.has(who) && shift.has(whom)) {
+            let arrives = |from, to| Arrives::by(ways_in(network, shift, from).get(&to));
+            let windows = times
+                .entry((arrives(who, whom), arrives(whom, who)))
+                .or_insert_with(|| shift.window.map(|_| Vec::new()));
+            if let Some(windows) = windows {
+                windows.extend(shift.window);
+            }
+        }
+        if times.is_empty() {
+            times.insert((Arrives::No, Arrives::No), Some(Vec::new()));
+        }
+        let lacking = times
+            .into_iter()
+            .filter(|((there, back), _)| (*there).min(*back) < Arrives::Surely);
+        unmet.extend(lacking.map(|((there, back), windows)| Unmet {
             need,
-            there: Arrives::by(way(network, need.who, need.whom).as_ref()),
-            back: Arrives::by(way(network, need.whom, need.who).as_ref()),
-        })
-        .filter(|unmet| unmet.there.min(unmet.back) < Arrives::Surely)
-        .collect()
+            there,
+            back,
+            windows,
+        }));
+    }
+    unmet
 }
 
 /// Two operators who both open one relay but do not hear each other, on their own or by any relay, so that they
 /// talk at the same time and never know. With the relay's name; lower radio first.
 pub fn hidden_users(network: &Network) -> BTreeSet<(RadioId, RadioId, RadioId)> {
+    let shifts = network.shifts().iter();
+    shifts.flat_map(|shift| hidden_in(network, shift)).collect()
+}
+
+fn hidden_in(network: &Network, shift: &Shift) -> BTreeSet<(RadioId, RadioId, RadioId)> {
     let hears: BTreeMap<RadioId, BTreeSet<RadioId>> = our_operators(network)
         .into_iter()
-        .map(|from| (from, sure_ways(network, from)))
+        .map(|from| (from, sure_ways(network, shift, from)))
         .collect();
     let reaches =
         |from: RadioId, to: RadioId| hears.get(&from).is_some_and(|heard| heard.contains(&to));
     let mut hidden = BTreeSet::new();
     for (input, hearer) in network
         .all_hearers()
-        .filter(|(id, _)| network.is_relay_input(*id))
+        .filter(|(id, hearer)| network.is_relay_input(*id) && shift.has(hearer.radio))
     {
         let users: BTreeSet<RadioId> = network
             .talkers()
             .filter(|(id, _)| network.is_our_sender(*id) && network.opens(*id, input))
             .map(|(_, sender)| sender.radio)
+            .filter(|user| shift.has(*user))
             .collect();
         for &one in &users {
             for &other in users.iter().filter(|other| **other > one) {
@@ -243,12 +316,13 @@ pub fn hidden_users(network: &Network) -> BTreeSet<(RadioId, RadioId, RadioId)> 
     hidden
 }
 
-/// The relays without which some who reach each other no longer would, with the pairs that are lost.
+/// The relays without which some who reach each other no longer would, at some time of the event, with the pairs that
+/// are lost.
 ///
 /// Where needs are stated, only they count.
 pub fn single_points(network: &Network) -> Vec<(RadioId, Vec<(RadioId, RadioId)>)> {
-    let wanted = |network: &Network| -> BTreeSet<(RadioId, RadioId)> {
-        let all = reachable(network);
+    let wanted = |shift: &Shift| -> BTreeSet<(RadioId, RadioId)> {
+        let all = reachable(network, shift);
         if network.needs.is_empty() {
             return all;
         }
@@ -259,19 +333,23 @@ pub fn single_points(network: &Network) -> Vec<(RadioId, Vec<(RadioId, RadioId)>
             .collect();
         all.intersection(&needed).copied().collect()
     };
-    let whole = wanted(network);
-    network
-        .radio_ids()
-        .filter(|id| network.is_relay(*id))
-        .filter_map(|id| {
-            let rest = wanted(&network.without(id));
-            let lost: Vec<(RadioId, RadioId)> = whole
-                .difference(&rest)
-                .copied()
-                .filter(|(from, to)| *from != id && *to != id)
-                .collect();
-            (!lost.is_empty()).then_some((id, lost))
-        })
+    let mut lost: BTreeMap<RadioId, BTreeSet<(RadioId, RadioId)>> = BTreeMap::new();
+    for shift in network.shifts() {
+        let whole = wanted(shift);
+        let relays = network.radio_ids().filter(|id| network.is_relay(*id));
+        for id in relays.filter(|id| shift.has(*id)) {
+            let mut without = shift.clone();
+            without.absent.insert(id);
+            let rest = wanted(&without);
+            let gone = whole.difference(&rest).copied();
+            let gone: Vec<_> = gone.filter(|(from, to)| *from != id && *to != id).collect();
+            if !gone.is_empty() {
+                lost.entry(id).or_default().extend(gone);
+            }
+        }
+    }
+    lost.into_iter()
+        .map(|(id, pairs)| (id, pairs.into_iter().collect()))
         .collect()
 }
 

@@ -25,6 +25,11 @@ impl Length {
     pub const fn as_km(self) -> f64 {
         self.0 / 1e3
     }
+
+    /// This length to the next tenth of a metre up.
+    pub fn rounded_up(self) -> Self {
+        Self::metres((self.0 * 10.0).ceil() / 10.0)
+    }
 }
 
 impl Eq for Length {}

@@ -1,7 +1,9 @@
 //! A plan at a glance as parts of a page, each with its rows: what every format but the JSON document is written from.
 
-use crate::net::{Spread, told};
-use crate::overview::{Busy, Operator, Overview, Relay};
+use std::time::Duration;
+
+use crate::net::{BreakIn, Spread, told};
+use crate::overview::{Busy, Interruption, Lasting, Operator, Overview, Relay};
 
 use super::severity_word;
 
@@ -22,11 +24,13 @@ pub(super) struct Part {
 /// The parts in the order a net manager reads them; those with nothing in them are left out.
 pub(super) fn parts(overview: &Overview) -> Vec<Part> {
     let parts = [
+        proposals(overview),
         mend(overview),
         channels(overview),
         reach(overview),
         waits(overview),
         relays(overview),
+        rooms(overview),
         tones(overview),
         figures(overview),
     ];
@@ -62,6 +66,107 @@ pub(super) fn share(spread: Option<Spread>) -> String {
             )
         },
     )
+}
+
+/// The same in each phase of the event.
+fn shares(phases: &[(String, Spread)]) -> String {
+    let told = phases
+        .iter()
+        .map(|(name, spread)| format!("{name} {}", share(Some(*spread))));
+    told.collect::<Vec<_>>().join(", ")
+}
+
+/// When a second station gets in.
+fn interrupted(interruption: Option<&Interruption>) -> String {
+    interruption.map_or_else(String::new, |one| {
+        let Interruption {
+            talks,
+            waits,
+            answer,
+        } = one;
+        match answer {
+            BreakIn::AtOnce => format!("while {talks} talks, {waits} can get in at once"),
+            BreakIn::Doubles => format!("not while {talks} talks: {waits} would only double"),
+            BreakIn::After(wait) => format!(
+                "not while {talks} talks: {waits} can get in {} after the key is let go",
+                told(*wait)
+            ),
+            BreakIn::Never => {
+                format!("not in a minute after {talks} has talked: {waits} cannot get in")
+            }
+        }
+    })
+}
+
+/// How long a battery lasts, against what is needed.
+fn lasting(battery: Option<Lasting>) -> String {
+    battery.map_or_else(String::new, |battery| {
+        let whole = |time: Duration| told(Duration::from_secs(time.as_secs() / 60 * 60));
+        format!(
+            "lasts {} of the {} it is needed for",
+            whole(battery.lasts),
+            whole(battery.needed)
+        )
+    })
+}
+
+fn proposals(overview: &Overview) -> Part {
+    let waiting = overview.waiting.iter().map(|one| {
+        vec![
+            one.relay.clone(),
+            format!(
+                "is not in place as the plan stands: {} cannot talk through it yet",
+                one.stations.join(", ")
+            ),
+            String::new(),
+        ]
+    });
+    let put = overview.proposals.iter().map(|one| {
+        vec![
+            one.name.clone(),
+            format!("{}: {}", one.verdict, one.what),
+            one.worst.clone().unwrap_or_default(),
+        ]
+    });
+    Part {
+        id: "proposals",
+        is_sentence: true,
+        title: "Proposals, none of them in place here (--proposal NAME puts one in)",
+        columns: vec!["proposal", "what", "worst"],
+        rows: if overview.proposals.is_empty() {
+            Vec::new()
+        } else {
+            waiting.chain(put).collect()
+        },
+    }
+}
+
+fn rooms(overview: &Overview) -> Part {
+    let rows = overview.rooms.iter().map(|room| {
+        vec![
+            format!("{}, {}", room.name, room.frequency),
+            format!(
+                "keep the public {} clear while it sends without a break ({} averaged over its busiest {} min)",
+                room.public, room.averaged, room.averaging_minutes
+            ),
+            room.trained.to_string(),
+            room.comes.map_or_else(String::new, |comes| comes.to_string()),
+            format!("{} EIRP; {}", room.power, room.limit),
+        ]
+    });
+    Part {
+        id: "keep-clear",
+        is_sentence: true,
+        title: "Keep clear of the antennas (no assessment: the licence says what must be assessed)",
+        columns: vec![
+            "antenna",
+            "public",
+            "operators",
+            "the public comes to",
+            "from",
+        ],
+        rows: rows.collect(),
+    }
 }
 
 fn mend(overview: &Overview) -> Part {
@@ -121,6 +226,10 @@ fn reach(overview: &Overview) -> Part {
             Some(role) if *role != one.name => format!("{} ({role})", one.name),
             _ => one.name.clone(),
         };
+        let timed = |name: &String| match one.only_in.get(name) {
+            Some(phases) => format!("{name} (in {phases})"),
+            None => name.clone(),
+        };
         let short = |names: &[String]| {
             if names.is_empty() {
                 String::new()
@@ -130,8 +239,8 @@ fn reach(overview: &Overview) -> Part {
         };
         vec![
             name,
-            listed(&one.reaches),
-            short(&one.perhaps),
+            listed(&one.reaches.iter().map(timed).collect::<Vec<_>>()),
+            short(&one.perhaps.iter().map(timed).collect::<Vec<_>>()),
             short(&one.misses),
             short(&one.lacks),
         ]
@@ -162,14 +271,25 @@ fn waits(overview: &Overview) -> Part {
                 one.words_lost
             ),
             one.slowest.clone().unwrap_or_default(),
+            interrupted(one.break_in.as_ref()),
             share(one.duty),
+            shares(&one.phases),
+            lasting(one.battery),
         ]
     };
     Part {
         id: "waits",
         is_sentence: true,
         title: "After pressing the key",
-        columns: vec!["operator", "wait", "slowest way", "transmits"],
+        columns: vec![
+            "operator",
+            "wait",
+            "slowest way",
+            "break-in",
+            "transmits",
+            "by phase",
+            "battery",
+        ],
         rows: overview
             .operators
             .iter()
@@ -185,9 +305,20 @@ fn relays(overview: &Overview) -> Part {
             one.name.clone(),
             format!("transmits {} of the event", share(one.duty)),
             share(one.busiest),
-            one.carries.to_string(),
+            shares(&one.phases),
+            one.stands.as_ref().map_or_else(String::new, |stands| {
+                format!(
+                    "{} of the time at {} power",
+                    percent(stands.duty),
+                    stands.step
+                )
+            }),
+            lasting(one.battery),
+            interrupted(one.break_in.as_ref()),
+            stopped(one),
+            called(overview, one),
             told(one.hang),
-            one.time_out.map_or_else(|| "none".to_owned(), told),
+            one.carries.to_string(),
         ]
     };
     Part {
@@ -198,12 +329,55 @@ fn relays(overview: &Overview) -> Part {
             "relay",
             "duty",
             "busiest half hour",
-            "ways that hang on it alone",
-            "hang time",
+            "by phase",
+            "its radio stands",
+            "battery",
+            "break-in",
             "time-out",
+            "call sign",
+            "hang time",
+            "ways that hang on it alone",
         ],
         rows: overview.relays.iter().map(row).collect(),
     }
+}
+
+/// What its time-out timer does.
+fn stopped(relay: &Relay) -> String {
+    relay.time_out.map_or_else(
+        || "none: a stuck key holds the channel".to_owned(),
+        |limit| {
+            let often = relay.time_outs.map_or_else(String::new, |spread| {
+                if spread.mean < 0.05 {
+                    "; not reached under this load".to_owned()
+                } else {
+                    format!("; {:.1} times in the event under this load", spread.mean)
+                }
+            });
+            format!(
+                "stops after {}, and the rest of that over is lost{often}",
+                told(limit)
+            )
+        },
+    )
+}
+
+/// When it must give its call sign, and whether that falls onto somebody's word.
+fn called(overview: &Overview, relay: &Relay) -> String {
+    overview.identifies.map_or_else(String::new, |every| {
+        let over = relay.duty.map_or_else(String::new, |duty| {
+            format!(
+                ", about {} of them over somebody's word",
+                percent(duty.mean)
+            )
+        });
+        format!(
+            "due {} after the first word and every {} from then, {} times in the event{over}",
+            told(every),
+            told(every),
+            overview.identifications
+        )
+    })
 }
 
 fn tones(overview: &Overview) -> Part {
@@ -254,7 +428,21 @@ fn figures(overview: &Overview) -> Part {
         ));
     }
     if let Some(every) = overview.identifies {
-        rows.push(("identify", format!("at least every {}", told(every))));
+        rows.push((
+            "identify",
+            format!(
+                "at least every {}, {} times in the event; operators do it within their own overs",
+                told(every),
+                overview.identifications
+            ),
+        ));
+    }
+    if !overview.idle.is_empty() {
+        let text = format!(
+            "{}: nothing is asked of it, nor put to it",
+            overview.idle.join(", ")
+        );
+        rows.push(("idle", text));
     }
     if !overview.assumed.is_empty() {
         rows.push(("assumed", overview.assumed.join("; ")));

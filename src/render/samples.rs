@@ -1,16 +1,20 @@
 //! A made-up assessment and a made-up ranking, written in every format and recorded.
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use super::*;
 use crate::assess::{Judged, Verdict};
 use crate::budget::Step;
 use crate::finding::{Change, Finding, Remedy, Term, Victim};
-use crate::net::{Spread, Tone};
-use crate::overview::{Busy, Channel, Input, Mend, Operator, Relay, Weakest};
+use crate::net::{BreakIn, Spread, Tone};
+use crate::overview::{
+    Alternative, Busy, Channel, Input, Interruption, Lasting, Mend, Operator, Relay, Room, Stamina,
+    Waiting, Weakest,
+};
 use crate::physics::mixing::{combinations, landings};
 use crate::provenance::{Authority, Standing};
-use crate::quantity::{Bandwidth, Decibels, Level};
+use crate::quantity::{Bandwidth, Decibels, Length, Level, Power};
 use crate::scenario::Legs;
 use crate::search::Row;
 
@@ -251,23 +255,74 @@ const WIDE: Look = Look {
     shows_budget: true,
 };
 
-fn seen() -> Overview {
-    let spread = |mean: f64| Spread {
+fn spread(mean: f64) -> Spread {
+    Spread {
         least: mean - 0.02,
         mean,
         most: mean + 0.03,
-    };
+    }
+}
+
+fn interruption(answer: BreakIn) -> Interruption {
+    Interruption {
+        talks: "Marshals".to_owned(),
+        waits: "Control".to_owned(),
+        answer,
+    }
+}
+
+fn hill_relay() -> Relay {
+    Relay {
+        name: "Hill relay".to_owned(),
+        carries: 2,
+        duty: Some(spread(0.23)),
+        busiest: Some(spread(0.4)),
+        phases: vec![("race".to_owned(), spread(0.35))],
+        stands: Some(Stamina {
+            step: "mid".to_owned(),
+            duty: 0.4,
+        }),
+        battery: Some(Lasting {
+            lasts: Duration::from_mins(350),
+            needed: Duration::from_hours(8),
+        }),
+        break_in: Some(interruption(BreakIn::After(Duration::from_millis(750)))),
+        time_outs: Some(spread(0.3)),
+        hang: Duration::from_millis(250),
+        time_out: Some(Duration::from_mins(3)),
+    }
+}
+
+fn room() -> Room {
+    Room {
+        name: "Hill relay, 2m side".to_owned(),
+        frequency: mhz("145.2250"),
+        power: Power::watts(12.5),
+        public: Length::metres(1.5),
+        averaged: Length::metres(0.9),
+        averaging_minutes: 30,
+        trained: Length::metres(0.7),
+        comes: Some(Length::metres(3.0)),
+        limit: "general public".to_owned(),
+    }
+}
+
+fn seen() -> Overview {
     let operator = |name: &str, reaches: &[&str], misses: &[&str]| Operator {
         name: name.to_owned(),
         role: Some("control".to_owned()),
         reaches: reaches.iter().map(|name| (*name).to_owned()).collect(),
         perhaps: Vec::new(),
+        only_in: BTreeMap::from([("Marshals".to_owned(), "race".to_owned())]),
         misses: misses.iter().map(|name| (*name).to_owned()).collect(),
         lacks: Vec::new(),
         wait: Duration::from_millis(840),
         words_lost: 3,
         slowest: Some(format!("{name} → Hill relay → Control")),
+        break_in: Some(interruption(BreakIn::Doubles)),
         duty: Some(spread(0.12)),
+        phases: vec![("race".to_owned(), spread(0.2))],
+        battery: None,
     };
     Overview {
         event: "Harbour | Half-Marathon".to_owned(),
@@ -289,14 +344,7 @@ fn seen() -> Overview {
             way: "Marshals → Hill relay → Control".to_owned(),
             margin: Decibels::db(4.2),
         }),
-        relays: vec![Relay {
-            name: "Hill relay".to_owned(),
-            carries: 2,
-            duty: Some(spread(0.23)),
-            busiest: Some(spread(0.4)),
-            hang: Duration::from_millis(250),
-            time_out: None,
-        }],
+        relays: vec![hill_relay()],
         tones: vec![Input {
             name: "Hill relay, 70cm side".to_owned(),
             frequency: mhz("433.4500"),
@@ -309,6 +357,19 @@ fn seen() -> Overview {
             doubled: spread(0.02),
         }),
         identifies: Some(Duration::from_mins(15)),
+        identifications: 32,
+        rooms: vec![room()],
+        waiting: vec![Waiting {
+            relay: "Hill relay".to_owned(),
+            stations: vec!["Marshals".to_owned()],
+        }],
+        idle: vec!["Spare".to_owned()],
+        proposals: vec![Alternative {
+            name: "C".to_owned(),
+            what: "Hill relay repeats 433.5500 ↔ 145.3500 MHz".to_owned(),
+            verdict: Verdict::Caution,
+            worst: Some("it is close".to_owned()),
+        }],
         mend: vec![Mend {
             check: "unreachable",
             severity: Severity::Conflict,

@@ -135,7 +135,7 @@ pub fn report(plan: &Plan, proposal: Option<&Proposal>, prepared: &Prepared) -> 
     let trial = proposal.map(Trial::whole);
     let scene = Scene::build(plan, trial);
     let view = View::of(&scene, trial);
-    let overview = overview_of(plan, proposal, &findings, &view);
+    let overview = overview_of(proposal, &findings, &scene, &view);
     let cards = cards::cards(&scene, &view, &overview, &findings);
     let form = form::form(&scene, &view, prepared);
     let stations: Vec<String> = plan

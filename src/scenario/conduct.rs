@@ -13,6 +13,7 @@ use super::sites::is_between;
 use super::stations::Draft;
 use super::words::{ScenarioWords, SettingsWords, StationWords, TrafficWords};
 use crate::document::Said;
+use crate::physics::exposure::{self, Body, ExposureLimit, People};
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::{Duty, Length, QuantityError};
 use crate::radio::{MilliampereHours, Milliseconds, Profile};
@@ -326,4 +327,37 @@ pub(super) fn mains(
         }
     }
     text.map(|_| found)
+}
+
+/// The exposure limits that are named, which must protect the public and operators alike.
+pub(super) fn exposure_limits(words: &SettingsWords, desk: &mut Desk) -> Vec<String> {
+    let ids: Vec<&str> = exposure::limits()
+        .iter()
+        .map(|limit| limit.id.as_str())
+        .collect();
+    let stated: Vec<Stated<String>> = words
+        .exposure_limits
+        .iter()
+        .filter_map(|said| Stated::in_scenario(Some(said)))
+        .collect();
+    let named: Vec<&ExposureLimit> = stated
+        .iter()
+        .filter_map(|id| names::find("exposure limit", id, &ids, desk))
+        .filter_map(|index| exposure::limits().get(index))
+        .collect();
+    let protects = |people| {
+        named
+            .iter()
+            .any(|limit| limit.people == people && limit.body == Body::Whole)
+    };
+    if let Some(first) = stated.first().filter(|_| named.len() == stated.len())
+        && !(protects(People::Public) && protects(People::Trained))
+    {
+        desk.tell_with_help(
+            first.spot,
+            "the limits named here leave the public or operators without one for the whole body",
+            format!("there is {}", ids.join(", ")),
+        );
+    }
+    named.iter().map(|limit| limit.id.clone()).collect()
 }

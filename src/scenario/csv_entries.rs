@@ -111,6 +111,9 @@ struct Columns {
     antenna: Option<usize>,
     ground: Option<usize>,
     tone: Option<usize>,
+    output_tone: Option<usize>,
+    hang: Option<usize>,
+    time_out: Option<usize>,
     duty: Option<usize>,
 }
 
@@ -149,6 +152,9 @@ impl Columns {
             antenna: index("antenna", &|words| &words.antenna),
             ground: index("ground", &|words| &words.ground),
             tone: index("tone", &|words| &words.tone),
+            output_tone: index("output_tone", &|words| &words.output_tone),
+            hang: index("hang", &|words| &words.hang),
+            time_out: index("time_out", &|words| &words.time_out),
             duty: index("duty", &|words| &words.duty),
         };
         if !is_mapped
@@ -195,6 +201,9 @@ impl Cells<'_> {
             antenna: self.quantity(columns.antenna, desk),
             ground: self.quantity(columns.ground, desk),
             tone: self.text(columns.tone),
+            output_tone: self.text(columns.output_tone),
+            hang: self.text(columns.hang),
+            time_out: self.text(columns.time_out),
             duty: self.text(columns.duty),
             ..InUseWords::default()
         }

@@ -120,6 +120,20 @@ impl Desk {
         }
     }
 
+    /// Whether an unknown key is told already that may have been meant for one of some keys: it stands inside a place of
+    /// the scenario, or after its beginning and is nearly one of them.
+    pub(super) fn may_have_meant(&self, place: Place, keys: &[&str]) -> bool {
+        let faults = self.files.first().map_or(&[][..], Faults::list);
+        let mut unknown = faults
+            .iter()
+            .filter(|fault| fault.message.starts_with("unknown key"))
+            .filter(|fault| fault.place.start >= place.start);
+        unknown.any(|fault| {
+            let is_near = |key: &&str| fault.message.contains(&format!("did you mean `{key}`?"));
+            fault.place.end <= place.end || keys.iter().any(is_near)
+        })
+    }
+
     fn tell_fault(&mut self, file: FileId, fault: Fault) {
         if let Some(faults) = self.files.get_mut(file.0) {
             faults.add(fault);

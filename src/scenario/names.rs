@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::desk::{Desk, Spot, Stated};
 use crate::document::nearest;
 
-/// The most names that are listed to choose from.
+/// The most names that are listed to choose from; of more, as many are named.
 const FEW: usize = 10;
 
 /// Tells every name that was given before.
@@ -68,6 +68,15 @@ pub(super) fn tell_unknown(kind: &str, wanted: &Stated<String>, names: &[&str], 
             format!("there is {}", known.join(", ")),
         );
     } else {
-        desk.tell(wanted.spot, message);
+        let first: Vec<&str> = known.iter().copied().take(FEW).collect();
+        desk.tell_with_help(
+            wanted.spot,
+            message,
+            format!(
+                "there is {} and {} more",
+                first.join(", "),
+                known.len() - FEW
+            ),
+        );
     }
 }

@@ -526,6 +526,8 @@ pub struct Settings {
     pub service_path: Sourced<Option<&'static str>>,
     /// Mains frequencies to be reckoned with, in hertz.
     pub mains: Sourced<Vec<u32>>,
+    /// Ids of the exposure limits that the user names; empty for those that the rules name.
+    pub exposure_limits: Vec<String>,
     /// Distance taken between two antennas when nothing at all is known of it.
     pub distance: Sourced<Length>,
     /// Channel raster that proposals to move keep to.
@@ -687,11 +689,14 @@ impl Plan {
 
     /// What the plan is, in a line.
     pub fn summary(&self) -> String {
+        let counted = |count: usize, one: &str, many: &str| {
+            format!("{count} {}", if count == 1 { one } else { many })
+        };
         format!(
-            "{} stations at {} sites, {} frequencies in use by others",
-            self.stations.len(),
-            self.sites.len(),
-            self.in_use.len()
+            "{} at {}, {} in use by others",
+            counted(self.stations.len(), "station", "stations"),
+            counted(self.sites.len(), "site", "sites"),
+            counted(self.in_use.len(), "frequency", "frequencies")
         )
     }
 }

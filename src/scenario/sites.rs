@@ -222,6 +222,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
         Stated::in_scenario(words.closest.as_ref()).filter(|closest| is_distance(closest, desk));
     let raster = Stated::in_scenario(words.raster.as_ref()).filter(|raster| is_step(raster, desk));
     let mains = conduct::mains(words, defaults, desk);
+    let exposure_limits = conduct::exposure_limits(words, desk);
     let noise = Stated::in_scenario(words.noise.as_ref());
     let terrain = Stated::in_scenario(words.terrain.as_ref());
     let path = Stated::in_scenario(words.path.as_ref());
@@ -248,6 +249,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
             .or_default(service_path, "", &figures.service_path)
             .map(PathWord::model),
         mains,
+        exposure_limits,
         distance: desk.or_default(distance, "", &figures.distance),
         raster: desk.or_default(raster, "", &figures.raster),
         closest: desk.or_default(closest, "", &figures.closest),

@@ -11,6 +11,22 @@ use crate::law::Purpose;
 use crate::quantity::{Frequency, Span};
 use crate::radio::Profile;
 
+/// The keys that say what a station does.
+const VERBS: &[&str] = &["talk", "watch", "cross_band", "via"];
+
+/// Where something is asked of a station.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Written {
+    /// In the station itself.
+    InStation,
+    /// There too, but the station has `uses` as well.
+    BesideUses,
+    /// In an entry of `uses`.
+    InUses,
+    /// In a proposal.
+    InProposal,
+}
+
 /// One thing asked of a station, wherever it is written.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Asked<'w> {
@@ -22,6 +38,8 @@ pub(super) struct Asked<'w> {
     tone: Option<&'w Said<String>>,
     wanted: Option<&'w Said<WantedWords>>,
     purpose: Option<&'w Said<String>>,
+    /// Where it is written.
+    written: Written,
     pub(super) place: Place,
 }
 
@@ -37,6 +55,7 @@ impl<'w> Asked<'w> {
             tone: words.tone.as_ref(),
             wanted: words.wanted.as_ref(),
             purpose: words.purpose.as_ref(),
+            written: Written::InUses,
             place,
         }
     }
@@ -52,6 +71,11 @@ impl<'w> Asked<'w> {
             tone: words.tone.as_ref(),
             wanted: words.wanted.as_ref(),
             purpose: words.purpose.as_ref(),
+            written: if words.uses.is_empty() {
+                Written::InStation
+            } else {
+                Written::BesideUses
+            },
             place,
         }
     }
@@ -67,6 +91,7 @@ impl<'w> Asked<'w> {
             tone: words.tone.as_ref(),
             wanted: words.wanted.as_ref(),
             purpose: words.purpose.as_ref(),
+            written: Written::InProposal,
             place,
         }
     }
@@ -113,6 +138,25 @@ impl<'w> Asked<'w> {
         .into_iter()
         .flatten()
         .collect();
+        let strays = [
+            ("leg", self.leg.map(Said::place)),
+            ("wanted", self.wanted.map(Said::place)),
+            ("purpose", self.purpose.map(Said::place)),
+            ("tone", self.tone.map(Said::place)),
+        ];
+        if places.is_empty() && self.written == Written::BesideUses {
+            for (key, place) in strays {
+                if let Some(place) = place {
+                    desk.tell_with_help(
+                        Spot::scenario(place),
+                        format!("`{key}` stands beside `uses`, where it is about nothing"),
+                        "put it into the entry of `uses` that it belongs to",
+                    );
+                }
+            }
+            return false;
+        }
+        let is_misspelt = desk.may_have_meant(self.place, VERBS);
         let mut tell_stray = |key: &str, place: Option<Place>, owner: &str, is_with_owner: bool| {
             if let Some(place) = place.filter(|_| !is_with_owner) {
                 desk.tell(
@@ -147,10 +191,17 @@ impl<'w> Asked<'w> {
         );
         match places.as_slice() {
             [_] => true,
+            [] if is_misspelt => false,
             [] => {
+                let via = match self.written {
+                    Written::InProposal => "",
+                    _ => ", `via`",
+                };
                 desk.tell(
                     Spot::scenario(self.place),
-                    "nothing is asked here: give one of `talk`, `watch`, `cross_band`, `via`",
+                    format!(
+                        "nothing is asked here: give one of `talk`, `watch`, `cross_band`{via}"
+                    ),
                 );
                 false
             }
@@ -421,13 +472,16 @@ fn via(
         return through_repeater(through, in_use, neighbour, radio, desk);
     }
     let Some(station) = station else {
-        let mut names = around.stations.to_vec();
-        names.extend(
-            around
-                .in_use
-                .iter()
-                .map(|neighbour| neighbour.name.as_str()),
-        );
+        let relays = around.stations.iter().enumerate();
+        let relays = relays.filter(|(index, _)| around.relays.has(*index));
+        let repeaters = around
+            .in_use
+            .iter()
+            .filter(|neighbour| neighbour.output.is_some() && neighbour.input.is_some());
+        let names: Vec<&str> = relays
+            .map(|(_, name)| *name)
+            .chain(repeaters.map(|neighbour| neighbour.name.as_str()))
+            .collect();
         names::tell_unknown("relay or repeater", through, &names, desk);
         return None;
     };

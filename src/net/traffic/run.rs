@@ -8,7 +8,7 @@ use rand_pcg::rand_core::{Rng, SeedableRng};
 
 use super::{Load, Manner, Stretch};
 use crate::net::timeline::{Due, Engine};
-use crate::net::{Event, Happening, HearerId, Network, SenderId};
+use crate::net::{Event, Happening, HearerId, Network, SenderId, Shift};
 
 /// An operator with overs to send.
 #[derive(Debug, Clone)]
@@ -21,27 +21,72 @@ struct Operator {
     wishes: Vec<Duration>,
 }
 
-/// One run of the event.
-pub(super) struct Run<'a> {
-    engine: Engine<'a>,
-    chance: Pcg32,
-    operators: Vec<Operator>,
+/// What came of a run.
+#[derive(Debug, Default)]
+pub(super) struct Outcome {
     pub(super) attempts: u32,
     pub(super) found_busy: u32,
     pub(super) doubled: u32,
     pub(super) waited: Duration,
-    keyed_since: BTreeMap<SenderId, Duration>,
     keyed: BTreeMap<SenderId, Vec<Stretch>>,
     time_outs: BTreeMap<SenderId, u32>,
 }
 
+impl Outcome {
+    /// Adds what came of a later part of the event, which begins at a moment.
+    pub(super) fn append(&mut self, part: Self, at: Duration) {
+        self.attempts += part.attempts;
+        self.found_busy += part.found_busy;
+        self.doubled += part.doubled;
+        self.waited += part.waited;
+        for (sender, stretches) in part.keyed {
+            let later = stretches.iter().map(|stretch| Stretch {
+                from: stretch.from + at,
+                to: stretch.to + at,
+            });
+            self.keyed.entry(sender).or_default().extend(later);
+        }
+        for (sender, count) in part.time_outs {
+            *self.time_outs.entry(sender).or_default() += count;
+        }
+    }
+
+    /// When any of some senders was keyed, in order.
+    pub(super) fn keyed_by(&self, senders: &[SenderId]) -> Vec<Stretch> {
+        let keyed = senders.iter().filter_map(|sender| self.keyed.get(sender));
+        let mut stretches: Vec<Stretch> = keyed.flatten().copied().collect();
+        stretches.sort_unstable();
+        stretches
+    }
+
+    /// How often the timers of some senders stopped them.
+    pub(super) fn time_outs_of(&self, senders: &[SenderId]) -> u32 {
+        senders
+            .iter()
+            .filter_map(|sender| self.time_outs.get(sender))
+            .sum()
+    }
+}
+
+/// One run of a part of the event in which nobody comes or goes.
+pub(super) struct Run<'a> {
+    engine: Engine<'a>,
+    chance: Pcg32,
+    operators: Vec<Operator>,
+    outcome: Outcome,
+    keyed_since: BTreeMap<SenderId, Duration>,
+}
+
 impl<'a> Run<'a> {
-    pub(super) fn new(network: &'a Network, load: &Load, seed: u64) -> Self {
+    pub(super) fn new(network: &'a Network, load: &Load, shift: &Shift, seed: u64) -> Self {
         let operators = load
             .overs_per_hour
             .iter()
             .filter_map(|(&sender, &rate)| {
                 let radio = network.sender(sender)?.radio;
+                if !shift.has(radio) {
+                    return None;
+                }
                 let ears = network
                     .all_hearers()
                     .filter(|(_, hearer)| hearer.radio == radio)
@@ -59,13 +104,8 @@ impl<'a> Run<'a> {
             engine: Engine::new(network),
             chance: Pcg32::seed_from_u64(seed),
             operators,
-            attempts: 0,
-            found_busy: 0,
-            doubled: 0,
-            waited: Duration::ZERO,
+            outcome: Outcome::default(),
             keyed_since: BTreeMap::new(),
-            keyed: BTreeMap::new(),
-            time_outs: BTreeMap::new(),
         };
         for index in 0..run.operators.len() {
             run.next_wish(index);
@@ -73,9 +113,9 @@ impl<'a> Run<'a> {
         run
     }
 
-    pub(super) fn finish(mut self, load: &Load) -> Self {
+    pub(super) fn finish(mut self, load: &Load, lasts: Duration) -> Outcome {
         let mut events = Vec::new();
-        while self.engine.next_at().is_some_and(|at| at <= load.lasts) {
+        while self.engine.next_at().is_some_and(|at| at <= lasts) {
             let (_, due) = self.engine.advance(&mut events);
             self.record(&events);
             let released: BTreeSet<HearerId> = events
@@ -101,25 +141,9 @@ impl<'a> Run<'a> {
         }
         let left: Vec<SenderId> = self.keyed_since.keys().copied().collect();
         for sender in left {
-            self.unkeyed(sender, load.lasts);
+            self.unkeyed(sender, lasts);
         }
-        self
-    }
-
-    /// When any of some senders was keyed, in order.
-    pub(super) fn keyed_by(&self, senders: &[SenderId]) -> Vec<Stretch> {
-        let keyed = senders.iter().filter_map(|sender| self.keyed.get(sender));
-        let mut stretches: Vec<Stretch> = keyed.flatten().copied().collect();
-        stretches.sort_unstable();
-        stretches
-    }
-
-    /// How often the timers of some senders stopped them.
-    pub(super) fn time_outs_of(&self, senders: &[SenderId]) -> u32 {
-        senders
-            .iter()
-            .filter_map(|sender| self.time_outs.get(sender))
-            .sum()
+        self.outcome
     }
 
     fn record(&mut self, events: &[Event]) {
@@ -129,10 +153,12 @@ impl<'a> Run<'a> {
                     self.keyed_since.insert(sender, event.at);
                 }
                 Happening::Unkeyed(sender) => self.unkeyed(sender, event.at),
-                Happening::TimedOut(sender) => *self.time_outs.entry(sender).or_default() += 1,
+                Happening::TimedOut(sender) => {
+                    *self.outcome.time_outs.entry(sender).or_default() += 1;
+                }
                 Happening::OnAir(sender) => {
                     let is_operator = self.operators.iter().any(|one| one.sender == sender);
-                    self.doubled += u32::from(is_operator && self.engine.doubles(sender));
+                    self.outcome.doubled += u32::from(is_operator && self.engine.doubles(sender));
                 }
                 Happening::Opened(_) | Happening::Closed(_) => {}
             }
@@ -141,7 +167,8 @@ impl<'a> Run<'a> {
 
     fn unkeyed(&mut self, sender: SenderId, at: Duration) {
         if let Some(from) = self.keyed_since.remove(&sender) {
-            self.keyed
+            self.outcome
+                .keyed
                 .entry(sender)
                 .or_default()
                 .push(Stretch { from, to: at });
@@ -173,9 +200,9 @@ impl<'a> Run<'a> {
 
     fn wish(&mut self, index: usize, load: &Load) {
         self.next_wish(index);
-        self.attempts += 1;
+        self.outcome.attempts += 1;
         let is_busy = self.is_busy(index);
-        self.found_busy += u32::from(is_busy);
+        self.outcome.found_busy += u32::from(is_busy);
         let now = self.engine.now();
         match (is_busy, load.manner) {
             (false, _) => self.press(index, load),
@@ -227,7 +254,7 @@ impl<'a> Run<'a> {
             return;
         };
         let wished = one.wishes.remove(0);
-        self.waited += now.saturating_sub(wished);
+        self.outcome.waited += now.saturating_sub(wished);
         self.press(index, load);
     }
 }

@@ -115,8 +115,14 @@ pub(in crate::scenario) struct ColumnWords {
     pub(in crate::scenario) antenna: Option<Said<String>>,
     /// Height of the ground above sea level.
     pub(in crate::scenario) ground: Option<Said<String>>,
-    /// Sub-audible tone.
+    /// Sub-audible tone its input wants.
     pub(in crate::scenario) tone: Option<Said<String>>,
+    /// Sub-audible tone its output sends.
+    pub(in crate::scenario) output_tone: Option<Said<String>>,
+    /// How long a repeater stays on the air after its input closed.
+    pub(in crate::scenario) hang: Option<Said<String>>,
+    /// Longest transmission before it is stopped.
+    pub(in crate::scenario) time_out: Option<Said<String>>,
     /// Share of the time it transmits.
     pub(in crate::scenario) duty: Option<Said<String>>,
 }

@@ -164,6 +164,8 @@ pub(super) struct SettingsWords {
     pub(super) noise: Option<Said<NoiseWord>>,
     /// Mains frequency to be reckoned with: `50 Hz`, or several set apart by commas.
     pub(super) mains: Option<Said<String>>,
+    /// Ids of the exposure limits that apply; those that the rules name if left out.
+    pub(super) exposure_limits: Vec<Said<String>>,
     /// Distance taken between two antennas when nothing at all is known of it.
     pub(super) distance: Option<Said<Length>>,
     /// Channel raster that advice to move keeps to.
