@@ -34,7 +34,7 @@ pub use queueing::{erlang_b, erlang_c, offered_load};
 pub use review::{ChannelRow, Review};
 pub use time::told;
 pub use timeline::{Event, Happening, Press, Timeline};
-pub use tones::{MainsHum, Tone, ToneTrouble, free_tone, propose_tones, tone_troubles};
+pub use tones::{MainsHum, Tone, ToneTrouble, clear_tone, free_tone, propose_tones, tone_troubles};
 pub use traffic::{KeyedReport, Load, LoadReport, Manner, Spread, run_load};
 pub use view::View;
 pub use waits::{BreakIn, break_in, opening_delay, words_lost};
