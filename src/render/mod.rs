@@ -10,7 +10,9 @@ use crate::physics::mixing::Landing;
 use crate::provenance::Origin;
 use crate::quantity::{Frequency, Offset};
 use crate::search::Ranking;
+use crate::search::assign::Assignment;
 
+mod assign;
 mod csv;
 mod fold;
 mod json;
@@ -42,6 +44,8 @@ pub struct Format {
     pub check: fn(&CheckReport<'_>, &Look) -> String,
     /// Writes what `rank` found.
     pub rank: fn(&RankReport<'_>, &Look) -> String,
+    /// Writes what `assign` found.
+    pub assign: fn(&AssignReport<'_>, &Look) -> String,
     /// Writes what `review` sees.
     pub review: fn(&Overview, &Look) -> String,
     /// Writes what `products` found.
@@ -93,6 +97,15 @@ pub struct RankReport<'a> {
     pub event: &'a str,
     /// One ranking a search, in the scenario's order.
     pub rankings: &'a [Ranking],
+}
+
+/// What there is to tell of a whole plan.
+#[derive(Debug, Clone, Copy)]
+pub struct AssignReport<'a> {
+    /// Name of the event.
+    pub event: &'a str,
+    /// What came of it.
+    pub assignment: &'a Assignment,
 }
 
 /// What there is to tell of bare products.

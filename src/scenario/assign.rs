@@ -5,7 +5,7 @@ use super::desk::{Desk, Spot, Stated};
 use super::names;
 use super::open::{Aim, Apart, Assign, OpenChannel, OpenTone, Together};
 use super::plan::SearchRange;
-use super::proposals::{Looked, pair_of, range};
+use super::proposals::{Looked, common, pair_of, range};
 use super::signal;
 use super::sites::is_step;
 use super::stations::Draft;
@@ -207,17 +207,6 @@ fn narrower(one: SearchRange, other: SearchRange) -> SearchRange {
         }
         (one, _) => one,
     }
-}
-
-fn common(one: &[Span], other: &[Span]) -> Vec<Span> {
-    one.iter()
-        .flat_map(|a| {
-            other
-                .iter()
-                .filter(|b| a.overlaps(**b))
-                .map(|b| Span::between(a.low.max(b.low), a.high.min(b.high)))
-        })
-        .collect()
 }
 
 /// Tells a station whose radio cannot hear all that is asked of it and all of its open channels.

@@ -343,7 +343,7 @@ fn tuned(radio: &Profile, sends: bool) -> Vec<Span> {
 }
 
 /// What two lists of stretches have in common.
-fn common(one: &[Span], other: &[Span]) -> Vec<Span> {
+pub(super) fn common(one: &[Span], other: &[Span]) -> Vec<Span> {
     one.iter()
         .flat_map(|a| {
             other

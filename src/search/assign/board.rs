@@ -302,7 +302,7 @@ fn asks(assign: &Assign, legs: &[Leg], channel: usize) -> String {
         .map(|leg| match leg.places.as_slice() {
             [] => "nowhere".to_owned(),
             [one] => format!("on {one}"),
-            [first, .., last] | [first, last] => format!(
+            [first, .., last] => format!(
                 "at one of {} places in {}–{last}",
                 leg.places.len(),
                 first.digits()
@@ -317,7 +317,7 @@ pub(super) fn can_be_placed(
     board: &Board,
     channels: &[usize],
     requirements: &[usize],
-    should_stop: &Stop,
+    should_stop: &Stop<'_>,
 ) -> Option<bool> {
     let legs: Vec<usize> = (0..board.legs.len())
         .filter(|&index| {
@@ -385,7 +385,7 @@ impl Placing<'_> {
                 .filter(|one| one.distance() >= Some(distance))
             {
                 let bound = one.legs.iter().filter(|leg| self.legs.contains(leg));
-                for (&one, &other) in bound.tuple_combinations() {
+                for [&one, &other] in bound.array_combinations() {
                     graph.add_edge(one, other, ());
                 }
             }

@@ -64,7 +64,7 @@ fn enlarge(
 ///
 /// # Errors
 /// The search was stopped: the most that is known is the outcome.
-pub fn fewest_kinds(graph: &Graph, should_stop: &Stop) -> Outcome<Highest> {
+pub fn fewest_kinds(graph: &Graph, should_stop: &Stop<'_>) -> Outcome<Highest> {
     let nodes: Vec<usize> = graph.nodes().collect();
     let clique = largest_clique(graph);
     solve(

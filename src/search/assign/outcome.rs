@@ -44,8 +44,6 @@ pub struct Found {
     pub changes: usize,
     /// The whole plan with the channels in place, judged as `check` would.
     pub judged: Judged,
-    /// That plan.
-    pub plan: Plan,
 }
 
 /// An open channel that was given its place.
@@ -82,7 +80,7 @@ pub struct Given {
 /// Best is: every requirement holds, then no conflict, then (where that is the aim) the fewest changes, then the least margin
 /// in steps of the reserve, the fewest conflicts, no caution, what the band plan prefers, the fewest cautions. Of equals it is
 /// the one that the search meets first, which is the same each time.
-pub fn assign(plan: &Plan, open: &Assign, should_stop: &Stop) -> Assignment {
+pub fn assign(plan: &Plan, open: &Assign, should_stop: &Stop<'_>) -> Assignment {
     let board = Board::of(plan, open);
     let mut assignment = Assignment {
         aim: open.aim,
@@ -178,7 +176,6 @@ fn found(
         given,
         cost,
         judged: judge(&plan, None),
-        plan,
     }
 }
 

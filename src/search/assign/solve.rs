@@ -11,7 +11,7 @@ use fixedbitset::FixedBitSet;
 use rayon::prelude::*;
 
 /// Asked now and then whether to stop; the library reads no clock itself.
-pub type Stop = dyn Fn() -> bool + Sync;
+pub type Stop<'a> = dyn Fn() -> bool + Sync + 'a;
 
 /// What something costs; the least is the best.
 pub trait Toll: Clone + Ord + Send + Sync {
@@ -106,7 +106,7 @@ impl<T> Outcome<T> {
 }
 
 /// Finds the best choice of all, or the best until it is told to stop.
-pub fn solve<T: Task>(task: &T, should_stop: &Stop) -> Outcome<T::Toll> {
+pub fn solve<T: Task>(task: &T, should_stop: &Stop<'_>) -> Outcome<T::Toll> {
     better_than(task, None, should_stop)
 }
 
@@ -114,7 +114,7 @@ pub fn solve<T: Task>(task: &T, should_stop: &Stop) -> Outcome<T::Toll> {
 pub fn better_than<T: Task>(
     task: &T,
     known: Option<T::Toll>,
-    should_stop: &Stop,
+    should_stop: &Stop<'_>,
 ) -> Outcome<T::Toll> {
     let sizes = task.sizes();
     let values: Vec<Vec<Value<T::Toll>>> = sizes
@@ -210,7 +210,7 @@ const BATCH: usize = 16;
 
 struct Search<'a, T: Task> {
     task: &'a T,
-    should_stop: &'a Stop,
+    should_stop: &'a Stop<'a>,
     /// By variable, the cheapest first.
     values: Vec<Vec<Value<T::Toll>>>,
     rows: Rows,

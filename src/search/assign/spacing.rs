@@ -36,7 +36,7 @@ pub fn are_free_of_third_order(channels: &[Frequency]) -> bool {
 /// The shortest stretch of a raster that holds so many channels free of third-order products: its places, from 0.
 ///
 /// The shorter problems are solved first: so far at least must two members be apart that have so many between them.
-pub fn closest_spacing(channels: usize, should_stop: &Stop) -> Outcome<Highest> {
+pub fn closest_spacing(channels: usize, should_stop: &Stop<'_>) -> Outcome<Highest> {
     let mut shortest = vec![0, 0, 1];
     for marks in 3..channels {
         let outcome = solve(&Spacing::of(marks, &shortest), should_stop);

@@ -20,7 +20,7 @@ pub struct Contradiction {
 }
 
 /// A smallest set that cannot all hold; none where everything can.
-pub(super) fn contradiction(board: &Board, should_stop: &Stop) -> Option<Contradiction> {
+pub(super) fn contradiction(board: &Board, should_stop: &Stop<'_>) -> Option<Contradiction> {
     let all: Vec<Asked> = (0..board.channels.len())
         .map(Asked::Channel)
         .chain((0..board.requirements.len()).map(Asked::Requirement))
@@ -60,7 +60,7 @@ impl Asked {
 }
 
 /// Whether all of a set can hold, or at least nobody knows otherwise.
-fn holds(board: &Board, set: &[Asked], should_stop: &Stop) -> bool {
+fn holds(board: &Board, set: &[Asked], should_stop: &Stop<'_>) -> bool {
     let channels: Vec<usize> = set
         .iter()
         .filter_map(|one| match one {
@@ -78,7 +78,7 @@ fn holds(board: &Board, set: &[Asked], should_stop: &Stop) -> bool {
     can_be_placed(board, &channels, &requirements, should_stop) != Some(false)
 }
 
-fn without_the_needless(board: &Board, mut set: Vec<Asked>, should_stop: &Stop) -> Vec<Asked> {
+fn without_the_needless(board: &Board, mut set: Vec<Asked>, should_stop: &Stop<'_>) -> Vec<Asked> {
     for one in set.clone() {
         let less: Vec<Asked> = set.iter().copied().filter(|other| *other != one).collect();
         if !holds(board, &less, should_stop) {
