@@ -11,8 +11,9 @@ use crate::overview::{Busy, Channel, Input, Mend, Operator, Relay, Weakest};
 use crate::physics::mixing::{combinations, landings};
 use crate::provenance::{Authority, Standing};
 use crate::quantity::{Bandwidth, Decibels, Level};
-use crate::scenario::Legs;
+use crate::scenario::{Aim, Legs};
 use crate::search::Row;
+use crate::search::assign::{Contradiction, Found, Given};
 
 fn mhz(text: &str) -> Frequency {
     text.parse().unwrap()
@@ -255,7 +256,8 @@ fn assignment(is_possible: bool) -> Assignment {
                 given("North", "repeat", &["433.4500", "145.2250"], Some(770)),
                 given("Medical", "talk", &["145.3250"], None),
             ],
-            cost: "no conflict, a least margin of 0.0 dB or up to a step more, 2 cautions".to_owned(),
+            cost: "no conflict, a least margin of 0.0 dB or up to a step more, 2 cautions"
+                .to_owned(),
             changes: 2,
             judged: judged(None, vec![edge()]),
         }),

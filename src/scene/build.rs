@@ -171,32 +171,28 @@ impl Builder<'_, '_> {
     /// A channel of ours, the first or the second of its use.
     fn leg(&self, station: usize, channel: Channel, whose: Whose, index: usize) -> Leg {
         let here = Place::Channel(channel.frequency.as_hz());
-        match whose {
-            Some(choosing) => {
-                let choosing = choosing.get(index).copied().unwrap_or_default();
-                let is_present = choosing != Choosing::Absent;
-                // A channel that is not chosen is a place by itself, beyond those of a trial.
-                let nowhere = Place::Leg(2 + 2 * station + index);
-                Leg {
-                    channel,
-                    place: if is_present { here } else { nowhere },
-                    legs: choosing.legs(),
-                    is_present,
-                }
-            }
-            None => {
-                let is_present = self
-                    .trial
-                    .is_some_and(|trial| trial.present.holds(Legs::of(index)));
-                let is_shared = is_present && self.is_planned(channel.frequency);
-                let place = if is_shared { here } else { Place::Leg(index) };
-                Leg {
-                    channel,
-                    place,
-                    legs: Legs::of(index),
-                    is_present,
-                }
-            }
+        if let Some(choosing) = whose {
+            let choosing = choosing.get(index).copied().unwrap_or_default();
+            let is_present = choosing != Choosing::Absent;
+            // A channel that is not chosen is a place by itself, beyond those of a trial.
+            let nowhere = Place::Leg(2 + 2 * station + index);
+            return Leg {
+                channel,
+                place: if is_present { here } else { nowhere },
+                legs: choosing.legs(),
+                is_present,
+            };
+        }
+        let is_present = self
+            .trial
+            .is_some_and(|trial| trial.present.holds(Legs::of(index)));
+        let is_shared = is_present && self.is_planned(channel.frequency);
+        let place = if is_shared { here } else { Place::Leg(index) };
+        Leg {
+            channel,
+            place,
+            legs: Legs::of(index),
+            is_present,
         }
     }
 

@@ -84,7 +84,7 @@ mod tests {
     #[test]
     fn a_time_is_read_as_people_write_it_and_nonsense_is_refused() {
         assert_eq!(time("30s"), Ok(Duration::from_secs(30)));
-        assert_eq!(time("5 min"), Ok(Duration::from_secs(300)));
+        assert_eq!(time("5 min"), Ok(Duration::from_mins(5)));
         assert!(time("-1s").is_err());
         assert!(time("soon").is_err());
     }

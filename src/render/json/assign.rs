@@ -40,7 +40,7 @@ pub(in crate::render) struct Assign<'a> {
     /// Whether fewer of all that is asked do not contradict each other; null where nothing does.
     contradiction_is_smallest: Option<bool>,
     /// Every open channel in the scenario's order; empty when there is no plan.
-    pub(in crate::render) channels: Vec<Channel<'a>>,
+    pub(in crate::render) channels: Vec<Placed<'a>>,
     /// The whole plan with these channels, judged; null when there is none.
     plan: Option<Summary<'a>>,
     /// Everything that was found in it, worst first.
@@ -50,7 +50,7 @@ pub(in crate::render) struct Assign<'a> {
 /// An open channel in its place.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "channel")]
-pub(in crate::render) struct Channel<'a> {
+pub(in crate::render) struct Placed<'a> {
     /// What it is called.
     channel: &'a str,
     /// What its stations do there: `repeat`, `talk` or `watch`.
@@ -103,7 +103,7 @@ impl<'a> Assign<'a> {
             contradiction_is_smallest: contradiction.map(|one| one.is_smallest),
             channels: found
                 .iter()
-                .flat_map(|found| found.given.iter().map(Channel::of))
+                .flat_map(|found| found.given.iter().map(Placed::of))
                 .collect(),
             plan: found.map(|found| Summary::of(&found.judged)),
             findings: found
@@ -123,7 +123,7 @@ const fn outcome(assignment: &Assignment) -> &'static str {
     }
 }
 
-impl<'a> Channel<'a> {
+impl<'a> Placed<'a> {
     fn of(given: &'a Given) -> Self {
         let hertz = |of: &[Frequency]| of.iter().map(|one| one.as_hz()).collect();
         Self {

@@ -15,7 +15,7 @@ pub(super) struct Leg {
     /// Of which channel.
     pub(super) channel: usize,
     /// Which of its legs.
-    pub(super) leg: usize,
+    pub(super) which: usize,
     /// Where it may lie.
     pub(super) places: Vec<Frequency>,
 }
@@ -63,7 +63,7 @@ impl Board {
                     .enumerate()
                     .map(move |(leg, spans)| Leg {
                         channel,
-                        leg,
+                        which: leg,
                         places: channels(spans, open.step.value),
                     })
             })
@@ -261,7 +261,7 @@ fn used_at(plan: &Plan, assign: &Assign, legs: &[Leg], site: usize) -> Vec<usize
     let is_used = |leg: &Leg| {
         assign.channels.get(leg.channel).is_some_and(|open| {
             open.stations.iter().any(|&station| {
-                is_there(station) || (open.legs().len() == 2 && works_through(station, leg.leg))
+                is_there(station) || (open.legs().len() == 2 && works_through(station, leg.which))
             })
         })
     };

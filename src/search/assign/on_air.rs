@@ -89,7 +89,7 @@ impl<'a> OnAir<'a> {
 
     fn channel(&self, choice: Choice) -> Option<(&OpenChannel, usize)> {
         let leg = self.board.legs.get(choice.variable)?;
-        Some((self.assign.channels.get(leg.channel)?, leg.leg))
+        Some((self.assign.channels.get(leg.channel)?, leg.which))
     }
 
     /// How well the band plan likes a place.
@@ -115,7 +115,7 @@ impl<'a> OnAir<'a> {
             let leg = |which: usize| {
                 choices.iter().find_map(|&(choice, choosing)| {
                     let leg = self.board.legs.get(choice.variable)?;
-                    ((leg.channel, leg.leg) == (index, which))
+                    ((leg.channel, leg.which) == (index, which))
                         .then_some((self.board.frequency(choice)?, choosing))
                 })
             };
@@ -124,9 +124,7 @@ impl<'a> OnAir<'a> {
                 continue;
             }
             let tone = self.tones.get(index).copied().flatten();
-            let Some(what) = what(open, legs.map(|leg| leg.map(|(at, _)| at)), tone) else {
-                continue;
-            };
+            let what = what(open, legs.map(|leg| leg.map(|(at, _)| at)), tone);
             for &station in &open.stations {
                 if let Some(station) = plan.stations.get_mut(station) {
                     station.uses.push(StationUse {
@@ -200,12 +198,12 @@ pub(super) fn liking(plan: &Plan, open: &OpenChannel, frequency: Frequency) -> i
 }
 
 /// What a station does on an open channel; a leg that is not chosen lies anywhere.
-fn what(open: &OpenChannel, legs: [Option<Frequency>; 2], tone: Option<u32>) -> Option<Use> {
+fn what(open: &OpenChannel, legs: [Option<Frequency>; 2], tone: Option<u32>) -> Use {
     let [first, second] = legs.map(|frequency| Channel {
         frequency: frequency.unwrap_or_default(),
         tone,
     });
-    Some(match open.range {
+    match open.range {
         SearchRange::CrossBand(_) => Use::CrossBand {
             legs: [first, second],
         },
@@ -218,7 +216,7 @@ fn what(open: &OpenChannel, legs: [Option<Frequency>; 2], tone: Option<u32>) -> 
             receive: first,
             purpose: Purpose::Simplex,
         },
-    })
+    }
 }
 
 impl Task for OnAir<'_> {

@@ -249,15 +249,11 @@ impl<T: Task> Search<'_, T> {
         }
         let mut least: BTreeMap<usize, T::Toll> = BTreeMap::new();
         for variable in self.open(chosen) {
-            match self.least_of(variable, domains) {
-                Some(toll) => {
-                    least.insert(variable, toll);
-                }
-                None => {
-                    self.blame(variable);
-                    return;
-                }
-            }
+            let Some(toll) = self.least_of(variable, domains) else {
+                self.blame(variable);
+                return;
+            };
+            least.insert(variable, toll);
         }
         let Some(variable) = self.next(&least, domains) else {
             return;

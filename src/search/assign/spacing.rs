@@ -7,8 +7,10 @@
 //! W. C. Babcock, "Intermodulation interference in radio systems", Bell System Technical Journal 32 (1953): recalled, not
 //! read. The shortest lengths are OEIS A003022.
 
+use fixedbitset::FixedBitSet;
+
 use super::graph::Highest;
-use super::solve::{Choice, Outcome, Stop, Task, solve};
+use super::solve::{Choice, Outcome, Stop, Task, Toll, solve};
 use crate::quantity::Frequency;
 
 /// Whether all distances between some places differ.
@@ -103,12 +105,25 @@ impl Task for Spacing<'_> {
         is_first_half && is_free_of_third_order(&places)
     }
 
+    /// Where the last will stand at least, once this one stands here.
     fn alone(&self, choice: Choice) -> Highest {
-        Highest(if choice.variable + 1 == self.channels {
-            choice.value
-        } else {
-            0
-        })
+        let further = (self.channels - 1).saturating_sub(choice.variable);
+        Highest(choice.value + if further == 0 { 0 } else { self.least(further) })
+    }
+
+    /// The same, knowing which distances are taken: the steps that are left all differ from those and from each other.
+    fn foreseen(&self, chosen: &[Choice], next: Choice) -> Highest {
+        let places: Vec<usize> = chosen.iter().chain([&next]).map(|one| one.value).collect();
+        let mut taken = FixedBitSet::with_capacity(self.channels * self.channels + 1);
+        for (index, one) in places.iter().enumerate() {
+            for other in places.iter().skip(index + 1) {
+                taken.insert(one.abs_diff(*other));
+            }
+        }
+        let steps = (self.channels - 1).saturating_sub(next.variable);
+        let free = (1..).filter(|&step| !taken.contains(step));
+        let steps: usize = free.take(steps).sum();
+        self.alone(next).and(&Highest(next.value + steps))
     }
 
     fn is_in_order(&self) -> bool {
