@@ -36,10 +36,9 @@ fn the_closest_sets_free_of_third_order_are_the_published_golomb_rulers() {
 }
 
 #[test]
-#[ignore = "seconds in a release build, a minute here"]
-fn ten_and_eleven_channels_need_55_and_72_steps() {
+#[ignore = "seconds in a release build, half a minute here"]
+fn ten_channels_need_55_steps() {
     assert_shortest(10, 55);
-    assert_shortest(11, 72);
 }
 
 #[test]
@@ -114,7 +113,7 @@ fn assert_needs(graph: &Graph, kinds: usize, clique: usize) {
 }
 
 /// Chromatic numbers: textbook values for complete graphs, rings, Petersen and Grötzsch; the second DIMACS challenge for
-/// myciel3, myciel4 and queen5_5 (recalled).
+/// `myciel3`, `myciel4` and `queen5_5` (recalled).
 #[test]
 fn known_graphs_need_as_many_colours_as_published() {
     for size in 1..7 {
@@ -197,7 +196,7 @@ impl Numbers {
     }
 
     fn is_forbidden(&self, one: Choice, other: Choice) -> bool {
-        self.drawn(&[one, other]) % 4 == 0
+        self.drawn(&[one, other]).is_multiple_of(4)
     }
 }
 
@@ -488,10 +487,12 @@ assign:
 
 #[test]
 fn more_channels_than_places_are_refused_at_once_and_only_they_are_named() {
-    let channels: String = (0..7)
-        .map(|index| format!("    - {{name: C{index}, stations: [Car], watch: 145.2000-145.2500, step: 12.5 kHz}}\n"))
-        .collect();
-    let open = format!("assign:\n  channels:\n{channels}");
+    let channel = |index: usize| {
+        format!("{{name: C{index}, stations: [Car], watch: 145.2000-145.2500, step: 12.5 kHz}}")
+    };
+    let channels: Vec<String> = (0..7).map(channel).collect();
+    let channels = channels.join(", ");
+    let open = format!("assign: {{channels: [{channels}]}}\n");
     let text = format!("{HEAD}{open}")
         .replace("radio: mobile-2m", "radio: wide")
         .replace(", via: Relay, leg: 2m", "")
