@@ -9,7 +9,7 @@ use super::guarded;
 use super::in_use;
 use super::operation;
 use super::paths::{self, Ends};
-use super::plan::{InUse, Plan, StationUse};
+use super::plan::{InUse, Plan, Site, StationUse};
 use super::proposals;
 use super::radios::Radios;
 use super::read::Files;
@@ -21,7 +21,7 @@ use super::time;
 use super::uses::{self, Around, Asked, Neighbour, must_hear_all};
 use super::words::ScenarioWords;
 use crate::document::{Said, Source};
-use crate::quantity::{Frequency, Span};
+use crate::quantity::{Frequency, Length, Span};
 
 /// The plan, its defaults left to the desk. Where something is wrong, which is told, the plan is not to be used.
 pub(super) fn resolve(
@@ -101,18 +101,7 @@ pub(super) fn resolve(
     let proposals = proposals::proposals(words, &drafts, &around, desk);
     let searches = proposals::searches(words, &drafts, &station_names, &law, defaults, desk);
     let assign = assign::assign(words, &drafts, &station_names, &law, defaults, desk);
-    // Level ground means the level of our sites, not of the sea.
-    let lowest = sites
-        .iter()
-        .filter(|site| site.ground.is_stated())
-        .map(|site| site.ground.value)
-        .min();
-    let on_level_ground = |mut entry: InUse| {
-        if let Some(lowest) = lowest.filter(|_| !entry.ground.is_stated()) {
-            entry.ground.value = lowest;
-        }
-        entry
-    };
+    let lowest = lowest(&sites);
     let guarded = guarded::guarded(&law, &words.absent, &settings, defaults, &mut radios, desk);
     Plan {
         event,
@@ -128,7 +117,7 @@ pub(super) fn resolve(
         in_use: neighbours
             .into_iter()
             .filter_map(|draft| draft.entry)
-            .map(on_level_ground)
+            .map(|entry| on_level_ground(entry, lowest))
             .collect(),
         guarded,
         proposals,
@@ -137,6 +126,23 @@ pub(super) fn resolve(
         settings,
         defaults: Vec::new(),
     }
+}
+
+/// The lowest of our sites of which the ground is stated.
+fn lowest(sites: &[Site]) -> Option<Length> {
+    sites
+        .iter()
+        .filter(|site| site.ground.is_stated())
+        .map(|site| site.ground.value)
+        .min()
+}
+
+/// Level ground means the level of our sites, not of the sea.
+fn on_level_ground(mut entry: InUse, lowest: Option<Length>) -> InUse {
+    if let Some(lowest) = lowest.filter(|_| !entry.ground.is_stated()) {
+        entry.ground.value = lowest;
+    }
+    entry
 }
 
 /// Puts what a station is asked to do into it.

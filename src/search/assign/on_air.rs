@@ -8,7 +8,8 @@ use rayon::prelude::*;
 use super::board::Board;
 use super::solve::{Choice, Task, Toll};
 use super::toll::Price;
-use crate::assess::findings;
+use crate::assess::{findings, weigh};
+use crate::checks::Situation;
 use crate::finding::Finding;
 use crate::law::Purpose;
 use crate::quantity::Frequency;
@@ -76,15 +77,20 @@ impl<'a> OnAir<'a> {
             .enumerate()
             .map(|(value, liking)| {
                 let choice = Choice { variable, value };
-                let found = self.found(&[(choice, Choosing::Tried(Legs::FIRST))], Legs::FIRST);
                 let dislike = usize::try_from(best.saturating_sub(liking)).unwrap_or(0);
-                self.price(&found).at(self.changes(choice), dislike)
+                self.price(&[(choice, Choosing::Tried(Legs::FIRST))], Legs::FIRST)
+                    .at(self.changes(choice), dislike)
             })
             .collect()
     }
 
-    fn price(&self, findings: &[Finding]) -> Price {
-        Price::of(&Tally::of(findings), self.plan.settings.reserve.value)
+    /// What it costs that rests on exactly the legs of the focus.
+    fn price(&self, choices: &[(Choice, Choosing)], focus: Legs) -> Price {
+        let plan = self.filled(choices);
+        let scene = Scene::on(&self.ground, &plan, None);
+        let mut tally = Tally::default();
+        tally.add_all(&weigh(&Situation::new(&scene, None, focus)));
+        Price::of(&tally, self.plan.settings.reserve.value)
     }
 
     fn channel(&self, choice: Choice) -> Option<(&OpenChannel, usize)> {
@@ -139,8 +145,8 @@ impl<'a> OnAir<'a> {
         plan
     }
 
-    /// What rests on exactly the legs of the focus.
-    pub(super) fn found(&self, choices: &[(Choice, Choosing)], focus: Legs) -> Vec<Finding> {
+    /// What rests on exactly the legs of the focus, in full.
+    fn found(&self, choices: &[(Choice, Choosing)], focus: Legs) -> Vec<Finding> {
         let plan = self.filled(choices);
         findings(&Scene::on(&self.ground, &plan, None), None, focus)
     }
@@ -178,7 +184,7 @@ impl<'a> OnAir<'a> {
             (key.0, Choosing::Tried(Legs::FIRST)),
             (key.1, Choosing::Tried(Legs::SECOND)),
         ];
-        let price = self.price(&self.found(&choices, Legs::BOTH));
+        let price = self.price(&choices, Legs::BOTH);
         if let Ok(mut pairs) = self.pairs.lock() {
             pairs.insert(key, price.clone());
         }
@@ -210,6 +216,7 @@ fn what(open: &OpenChannel, legs: [Option<Frequency>; 2], tone: Option<u32>) -> 
         SearchRange::Watch(_) => Use::Watch {
             channel: first,
             wanted: None,
+            from: None,
         },
         SearchRange::Talk(_) => Use::Talk {
             transmit: first.clone(),
@@ -263,7 +270,7 @@ impl Task for OnAir<'_> {
             chosen.iter().map(|&one| (one, Choosing::Settled)).collect();
         choices.push((next, Choosing::Tried(Legs::FIRST)));
         let alone = self.alone(next);
-        self.price(&self.found(&choices, Legs::FIRST))
+        self.price(&choices, Legs::FIRST)
             .at(alone.changes, alone.dislike)
     }
 
@@ -272,7 +279,7 @@ impl Task for OnAir<'_> {
             .iter()
             .map(|&one| (one, Choosing::Tried(Legs::FIRST)))
             .collect();
-        self.price(&self.found(&choices, Legs::FIRST))
+        self.price(&choices, Legs::FIRST)
             .at(sum.changes, sum.dislike)
     }
 }

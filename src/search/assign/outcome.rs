@@ -6,9 +6,10 @@ use super::solve::{Choice, Stop, solve};
 use super::tones::tones;
 use super::why_not::{Contradiction, contradiction};
 use crate::assess::{Judged, Verdict, judge};
+use crate::finding::Brief;
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Aim, Assign, Choosing, Plan};
-use crate::search::tally::Tally;
+use crate::search::tally::{Limit, Tally};
 
 /// What came of giving every open channel a frequency.
 #[derive(Debug, Clone)]
@@ -142,7 +143,10 @@ fn found(
                 })
                 .filter_map(|one| board.frequency(*one))
                 .collect();
-            let tally = Tally::of(&on_air.found_of_channel(choices, index));
+            let found = on_air.found_of_channel(choices, index);
+            let briefs: Vec<Brief> = found.iter().map(Brief::of).collect();
+            let mut tally = Tally::default();
+            tally.add_all(&briefs);
             Given {
                 name: channel.name.clone(),
                 stations: channel
@@ -159,7 +163,7 @@ fn found(
                 conflicts: tally.conflicts,
                 cautions: tally.cautions,
                 worst_margin: tally.worst_margin,
-                limited_by: tally.limited_by.map_or_else(
+                limited_by: found.iter().filter_map(Limit::of).min().map_or_else(
                     || "nothing within the horizon".to_owned(),
                     |limit| limit.text,
                 ),
