@@ -7,8 +7,9 @@ use std::{fs, io};
 use quietpair::assess::{Judged, Verdict, assess};
 use quietpair::finding::{Finding, Severity};
 use quietpair::quantity::{Decibels, Frequency, Offset, Span};
-use quietpair::render::{self, CheckReport, Format, Look, RankReport};
+use quietpair::render::{self, AssignReport, CheckReport, Format, Look, RankReport};
 use quietpair::scenario::{Files, Plan, SearchRange, read};
+use quietpair::search::assign::assign;
 use quietpair::search::{Ranking, rank};
 use unicode_width::UnicodeWidthStr;
 
@@ -208,6 +209,7 @@ fn every_scenario_is_told_here() {
             "county-search-exercise",
             "harbour-half-marathon",
             "lake-regatta-watch",
+            "moor-marathon-channels",
             "pre-event-check"
         ]
     );
@@ -231,6 +233,24 @@ fn the_half_marathon() {
 #[test]
 fn the_regatta() {
     insta::assert_snapshot!(whole("lake-regatta-watch"));
+}
+
+/// The channels that are given to a whole plan, each format fit to be read.
+#[test]
+fn the_moor_marathon_s_channels() {
+    let plan = plan("moor-marathon-channels");
+    let assignment = assign(&plan, plan.assign.as_ref().unwrap(), &|| false);
+    assert!(assignment.is_proved);
+    let report = AssignReport {
+        event: &plan.event.name,
+        assignment: &assignment,
+    };
+    let look = Look::default();
+    let text = (format("text").assign)(&report, &look);
+    assert_fits(&text);
+    assert_like_its_schema("assign", &(format("json").assign)(&report, &look));
+    assert_eq!(rows(&(format("csv").assign)(&report, &look)), 5);
+    insta::assert_snapshot!(text);
 }
 
 #[test]

@@ -10,7 +10,7 @@ use crate::law::{Against, Breach, Force, Kind, Spurious, Transmission};
 use crate::provenance::{Origin, Sourced, Standing};
 use crate::quantity::{Decibels, Frequency, Offset, Power, Span};
 use crate::radio;
-use crate::scenario::{Legs, Plan, Station, Use};
+use crate::scenario::{Choosing, Legs, Plan, Station, Use};
 use crate::scene::{Owner, Transmitter};
 use crate::topic::Topic;
 
@@ -323,6 +323,18 @@ pub(super) fn relays<'a>(situation: &Situation<'a>) -> Vec<(&'a Station, [Freque
         _ => None,
     };
     let under_trial = situation.trial.map(|trial| trial.station);
+    let chosen = situation
+        .plan
+        .stations
+        .iter()
+        .flat_map(|station| station.uses.iter().map(move |one| (station, one)))
+        .filter(|(_, one)| {
+            let [first, second] = one.choosing;
+            let is_whole = !one.choosing.contains(&Choosing::Absent);
+            let legs = first.legs().and(second.legs());
+            is_whole && !legs.is_none() && legs == situation.focus
+        })
+        .filter_map(|(station, one)| Some((station, legs_of(&one.what)?)));
     match situation.focus {
         Legs::BOTH => situation
             .trial
@@ -331,6 +343,7 @@ pub(super) fn relays<'a>(situation: &Situation<'a>) -> Vec<(&'a Station, [Freque
                 Some((station, legs_of(&trial.what)?))
             })
             .into_iter()
+            .chain(chosen)
             .collect(),
         Legs::NONE => situation
             .plan
@@ -340,9 +353,10 @@ pub(super) fn relays<'a>(situation: &Situation<'a>) -> Vec<(&'a Station, [Freque
             // What is under trial takes the place of what the station does.
             .filter(|(index, _)| Some(*index) != under_trial)
             .flat_map(|(_, station)| station.uses.iter().map(move |one| (station, one)))
+            .filter(|(_, one)| one.choosing == [Choosing::Settled; 2])
             .filter_map(|(station, one)| Some((station, legs_of(&one.what)?)))
             .collect(),
-        _ => Vec::new(),
+        _ => chosen.collect(),
     }
 }
 

@@ -40,7 +40,7 @@ pub use shifts::Shift;
 pub use supply::{Drain, power_step, share_of_percent, stood_duty};
 pub use time::told;
 pub use timeline::{Event, Happening, Press, Timeline};
-pub use tones::{MainsHum, Tone, ToneTrouble, free_tone, propose_tones, tone_troubles};
+pub use tones::{MainsHum, Tone, ToneTrouble, clear_tone, free_tone, propose_tones, tone_troubles};
 pub use traffic::{KeyedReport, Load, LoadReport, Manner, Spread, Stretched, run_load};
 pub use view::View;
 pub use waits::{BreakIn, break_in, opening_delay, words_lost};

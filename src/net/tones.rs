@@ -288,15 +288,20 @@ fn not_taken(
         .filter(|(sender, _)| network.heard.contains_key(&(*sender, input)))
         .filter(|(_, sender)| sender.net != hearer.net || network.is_relay(sender.radio));
     taken.extend(strangers.filter_map(|(_, sender)| sender.tone));
-    let needed = least_apart(hearer.decode);
-    let is_good = |tone: Tone| {
-        hum(tone, mains).is_none()
-            && taken.iter().all(|&other| {
-                other.apart(tone) >= needed
-                    && harmonic_of(other, tone).is_none()
-                    && harmonic_of(tone, other).is_none()
-            })
-    };
+    let own = hearer
+        .tone
+        .filter(|tone| is_clear(*tone, &taken, hearer.decode, mains));
+    own.or_else(|| clear_tone(&taken, hearer.decode, table, mains))
+}
+
+/// The tone of a table that is clear of the mains, of those taken and of their harmonics, for a decoder that decides in a
+/// given time: the one furthest from all that are taken, and of two the higher, which is recognised sooner.
+pub fn clear_tone(
+    taken: &BTreeSet<Tone>,
+    decode: Duration,
+    table: &[Tone],
+    mains: &[u32],
+) -> Option<Tone> {
     let distance = |tone: &Tone| {
         taken
             .iter()
@@ -304,11 +309,20 @@ fn not_taken(
             .min()
             .unwrap_or(0)
     };
-    let good = table.iter().copied().filter(|tone| is_good(*tone));
-    hearer
-        .tone
-        .filter(|tone| is_good(*tone))
-        .or_else(|| good.max_by_key(|tone| (distance(tone), *tone)))
+    table
+        .iter()
+        .copied()
+        .filter(|tone| is_clear(*tone, taken, decode, mains))
+        .max_by_key(|tone| (distance(tone), *tone))
+}
+
+fn is_clear(tone: Tone, taken: &BTreeSet<Tone>, decode: Duration, mains: &[u32]) -> bool {
+    hum(tone, mains).is_none()
+        && taken.iter().all(|&other| {
+            other.apart(tone) >= least_apart(decode)
+                && harmonic_of(other, tone).is_none()
+                && harmonic_of(tone, other).is_none()
+        })
 }
 
 #[cfg(test)]

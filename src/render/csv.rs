@@ -8,9 +8,10 @@ use crate::overview::Overview;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 use crate::report::Report;
 
+use super::assign::tone_digits;
 use super::{
-    CheckReport, Format, Listing, Look, ProductsReport, RankReport, matter_word, review::parts,
-    severity_word, text::clean,
+    AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport, matter_word,
+    review::parts, severity_word, text::clean,
 };
 
 pub(super) const FORMAT: Format = Format {
@@ -18,6 +19,7 @@ pub(super) const FORMAT: Format = Format {
     title: "for spreadsheets: one finding or row a line",
     check,
     rank,
+    assign,
     review,
     products,
     list,
@@ -226,6 +228,46 @@ fn rank(report: &RankReport<'_>, _: &Look) -> String {
                 row.limited_by.clone(),
             ]
         })
+    });
+    table(head, records)
+}
+
+fn assign(report: &AssignReport<'_>, _: &Look) -> String {
+    let head = [
+        "channel",
+        "what",
+        "stations",
+        "first_hz",
+        "second_hz",
+        "tone_hz",
+        "last_year_first_hz",
+        "last_year_second_hz",
+        "verdict",
+        "worst_margin_db",
+        "conflicts",
+        "cautions",
+        "preference",
+        "limited_by",
+    ];
+    let given = report.assignment.found.iter().flat_map(|one| &one.given);
+    let records = given.map(|one| {
+        let at = |of: &[Frequency], leg: usize| hertz(of.get(leg).map(|leg| leg.as_hz()));
+        [
+            one.name.clone(),
+            one.what.to_owned(),
+            one.stations.join("; "),
+            at(&one.legs, 0),
+            at(&one.legs, 1),
+            one.tone.map_or_else(String::new, tone_digits),
+            at(&one.last_year, 0),
+            at(&one.last_year, 1),
+            one.verdict.to_string(),
+            db(one.worst_margin),
+            one.conflicts.to_string(),
+            one.cautions.to_string(),
+            one.preference.to_string(),
+            one.limited_by.clone(),
+        ]
     });
     table(head, records)
 }

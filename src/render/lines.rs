@@ -16,6 +16,7 @@ pub(super) const FORMAT: Format = Format {
                 .flat_map(|search| search.rows),
         )
     },
+    assign: |report, _: &Look| records(json::assign(report).channels),
     review: |overview, _: &Look| records(json::review_records(overview)),
     products: |report, _: &Look| records(json::products(report).landings),
     list: |listing, _: &Look| records(json::rows(listing)),

@@ -7,9 +7,10 @@ use crate::physics::mixing::arithmetic;
 use crate::quantity::Frequency;
 use crate::search::Ranking;
 
+use super::assign::{headline, proof, tone_digits};
 use super::{
-    CheckReport, Format, Listing, Look, ProductsReport, RankReport, fold::fold, legs_text,
-    review::parts, severity_word, text::clean,
+    AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport, fold::fold,
+    legs_text, review::parts, severity_word, text::clean,
 };
 
 pub(super) const FORMAT: Format = Format {
@@ -17,6 +18,7 @@ pub(super) const FORMAT: Format = Format {
     title: "for notes and mails",
     check,
     rank,
+    assign,
     review,
     products,
     list,
@@ -207,6 +209,57 @@ fn tell_ranking(ranking: &Ranking) -> String {
             ]
         }),
     ));
+    out
+}
+
+fn assign(report: &AssignReport<'_>, look: &Look) -> String {
+    let assignment = report.assignment;
+    let mut out = format!(
+        "# {}\n\n{} {}\n",
+        plain(report.event),
+        plain(&headline(assignment)),
+        plain(&proof(assignment))
+    );
+    if let Some(contradiction) = &assignment.contradiction {
+        out.push('\n');
+        for asked in &contradiction.asked {
+            out.extend(["- ", &plain(asked), "\n"]);
+        }
+    }
+    let Some(found) = &assignment.found else {
+        return out;
+    };
+    out.push('\n');
+    out.push_str(&table(
+        [
+            "channel",
+            "frequencies",
+            "tone",
+            "verdict",
+            "margin",
+            "limited by",
+        ],
+        [false, false, true, false, true, false],
+        found.given.iter().map(|one| {
+            [
+                plain(&one.name),
+                legs_text(&one.legs),
+                one.tone.map_or_else(|| "–".to_owned(), tone_digits),
+                one.verdict.to_string(),
+                margin_text(one.worst_margin),
+                plain(&one.limited_by),
+            ]
+        }),
+    ));
+    let verdict = found.judged.verdict.to_string();
+    out.extend(["\n## The plan with these channels: ", &verdict, "\n"]);
+    for fold in fold(&found.judged.findings, look.shows_all) {
+        out.push_str(&tell(fold.lead));
+        if !fold.others.is_empty() {
+            let count = fold.others.len().to_string();
+            out.extend(["- alike: and ", &count, " more like it\n"]);
+        }
+    }
     out
 }
 

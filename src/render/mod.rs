@@ -10,9 +10,11 @@ use crate::physics::mixing::Landing;
 use crate::provenance::Origin;
 use crate::quantity::{Frequency, Offset};
 use crate::search::Ranking;
+use crate::search::assign::Assignment;
 
 use text::clean;
 
+mod assign;
 mod cards;
 mod csv;
 mod draw;
@@ -50,6 +52,8 @@ pub struct Format {
     pub check: fn(&CheckReport<'_>, &Look) -> String,
     /// Writes what `rank` found.
     pub rank: fn(&RankReport<'_>, &Look) -> String,
+    /// Writes what `assign` found.
+    pub assign: fn(&AssignReport<'_>, &Look) -> String,
     /// Writes what `review` sees.
     pub review: fn(&Overview, &Look) -> String,
     /// Writes what `products` found.
@@ -101,6 +105,15 @@ pub struct RankReport<'a> {
     pub event: &'a str,
     /// One ranking a search, in the scenario's order.
     pub rankings: &'a [Ranking],
+}
+
+/// What there is to tell of a whole plan.
+#[derive(Debug, Clone, Copy)]
+pub struct AssignReport<'a> {
+    /// Name of the event.
+    pub event: &'a str,
+    /// What came of it.
+    pub assignment: &'a Assignment,
 }
 
 /// What there is to tell of bare products.

@@ -15,8 +15,9 @@ use crate::overview::{
 use crate::physics::mixing::{combinations, landings};
 use crate::provenance::{Authority, Standing};
 use crate::quantity::{Bandwidth, Decibels, Length, Level, Power};
-use crate::scenario::Legs;
+use crate::scenario::{Aim, Legs};
 use crate::search::Row;
+use crate::search::assign::{Contradiction, Found, Given};
 
 fn mhz(text: &str) -> Frequency {
     text.parse().unwrap()
@@ -232,6 +233,59 @@ fn ranked(name: &str, look: &Look) -> String {
     (format.rank)(&report, look)
 }
 
+/// A whole plan, or one that cannot be.
+fn assignment(is_possible: bool) -> Assignment {
+    let given = |name: &str, what, legs: &[&str], tone| Given {
+        name: name.to_owned(),
+        stations: vec!["Hill relay".to_owned()],
+        what,
+        legs: legs.iter().map(|leg| mhz(leg)).collect(),
+        tone,
+        last_year: legs.iter().map(|_| mhz("145.2250")).collect(),
+        verdict: Verdict::Caution,
+        conflicts: 0,
+        cautions: 1,
+        worst_margin: Some(Decibels::db(3.2)),
+        preference: 2,
+        limited_by: "channel of Town repeater at Hill relay, 3.2 dB to spare".to_owned(),
+    };
+    Assignment {
+        aim: Aim::Quietest,
+        channels: 2,
+        frequencies: 3,
+        ways: 1_234_567,
+        looked_into: 42,
+        found: is_possible.then(|| Found {
+            given: vec![
+                given("North", "repeat", &["433.4500", "145.2250"], Some(770)),
+                given("Medical", "talk", &["145.3250"], None),
+            ],
+            cost: "no conflict, a least margin of 0.0 dB or up to a step more, 2 cautions"
+                .to_owned(),
+            changes: 2,
+            judged: judged(None, vec![edge()]),
+        }),
+        is_proved: !is_possible,
+        no_better_than: is_possible.then(|| "no conflict".to_owned()),
+        contradiction: (!is_possible).then(|| Contradiction {
+            asked: vec![
+                "Medical on 145.3250 MHz".to_owned(),
+                "100 kHz between North and Medical".to_owned(),
+            ],
+            is_smallest: true,
+        }),
+    }
+}
+
+fn assigned(name: &str, look: &Look, is_possible: bool) -> String {
+    let format = ALL.iter().find(|format| format.name == name).unwrap();
+    let report = AssignReport {
+        event: "Saltmarsh Harbour Half-Marathon",
+        assignment: &assignment(is_possible),
+    };
+    (format.assign)(&report, look)
+}
+
 fn combined(name: &str) -> String {
     let format = ALL.iter().find(|format| format.name == name).unwrap();
     let frequencies = ["145.2250", "433.4500", "145.6500"].map(mhz);
@@ -428,6 +482,18 @@ fn a_ranking_is_recorded_in_every_format() {
 }
 
 #[test]
+fn an_assignment_is_recorded_in_every_format() {
+    for format in ALL {
+        for (what, is_possible) in [("assign", true), ("assign_impossible", false)] {
+            insta::assert_snapshot!(
+                format!("{what}_{}", format.name),
+                assigned(format.name, &Look::default(), is_possible)
+            );
+        }
+    }
+}
+
+#[test]
 fn products_are_recorded_in_every_format() {
     for format in ALL {
         insta::assert_snapshot!(format!("products_{}", format.name), combined(format.name));
@@ -446,6 +512,8 @@ fn no_line_for_people_is_wider_than_the_page() {
         for page in [
             checked("text", &look, true),
             ranked("text", &look),
+            assigned("text", &look, true),
+            assigned("text", &look, false),
             reviewed("text", &look),
         ] {
             for line in page.lines() {
@@ -518,6 +586,7 @@ fn every_json_document_is_what_its_schema_says() {
     let documents = [
         ("check", checked("json", &Look::default(), true)),
         ("rank", ranked("json", &Look::default())),
+        ("assign", assigned("json", &Look::default(), true)),
         ("review", reviewed("json", &Look::default())),
         ("products", combined("json")),
         ("explain", listed("explain")),

@@ -3,6 +3,8 @@
 //! [`read()`] takes the bytes of a scenario and a way to the files it names, and gives the [`Plan`] or everything that is
 //! wrong. What the plan means for anybody is left to the stages after it.
 
+mod assign;
+mod choosing;
 mod conduct;
 mod csv_entries;
 mod csv_rows;
@@ -13,6 +15,7 @@ mod guarded;
 mod in_use;
 mod legs;
 mod names;
+mod open;
 mod operation;
 mod paths;
 mod plan;
@@ -32,8 +35,10 @@ mod words;
 #[cfg(test)]
 mod tests;
 
+pub use choosing::Choosing;
 pub use error::ScenarioError;
 pub use legs::Legs;
+pub use open::{Aim, Apart, Assign, OpenChannel, OpenTone, Together};
 pub use plan::{
     Antenna, Border, Channel, End, Event, FilterLoss, Guarded, Identification, InUse, Known,
     KnownPath, Listener, Means, MeasuredIsolation, Operation, Phase, Plan, Proposal, Search,

@@ -14,6 +14,8 @@ use crate::quantity::{
 };
 use crate::radio::Profile;
 
+use super::{Assign, Choosing};
+
 /// A stretch of time, in seconds since 1970-01-01 UTC, end not included.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Window {
@@ -48,6 +50,8 @@ pub struct Plan {
     pub proposals: Vec<Proposal>,
     /// What is to be searched for.
     pub searches: Vec<Search>,
+    /// The channels that are to be given a frequency together.
+    pub assign: Option<Assign>,
     /// How strictly to judge.
     pub settings: Settings,
     /// Every default that was taken, in file order: what, value, where it came from.
@@ -323,6 +327,8 @@ pub struct StationUse {
     pub what: Use,
     /// Where the scenario says so (`race.yaml, line 31`).
     pub place: Arc<str>,
+    /// How its channels stand, in the order they are written; both are settled unless they are being chosen.
+    pub choosing: [Choosing; 2],
 }
 
 /// A channel: one frequency and how it is used.

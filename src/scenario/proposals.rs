@@ -133,7 +133,7 @@ fn search(
     let step = Stated::in_scenario(words.step.as_ref()).filter(|step| is_step(step, desk));
     let keep = Stated::in_scenario(words.keep.as_ref())
         .filter(|keep| is_whole(keep, 1, MOST_ROWS, "number of rows to keep", desk));
-    let range = range(words, spot, radio, law, desk);
+    let range = range(Looked::of(words), spot, radio, law, desk);
     let step_spot = step.as_ref().map_or(spot, |step| step.spot);
     let step = desk.or_default(step, &name, &defaults.search.step);
     let keep = desk.or_default(keep, &name, &defaults.search.keep);
@@ -172,14 +172,33 @@ fn candidates(range: &SearchRange, step: Offset) -> i64 {
     }
 }
 
-fn range(
-    words: &SearchWords,
+/// Where to look, as it is written: one of the three.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Looked<'w> {
+    pub(super) cross_band: Option<&'w Said<Vec<Said<PlacesWords>>>>,
+    pub(super) watch: Option<&'w Said<PlacesWords>>,
+    pub(super) talk: Option<&'w Said<PlacesWords>>,
+}
+
+impl<'w> Looked<'w> {
+    const fn of(words: &'w SearchWords) -> Self {
+        Self {
+            cross_band: words.cross_band.as_ref(),
+            watch: words.watch.as_ref(),
+            talk: words.talk.as_ref(),
+        }
+    }
+}
+
+/// What is to be looked through, as far as the radio goes there.
+pub(super) fn range(
+    words: Looked<'_>,
     spot: Spot,
     radio: &Profile,
     law: &Law,
     desk: &mut Desk,
 ) -> Option<SearchRange> {
-    let pair = Stated::in_scenario(words.cross_band.as_ref());
+    let pair = Stated::in_scenario(words.cross_band);
     let given = usize::from(words.cross_band.is_some())
         + usize::from(words.watch.is_some())
         + usize::from(words.talk.is_some());
@@ -190,10 +209,10 @@ fn range(
         );
         return None;
     }
-    if let Some(watch) = &words.watch {
+    if let Some(watch) = words.watch {
         return spans(watch, None, radio, law, desk).map(SearchRange::Watch);
     }
-    if let Some(talk) = &words.talk {
+    if let Some(talk) = words.talk {
         return spans(talk, Some(Purpose::Simplex), radio, law, desk).map(SearchRange::Talk);
     }
     let pair = pair?;
@@ -324,7 +343,7 @@ fn tuned(radio: &Profile, sends: bool) -> Vec<Span> {
 }
 
 /// What two lists of stretches have in common.
-fn common(one: &[Span], other: &[Span]) -> Vec<Span> {
+pub(super) fn common(one: &[Span], other: &[Span]) -> Vec<Span> {
     one.iter()
         .flat_map(|a| {
             other
@@ -337,7 +356,12 @@ fn common(one: &[Span], other: &[Span]) -> Vec<Span> {
 
 /// Where the legs of a search lie, as widely as its words say; nothing for words that say nothing.
 pub(super) fn legs_of(words: &SearchWords) -> Option<[Span; 2]> {
-    let pair = words.cross_band.as_ref()?.value()?;
+    pair_of(words.cross_band.as_ref()?)
+}
+
+/// The same of a pair by itself.
+pub(super) fn pair_of(pair: &Said<Vec<Said<PlacesWords>>>) -> Option<[Span; 2]> {
+    let pair = pair.value()?;
     let [one, other] = pair.as_slice() else {
         return None;
     };

@@ -1,5 +1,7 @@
 //! From the words of a scenario to a plan: every name looked up, every default filled in.
 
+use super::assign;
+use super::choosing::Choosing;
 use super::conduct;
 use super::defaults::Defaults;
 use super::desk::{Desk, Spot};
@@ -98,6 +100,7 @@ pub(super) fn resolve(
     let traffic = conduct::run(words, &mut drafts, defaults, desk);
     let proposals = proposals::proposals(words, &drafts, &around, desk);
     let searches = proposals::searches(words, &drafts, &station_names, &law, defaults, desk);
+    let assign = assign::assign(words, &drafts, &station_names, &law, defaults, desk);
     let in_use = on_level_ground(
         neighbours.into_iter().filter_map(|draft| draft.entry),
         &sites,
@@ -118,6 +121,7 @@ pub(super) fn resolve(
         guarded,
         proposals,
         searches,
+        assign,
         settings,
         defaults: Vec::new(),
     }
@@ -149,6 +153,7 @@ fn take_up(draft: &mut Draft<'_>, around: &Around<'_>, desk: &mut Desk) {
             uses.push(StationUse {
                 what,
                 place: desk.place(Spot::scenario(asked.place)),
+                choosing: [Choosing::Settled; 2],
             });
         }
     }
@@ -169,6 +174,11 @@ fn relays(words: &ScenarioWords, drafts: &[Draft<'_>], names: &[&str]) -> Relays
             if let Some(legs) = asked.cross_band.and_then(legs) {
                 relays.add(index, "the plan".to_owned(), legs);
             }
+        }
+    }
+    for (station, what, legs) in assign::relays(words) {
+        if let Some(index) = names.iter().position(|name| *name == station) {
+            relays.add(index, what, legs);
         }
     }
     let index_of = |station: &Said<String>| {

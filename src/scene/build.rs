@@ -6,7 +6,7 @@ use super::{Common, Ground, Scene};
 use crate::law::Purpose;
 use crate::provenance::Sourced;
 use crate::quantity::{Frequency, Level};
-use crate::scenario::{Channel, InUse, Legs, Plan, Proposal, Station, Target, Use};
+use crate::scenario::{Channel, Choosing, InUse, Legs, Plan, Proposal, Station, Target, Use};
 
 /// Something put to the plan, or a part of it.
 #[derive(Debug, Clone, Copy)]
@@ -121,11 +121,15 @@ struct Leg {
     channel: Channel,
     place: Place,
     legs: Legs,
+    is_present: bool,
 }
+
+/// Whose a use is: how its channels stand in the plan; none for the use under trial.
+type Whose = Option<[Choosing; 2]>;
 
 impl Builder<'_, '_> {
     /// The uses of a station: those of the plan, with the trial in place of those of its kind.
-    fn uses(&self, index: usize, station: &Station) -> Vec<(Use, bool)> {
+    fn uses(&self, index: usize, station: &Station) -> Vec<(Use, Whose)> {
         let trial = self.trial.filter(|trial| trial.station == index);
         let gives_way = |what: &Use| match trial {
             None => false,
@@ -136,13 +140,11 @@ impl Builder<'_, '_> {
             }) => true,
             Some(trial) => std::mem::discriminant(trial.what) == std::mem::discriminant(what),
         };
-        let kept = station
-            .uses
-            .iter()
-            .map(|one| &one.what)
-            .filter(|what| !gives_way(what));
-        let mut uses: Vec<(Use, bool)> = kept.map(|what| (what.clone(), false)).collect();
-        uses.extend(trial.map(|trial| (trial.what.clone(), true)));
+        let kept = station.uses.iter().filter(|one| !gives_way(&one.what));
+        let mut uses: Vec<(Use, Whose)> = kept
+            .map(|one| (one.what.clone(), Some(one.choosing)))
+            .collect();
+        uses.extend(trial.map(|trial| (trial.what.clone(), None)));
         uses
     }
 
@@ -151,42 +153,46 @@ impl Builder<'_, '_> {
         let station = self.plan.stations.get(index)?;
         self.uses(index, station)
             .into_iter()
-            .find_map(|(what, is_trial)| match what {
-                Use::CrossBand { legs } => Some(self.legs_of(legs, is_trial)),
+            .find_map(|(what, whose)| match what {
+                Use::CrossBand { legs } => Some(self.legs_of(index, legs, whose)),
                 _ => None,
             })
     }
 
-    fn legs_of(&self, channels: [Channel; 2], is_trial: bool) -> [Leg; 2] {
+    fn legs_of(&self, station: usize, channels: [Channel; 2], whose: Whose) -> [Leg; 2] {
         let mut index = 0;
         channels.map(|channel| {
-            let leg = self.leg(channel, is_trial.then_some(index));
+            let leg = self.leg(station, channel, whose, index);
             index += 1;
             leg
         })
     }
 
-    /// A channel of ours, with the leg of the trial it is.
-    fn leg(&self, channel: Channel, trial_leg: Option<usize>) -> Leg {
+    /// A channel of ours, the first or the second of its use.
+    fn leg(&self, station: usize, channel: Channel, whose: Whose, index: usize) -> Leg {
         let here = Place::Channel(channel.frequency.as_hz());
-        match trial_leg {
-            None => Leg {
+        if let Some(choosing) = whose {
+            let choosing = choosing.get(index).copied().unwrap_or_default();
+            let is_present = choosing != Choosing::Absent;
+            // A channel that is not chosen is a place by itself, beyond those of a trial.
+            let nowhere = Place::Leg(2 + 2 * station + index);
+            return Leg {
                 channel,
-                place: here,
-                legs: Legs::NONE,
-            },
-            Some(index) => {
-                let is_present = self
-                    .trial
-                    .is_some_and(|trial| trial.present.holds(Legs::of(index)));
-                let is_shared = is_present && self.is_planned(channel.frequency);
-                let place = if is_shared { here } else { Place::Leg(index) };
-                Leg {
-                    channel,
-                    place,
-                    legs: Legs::of(index),
-                }
-            }
+                place: if is_present { here } else { nowhere },
+                legs: choosing.legs(),
+                is_present,
+            };
+        }
+        let is_present = self
+            .trial
+            .is_some_and(|trial| trial.present.holds(Legs::of(index)));
+        let is_shared = is_present && self.is_planned(channel.frequency);
+        let place = if is_shared { here } else { Place::Leg(index) };
+        Leg {
+            channel,
+            place,
+            legs: Legs::of(index),
+            is_present,
         }
     }
 
@@ -199,7 +205,7 @@ impl Builder<'_, '_> {
             .any(|(index, station)| {
                 self.uses(index, station)
                     .iter()
-                    .filter(|(_, is_trial)| !is_trial)
+                    .filter(|(_, whose)| whose.is_some())
                     .any(|(what, _)| match what {
                         Use::Talk {
                             transmit, receive, ..
@@ -213,20 +219,16 @@ impl Builder<'_, '_> {
             })
     }
 
-    fn is_present(&self, legs: Legs) -> bool {
-        legs.is_none() || self.trial.is_some_and(|trial| trial.present.holds(legs))
-    }
-
     fn add_station(&mut self, index: usize, station: &Station) {
-        for (side, (what, is_trial)) in self.uses(index, station).into_iter().enumerate() {
+        for (side, (what, whose)) in self.uses(index, station).into_iter().enumerate() {
             match what {
                 Use::Talk {
                     transmit,
                     receive,
                     purpose,
                 } => {
-                    let sent = self.leg(transmit, is_trial.then_some(0));
-                    let heard = self.leg(receive, is_trial.then_some(0));
+                    let sent = self.leg(index, transmit, whose, 0);
+                    let heard = self.leg(index, receive, whose, 0);
                     self.talker(index, 2 * side, purpose, &sent, &heard);
                 }
                 Use::Watch {
@@ -234,22 +236,14 @@ impl Builder<'_, '_> {
                     wanted,
                     from,
                 } => {
-                    let place = self.watched(index, channel.frequency, from);
-                    let legs = if is_trial { Legs::FIRST } else { Legs::NONE };
-                    self.listener(
-                        index,
-                        2 * side,
-                        &Leg {
-                            channel,
-                            place,
-                            legs,
-                        },
-                        false,
-                        wanted,
-                    );
+                    let heard = Leg {
+                        place: self.watched(index, channel.frequency, from),
+                        ..self.leg(index, channel, whose, 0)
+                    };
+                    self.listener(index, 2 * side, &heard, false, wanted);
                 }
                 Use::CrossBand { legs } => {
-                    let [first, second] = self.legs_of(legs, is_trial);
+                    let [first, second] = self.legs_of(index, legs, whose);
                     self.traffic.repeats(first.place, second.place);
                     self.traffic.repeats(second.place, first.place);
                     for (half, leg) in [&first, &second].into_iter().enumerate() {
@@ -320,6 +314,7 @@ impl Builder<'_, '_> {
             channel: channel(frequency),
             place,
             legs: Legs::NONE,
+            is_present: true,
         };
         let output = entry.output?;
         let input = if entry.is_simplex {
@@ -373,11 +368,12 @@ impl Builder<'_, '_> {
     }
 
     fn draft(&mut self, unit: usize, side: usize, leg: &Leg, kind: DraftKind) {
-        if self.is_present(leg.legs) {
+        if leg.is_present {
             let Leg {
                 channel,
                 place,
                 legs,
+                ..
             } = leg.clone();
             self.drafts.push(Draft {
                 unit,
@@ -405,6 +401,7 @@ impl Builder<'_, '_> {
             },
             place,
             legs: Legs::NONE,
+            is_present: true,
         };
         let repeats = !entry.is_simplex && entry.input.is_some() && entry.output.is_some();
         if repeats {

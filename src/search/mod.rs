@@ -1,5 +1,6 @@
 //! Searching asks, it does not judge: every verdict comes from the same findings that `assess` gives.
 
+pub mod assign;
 mod candidates;
 mod judge;
 mod pair_map;

@@ -6,7 +6,8 @@ use quietpair::finding::Severity;
 use quietpair::render::{self, Format, Look};
 
 use crate::{
-    check, completions, explain, output, products, radios, rank, report, review, rules, schema,
+    assign, check, completions, explain, output, products, radios, rank, report, review, rules,
+    schema,
 };
 
 /// What every page of help ends with.
@@ -46,6 +47,9 @@ pub(crate) enum Command {
     /// Search the candidates of a scenario and rank the safe ones
     #[command(after_help = CONTRACT)]
     Rank(rank::Wanted),
+    /// Give every open channel of a scenario a frequency at once
+    #[command(after_help = CONTRACT)]
+    Assign(assign::Wanted),
     /// Say which combinations of some frequencies land on others, without a scenario
     #[command(after_help = CONTRACT)]
     Products(products::Wanted),

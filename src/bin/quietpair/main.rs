@@ -9,6 +9,7 @@ use std::process::ExitCode;
 use clap::Parser;
 
 mod args;
+mod assign;
 mod check;
 mod completions;
 mod explain;
@@ -47,6 +48,7 @@ fn run(arguments: Arguments) -> Result<Outcome, Failure> {
     match arguments.command {
         Command::Check(wanted) => check::run(&wanted),
         Command::Rank(wanted) => rank::run(&wanted),
+        Command::Assign(wanted) => assign::run(&wanted),
         Command::Review(wanted) => review::run(&wanted),
         Command::Report(wanted) => report::run(&wanted),
         Command::Products(wanted) => products::run(&wanted),

@@ -8,11 +8,13 @@ use serde_json::{Map, Value};
 
 use crate::overview::Overview;
 
-use super::{CheckReport, Format, Listing, Look, ProductsReport, RankReport};
+use super::{AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport};
 
+mod assign;
 mod review;
 mod shapes;
 
+pub(super) use assign::Assign;
 use review::Review;
 pub(super) use shapes::{Check, Products, Rank};
 
@@ -21,6 +23,7 @@ pub(super) const FORMAT: Format = Format {
     title: "for scripts: one document, described by `schema`",
     check: |report, _: &Look| pretty(&check(report)),
     rank: |report, _: &Look| pretty(&rank(report)),
+    assign: |report, _: &Look| pretty(&assign(report)),
     review: |overview, _: &Look| pretty(&Review::of(overview)),
     products: |report, _: &Look| pretty(&products(report)),
     list: |listing, _: &Look| pretty(&List::of(listing)),
@@ -69,6 +72,11 @@ pub(super) fn rank<'a>(report: &RankReport<'a>) -> Rank<'a> {
     Rank::of(report)
 }
 
+/// The shape of what `assign` hands on.
+pub(super) fn assign<'a>(report: &AssignReport<'a>) -> Assign<'a> {
+    Assign::of(report)
+}
+
 /// The shape of what `products` hands on.
 pub(super) fn products<'a>(report: &ProductsReport<'a>) -> Products<'a> {
     Products::of(report)
@@ -102,6 +110,7 @@ pub fn schemas() -> Vec<(&'static str, Value)> {
     vec![
         ("check", schema::<Check<'static>>()),
         ("rank", schema::<Rank<'static>>()),
+        ("assign", schema::<Assign<'static>>()),
         ("review", schema::<Review<'static>>()),
         ("products", schema::<Products<'static>>()),
         ("explain", schema::<List>()),

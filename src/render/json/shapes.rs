@@ -242,7 +242,7 @@ impl<'a> Check<'a> {
 }
 
 impl<'a> Summary<'a> {
-    fn of(judged: &'a Judged) -> Self {
+    pub(super) fn of(judged: &'a Judged) -> Self {
         let count = |severity| {
             judged
                 .findings
@@ -264,7 +264,7 @@ impl<'a> Summary<'a> {
 }
 
 impl<'a> Found<'a> {
-    fn of(subject: Option<&'a str>, finding: &'a Finding) -> Self {
+    pub(super) fn of(subject: Option<&'a str>, finding: &'a Finding) -> Self {
         Self {
             check: finding.check,
             severity: severity_word(finding.severity),

@@ -126,7 +126,12 @@ fn tell(paper: &mut Paper, judged: &Judged, look: &Look) {
         Some(name) => format!("{name}: {}", judged.what),
         None => "The plan as it stands".to_owned(),
     };
-    paper.paragraph(0, Tone::Heading, &heading);
+    tell_under(paper, &heading, judged, look);
+}
+
+/// The same under a heading of its own.
+pub(super) fn tell_under(paper: &mut Paper, heading: &str, judged: &Judged, look: &Look) {
+    paper.paragraph(0, Tone::Heading, heading);
     paper.labelled(
         0,
         LABELS,

@@ -2,6 +2,7 @@
 
 use super::Format;
 
+mod assign;
 mod chapter;
 mod check;
 mod list;
@@ -19,6 +20,7 @@ pub(super) const FORMAT: Format = Format {
     title: "for people, wrapped to the width of the page",
     check: check::write,
     rank: rank::write,
+    assign: assign::write,
     review: review::write,
     products: products::write,
     list: list::write,

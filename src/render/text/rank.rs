@@ -134,7 +134,7 @@ fn table(paper: &Paper, rows: &[Row]) -> String {
 }
 
 /// Room that the other columns leave to the last one.
-fn last_column(paper: &Paper, records: &[Vec<String>]) -> usize {
+pub(super) fn last_column(paper: &Paper, records: &[Vec<String>]) -> usize {
     let columns = records.first().map_or(0, Vec::len).saturating_sub(1);
     let taken: usize = (0..columns)
         .map(|column| {

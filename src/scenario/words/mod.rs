@@ -2,6 +2,7 @@
 //!
 //! Nothing is looked up or filled in here. The comments are the reference of the format.
 
+mod assign;
 mod conduct;
 mod in_use;
 mod operation;
@@ -10,6 +11,7 @@ mod shapes;
 mod station;
 mod trial;
 
+pub(super) use assign::{AimWord, AssignWords, OpenWords};
 pub(super) use conduct::{BatteryWords, PhaseWords, TrafficWords};
 pub(super) use in_use::{ColumnWords, InUseWords};
 pub(super) use operation::{BorderWords, IdentificationWords};
@@ -66,6 +68,8 @@ pub(super) struct ScenarioWords {
     /// What is to be searched for.
     #[serde(default)]
     pub(super) search: Vec<Said<SearchWords>>,
+    /// Channels that are to be given a frequency together, and what must hold between them.
+    pub(super) assign: Option<Said<AssignWords>>,
     /// How strictly to judge.
     #[serde(default)]
     pub(super) settings: SettingsWords,

@@ -1,0 +1,285 @@
+//! The open channels on the air: every cost comes from the findings that `assess` gives.
+
+use std::collections::BTreeMap;
+use std::sync::Mutex;
+
+use rayon::prelude::*;
+
+use super::board::Board;
+use super::solve::{Choice, Task, Toll};
+use super::toll::Price;
+use crate::assess::{findings, weigh};
+use crate::checks::Situation;
+use crate::finding::Finding;
+use crate::law::Purpose;
+use crate::quantity::Frequency;
+use crate::scenario::{
+    Aim, Assign, Channel, Choosing, Legs, OpenChannel, Plan, SearchRange, StationUse, Use,
+};
+use crate::scene::{Ground, Scene};
+use crate::search::tally::Tally;
+
+/// The open channels in their plan.
+pub(super) struct OnAir<'a> {
+    /// The plan without what is put to it.
+    plan: Plan,
+    assign: &'a Assign,
+    board: &'a Board,
+    /// By channel.
+    tones: &'a [Option<u32>],
+    ground: Ground,
+    /// By frequency that is open and place: what it costs alone.
+    alone: Vec<Vec<Price>>,
+    /// What rests on two choices and needs both.
+    pairs: Mutex<BTreeMap<(Choice, Choice), Price>>,
+}
+
+impl<'a> OnAir<'a> {
+    pub(super) fn new(
+        plan: &Plan,
+        assign: &'a Assign,
+        board: &'a Board,
+        tones: &'a [Option<u32>],
+    ) -> Self {
+        let mut on_air = Self {
+            plan: Plan {
+                proposals: Vec::new(),
+                searches: Vec::new(),
+                assign: None,
+                defaults: Vec::new(),
+                ..plan.clone()
+            },
+            assign,
+            board,
+            tones,
+            ground: Ground::of(plan),
+            alone: Vec::new(),
+            pairs: Mutex::new(BTreeMap::new()),
+        };
+        on_air.alone = (0..board.legs.len())
+            .map(|variable| on_air.each_alone(variable))
+            .collect();
+        on_air
+    }
+
+    fn each_alone(&self, variable: usize) -> Vec<Price> {
+        let places = self
+            .board
+            .legs
+            .get(variable)
+            .map_or(0, |leg| leg.places.len());
+        let liked: Vec<i32> = (0..places)
+            .map(|value| self.liking(Choice { variable, value }))
+            .collect();
+        let best = liked.iter().copied().max().unwrap_or(0);
+        liked
+            .into_par_iter()
+            .enumerate()
+            .map(|(value, liking)| {
+                let choice = Choice { variable, value };
+                let dislike = usize::try_from(best.saturating_sub(liking)).unwrap_or(0);
+                self.price(&[(choice, Choosing::Tried(Legs::FIRST))], Legs::FIRST)
+                    .at(self.changes(choice), dislike)
+            })
+            .collect()
+    }
+
+    /// What it costs that rests on exactly the legs of the focus.
+    fn price(&self, choices: &[(Choice, Choosing)], focus: Legs) -> Price {
+        let plan = self.filled(choices);
+        let scene = Scene::on(&self.ground, &plan, None);
+        let mut tally = Tally::default();
+        tally.add_all(&weigh(&Situation::new(&scene, None, focus)));
+        Price::of(&tally, self.plan.settings.reserve.value)
+    }
+
+    fn channel(&self, choice: Choice) -> Option<(&OpenChannel, usize)> {
+        let leg = self.board.legs.get(choice.variable)?;
+        Some((self.assign.channels.get(leg.channel)?, leg.which))
+    }
+
+    /// How well the band plan likes a place.
+    fn liking(&self, choice: Choice) -> i32 {
+        let at = self.channel(choice).zip(self.board.frequency(choice));
+        at.map_or(0, |((open, _), frequency)| {
+            liking(&self.plan, open, frequency)
+        })
+    }
+
+    fn changes(&self, choice: Choice) -> usize {
+        let was = self
+            .channel(choice)
+            .and_then(|(open, leg)| open.last_year.get(leg));
+        let is_changed = was.is_some() && was.copied() != self.board.frequency(choice);
+        usize::from(is_changed && self.assign.aim == Aim::FewestChanges)
+    }
+
+    /// The plan with some choices in place, each standing as it says.
+    pub(super) fn filled(&self, choices: &[(Choice, Choosing)]) -> Plan {
+        let mut plan = self.plan.clone();
+        for (index, open) in self.assign.channels.iter().enumerate() {
+            let leg = |which: usize| {
+                choices.iter().find_map(|&(choice, choosing)| {
+                    let leg = self.board.legs.get(choice.variable)?;
+                    ((leg.channel, leg.which) == (index, which))
+                        .then_some((self.board.frequency(choice)?, choosing))
+                })
+            };
+            let legs = [leg(0), leg(1)];
+            if legs == [None, None] {
+                continue;
+            }
+            let tone = self.tones.get(index).copied().flatten();
+            let what = what(open, legs.map(|leg| leg.map(|(at, _)| at)), tone);
+            for &station in &open.stations {
+                if let Some(station) = plan.stations.get_mut(station) {
+                    station.uses.push(StationUse {
+                        what: what.clone(),
+                        place: open.place.clone(),
+                        choosing: legs
+                            .map(|leg| leg.map_or(Choosing::Absent, |(_, choosing)| choosing)),
+                    });
+                }
+            }
+        }
+        plan
+    }
+
+    /// What rests on exactly the legs of the focus, in full.
+    fn found(&self, choices: &[(Choice, Choosing)], focus: Legs) -> Vec<Finding> {
+        let plan = self.filled(choices);
+        findings(&Scene::on(&self.ground, &plan, None), None, focus)
+    }
+
+    /// What rests on one channel of a whole plan.
+    pub(super) fn found_of_channel(&self, choices: &[Choice], channel: usize) -> Vec<Finding> {
+        let stand = |&choice: &Choice| {
+            let is_it = self
+                .board
+                .legs
+                .get(choice.variable)
+                .is_some_and(|leg| leg.channel == channel);
+            let choosing = if is_it {
+                Choosing::Tried(Legs::FIRST)
+            } else {
+                Choosing::Settled
+            };
+            (choice, choosing)
+        };
+        self.found(&choices.iter().map(stand).collect::<Vec<_>>(), Legs::FIRST)
+    }
+
+    /// What rests on both of two choices, worked out once.
+    fn pair(&self, one: Choice, other: Choice) -> Price {
+        let key = (one.min(other), one.max(other));
+        let known = self
+            .pairs
+            .lock()
+            .ok()
+            .and_then(|pairs| pairs.get(&key).cloned());
+        if let Some(known) = known {
+            return known;
+        }
+        let choices = [
+            (key.0, Choosing::Tried(Legs::FIRST)),
+            (key.1, Choosing::Tried(Legs::SECOND)),
+        ];
+        let price = self.price(&choices, Legs::BOTH);
+        if let Ok(mut pairs) = self.pairs.lock() {
+            pairs.insert(key, price.clone());
+        }
+        price
+    }
+}
+
+/// How well the band plan likes a channel at a place.
+pub(super) fn liking(plan: &Plan, open: &OpenChannel, frequency: Frequency) -> i32 {
+    let purpose = match open.range {
+        SearchRange::CrossBand(_) => Purpose::CrossBandRelay,
+        // Listening needs nobody's leave.
+        SearchRange::Watch(_) => return 0,
+        SearchRange::Talk(_) => Purpose::Simplex,
+    };
+    plan.law.preference(frequency, purpose).0
+}
+
+/// What a station does on an open channel; a leg that is not chosen lies anywhere.
+fn what(open: &OpenChannel, legs: [Option<Frequency>; 2], tone: Option<u32>) -> Use {
+    let [first, second] = legs.map(|frequency| Channel {
+        frequency: frequency.unwrap_or_default(),
+        tone,
+    });
+    match open.range {
+        SearchRange::CrossBand(_) => Use::CrossBand {
+            legs: [first, second],
+        },
+        SearchRange::Watch(_) => Use::Watch {
+            channel: first,
+            wanted: None,
+            from: None,
+        },
+        SearchRange::Talk(_) => Use::Talk {
+            transmit: first.clone(),
+            receive: first,
+            purpose: Purpose::Simplex,
+        },
+    }
+}
+
+impl Task for OnAir<'_> {
+    type Toll = Price;
+
+    fn sizes(&self) -> Vec<usize> {
+        self.board.legs.iter().map(|leg| leg.places.len()).collect()
+    }
+
+    fn permits(&self, choice: Choice) -> bool {
+        let mut all = self.board.requirements.iter();
+        all.all(|one| one.permits(self.board, choice))
+    }
+
+    fn agree(&self, one: Choice, other: Choice) -> bool {
+        let mut all = self.board.requirements.iter();
+        all.all(|rule| rule.agree(self.board, one, other))
+    }
+
+    fn allows(&self, chosen: &[Choice], next: Choice) -> bool {
+        let mut all = self.board.requirements.iter();
+        all.all(|one| one.allows(self.board, chosen, next))
+    }
+
+    fn alone(&self, choice: Choice) -> Price {
+        self.alone
+            .get(choice.variable)
+            .and_then(|values| values.get(choice.value))
+            .cloned()
+            .unwrap_or_else(Price::nothing)
+    }
+
+    fn foreseen(&self, chosen: &[Choice], next: Choice) -> Price {
+        chosen
+            .iter()
+            .fold(self.alone(next), |sum, &one| sum.and(&self.pair(one, next)))
+    }
+
+    fn added(&self, chosen: &[Choice], next: Choice) -> Price {
+        if chosen.len() < 2 {
+            return self.foreseen(chosen, next);
+        }
+        let mut choices: Vec<(Choice, Choosing)> =
+            chosen.iter().map(|&one| (one, Choosing::Settled)).collect();
+        choices.push((next, Choosing::Tried(Legs::FIRST)));
+        let alone = self.alone(next);
+        self.price(&choices, Legs::FIRST)
+            .at(alone.changes, alone.dislike)
+    }
+
+    fn whole(&self, chosen: &[Choice], sum: &Price) -> Price {
+        let choices: Vec<(Choice, Choosing)> = chosen
+            .iter()
+            .map(|&one| (one, Choosing::Tried(Legs::FIRST)))
+            .collect();
+        self.price(&choices, Legs::FIRST)
+            .at(sum.changes, sum.dislike)
+    }
+}
