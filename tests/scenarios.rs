@@ -9,7 +9,7 @@ use quietpair::finding::{Finding, Severity};
 use quietpair::quantity::{Decibels, Frequency, Offset, Span};
 use quietpair::render::{self, CheckReport, Format, Look, RankReport};
 use quietpair::scenario::{Files, Plan, SearchRange, read};
-use quietpair::search::{Ranking, rank};
+use quietpair::search::{Answer, Ranking, rank};
 use unicode_width::UnicodeWidthStr;
 
 #[path = "../src/render/conformance.rs"]
@@ -173,9 +173,10 @@ fn whole(name: &str) -> String {
         assessment: &assessment,
         defaults: Some(&plan.defaults),
     };
+    let answers: Vec<Answer> = rankings.iter().cloned().map(Answer::plain).collect();
     let ranks = RankReport {
         event: &plan.event.name,
-        rankings: &rankings,
+        answers: &answers,
     };
     assert_fits(&(format("text").check)(&check, &look));
     assert_fits(&(format("text").rank)(&ranks, &look));

@@ -11,7 +11,7 @@ use grade::{Grade, grade};
 use super::{Check, Situation};
 use crate::emissions::Source;
 use crate::encounter::{Encounter, offset};
-use crate::finding::{Finding, Matter, Term, Victim};
+use crate::finding::{Finding, Matter, Severity, Term, Victim};
 use crate::physics::mixing;
 use crate::physics::statistics::{Chance, chance_below_zero, combined_spread};
 use crate::quantity::{Decibels, Frequency};
@@ -54,6 +54,11 @@ fn concerns_us(scene: &Scene<'_>, encounter: &Encounter) -> bool {
         .iter()
         .filter_map(|&(source, _)| owner(scene, source));
     victim.into_iter().chain(sources).any(Owner::is_ours)
+}
+
+/// Whether an encounter would be told as a conflict.
+pub fn would_conflict(scene: &Scene<'_>, encounter: &Encounter) -> bool {
+    concerns_us(scene, encounter) && grade(scene, encounter).severity == Severity::Conflict
 }
 
 fn owner(scene: &Scene<'_>, source: Source) -> Option<Owner> {

@@ -53,6 +53,7 @@ mod tone_open;
 mod unreachable;
 
 pub use handbook::topics;
+pub use interference::would_conflict;
 
 /// Every check that depends on the very frequencies under trial.
 pub const ALL: &[Check] = &[

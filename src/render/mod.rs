@@ -8,8 +8,8 @@ use crate::finding::{Matter, Severity};
 use crate::overview::Overview;
 use crate::physics::mixing::Landing;
 use crate::provenance::Origin;
-use crate::quantity::{Frequency, Offset};
-use crate::search::Ranking;
+use crate::quantity::{Frequency, Offset, Span};
+use crate::search::Answer;
 
 mod csv;
 mod fold;
@@ -17,6 +17,7 @@ mod json;
 mod lines;
 mod markdown;
 mod review;
+mod tell;
 mod text;
 
 pub use json::schemas;
@@ -91,8 +92,8 @@ pub struct CheckReport<'a> {
 pub struct RankReport<'a> {
     /// Name of the event.
     pub event: &'a str,
-    /// One ranking a search, in the scenario's order.
-    pub rankings: &'a [Ranking],
+    /// One answer a search, in the scenario's order.
+    pub answers: &'a [Answer],
 }
 
 /// What there is to tell of bare products.
@@ -144,6 +145,21 @@ const fn matter_word(matter: Matter) -> &'static str {
         Matter::BandPlan => "band-plan",
         Matter::Net => "net",
         Matter::Exposure => "exposure",
+    }
+}
+
+/// The stretches that alike pairs lie in: `433.4000–433.5000 ↔ 145.2250 MHz`.
+fn extent_text(extent: &[Span]) -> String {
+    let stretches: Vec<String> = extent.iter().map(|span| stretch_text(*span)).collect();
+    format!("{} MHz", stretches.join(" ↔ "))
+}
+
+/// A stretch without its unit; one frequency where it is no wider.
+fn stretch_text(span: Span) -> String {
+    if span.low == span.high {
+        span.low.digits()
+    } else {
+        format!("{}–{}", span.low.digits(), span.high.digits())
     }
 }
 

@@ -1,7 +1,22 @@
 //! Searching asks, it does not judge: every verdict comes from the same findings that `assess` gives.
 
+mod answer;
+mod blockers;
 mod candidates;
+mod front;
+mod groups;
 mod rank;
+mod robust;
+mod strangers;
 mod tally;
+mod trial;
+mod what_if;
 
+pub use answer::{Answer, Question, answer};
+pub use blockers::Freed;
+pub use front::{Front, Point};
+pub use groups::Group;
 pub use rank::{Ranking, Row, candidate_count, rank};
+pub use robust::{Share, Trials};
+pub use strangers::Strangers;
+pub use what_if::{Bought, Prospect, Supposed};

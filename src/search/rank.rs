@@ -30,6 +30,8 @@ pub struct Row {
     pub preference: i32,
     /// What limits it, in one line.
     pub limited_by: String,
+    /// The same without its figure: rows alike in this are limited alike.
+    pub limit: String,
 }
 
 /// The outcome of a search.
@@ -116,7 +118,7 @@ struct Candidate {
 }
 
 /// What one station would do on some channels.
-fn proposal(search: &Search, legs: &[Frequency]) -> Option<Proposal> {
+pub(super) fn proposal(search: &Search, legs: &[Frequency]) -> Option<Proposal> {
     let channel = |frequency: &Frequency| Channel {
         frequency: *frequency,
         tone: search.tone,
@@ -389,7 +391,7 @@ fn ranking(plan: &Plan, search: &Search, mut found: Found, keep: usize) -> Ranki
         .map(row)
         .collect();
     Ranking {
-        what: proposal_summary(search, found.considered),
+        what: proposal_summary(search),
         search: search.name.clone(),
         station,
         considered: found.considered,
@@ -414,7 +416,7 @@ fn order(candidate: &Candidate, coarse: Decibels) -> (Promise, &[Frequency]) {
     clippy::cast_possible_truncation,
     reason = "a margin is within ±10⁶ dB and a rung at least 0.1 dB"
 )]
-fn rung(margin: Decibels, coarse: Decibels) -> i64 {
+pub(super) fn rung(margin: Decibels, coarse: Decibels) -> i64 {
     (margin.as_db() / coarse.as_db().max(0.1)).floor() as i64
 }
 
@@ -471,14 +473,18 @@ fn row(candidate: &Candidate) -> Row {
             || "nothing within the horizon".to_owned(),
             |limit| limit.text.clone(),
         ),
+        limit: tally
+            .limited_by
+            .as_ref()
+            .map_or_else(String::new, |limit| limit.what.clone()),
     }
 }
 
-fn proposal_summary(search: &Search, considered: usize) -> String {
+fn proposal_summary(search: &Search) -> String {
     let kind = match &search.range {
         SearchRange::CrossBand(_) => "cross-band pairs",
         SearchRange::Watch(_) => "frequencies to watch",
         SearchRange::Talk(_) => "simplex channels",
     };
-    format!("{considered} {kind} at {} steps", search.step.value)
+    format!("{kind} at {} steps", search.step.value)
 }

@@ -115,16 +115,20 @@ fn least(one: Option<Decibels>, other: Option<Decibels>) -> Option<Decibels> {
 pub(super) struct Limit {
     severity: Severity,
     margin: Option<Decibels>,
+    /// Who suffers from what, without the figure: candidates alike in this are limited alike.
+    pub(super) what: String,
     /// In one line.
     pub(super) text: String,
 }
 
 impl Limit {
     fn of(finding: &Finding) -> Self {
+        let (what, text) = limit(finding);
         Self {
             severity: finding.severity,
             margin: finding.firm_margin(),
-            text: limit(finding),
+            what,
+            text,
         }
     }
 
@@ -141,27 +145,128 @@ impl Limit {
     }
 }
 
-/// What limits a candidate, in one line.
-fn limit(finding: &Finding) -> String {
-    match (&finding.victim, finding.margin, finding.matter) {
-        (Some(victim), Some(margin), Matter::Interference) => {
-            let sources: Vec<&str> = finding
-                .sources
-                .iter()
-                .map(|term| term.name.as_str())
-                .collect();
-            let amount = if margin < Decibels::ZERO {
-                format!("{} too strong", -margin)
-            } else {
-                format!("{margin} to spare")
-            };
-            format!(
-                "{} of {} at {}, {amount}",
-                finding.check,
-                sources.join(" + "),
-                victim.station
-            )
-        }
-        _ => finding.says.clone(),
+/// What limits a candidate, without its figure and in one line with it: whose receiver, by what, and how much is to spare.
+fn limit(finding: &Finding) -> (String, String) {
+    let (Some(victim), Some(margin), Matter::Interference) =
+        (&finding.victim, finding.margin, finding.matter)
+    else {
+        return (finding.check.to_owned(), finding.says.clone());
+    };
+    let whose = if victim.receiver.ends_with(SIDE) {
+        format!("{}'s {}", victim.station, victim.receiver)
+    } else {
+        victim.station.clone()
+    };
+    let what = format!("{whose}: {}", hurt_by(finding));
+    let amount = if margin < Decibels::ZERO {
+        format!("{} too strong", -margin)
+    } else {
+        format!("{margin} to spare")
+    };
+    let text = format!("{what}, {amount}");
+    (what, text)
+}
+
+/// How the halves of a radio of ours end their names.
+const SIDE: &str = " side";
+
+/// What a finding's victim suffers from: a mix by its order, a harmonic by its number, anything else by its kind.
+fn hurt_by(finding: &Finding) -> String {
+    let order: u32 = finding
+        .sources
+        .iter()
+        .map(|term| term.coefficient.unsigned_abs())
+        .sum();
+    let names: Vec<String> = finding
+        .sources
+        .iter()
+        .map(|term| match term.name.rsplit_once(", ") {
+            Some((station, side)) if side.ends_with(SIDE) => format!("{station}'s {side}"),
+            _ => term.name.clone(),
+        })
+        .collect();
+    match names.as_slice() {
+        [one] if order > 1 => format!("{} harmonic of {one}", ordinal(order)),
+        [first, others @ ..] if order > 1 => format!(
+            "{} order of {first} with {}",
+            ordinal(order),
+            others.join(" and ")
+        ),
+        names => format!(
+            "{} of {}",
+            finding.check.replace('-', " "),
+            names.join(" and ")
+        ),
+    }
+}
+
+/// `2nd`, `3rd`, `11th`.
+fn ordinal(number: u32) -> String {
+    let ending = match (number % 10, number % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{number}{ending}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::{Term, Victim};
+    use crate::quantity::Frequency;
+    use crate::scenario::Legs;
+
+    fn finding(receiver: &str, terms: &[(&str, i32)], margin: f64) -> Finding {
+        let mut finding = Finding::new(
+            "alternate-channel",
+            Severity::Note,
+            Matter::Interference,
+            Legs::BOTH,
+            String::new(),
+        );
+        finding.victim = Some(Victim {
+            station: "Town repeater".to_owned(),
+            receiver: receiver.to_owned(),
+            frequency: Frequency::hz(145_050_000),
+        });
+        finding.sources = terms
+            .iter()
+            .map(|&(name, coefficient)| Term {
+                name: name.to_owned(),
+                frequency: Frequency::hz(1),
+                coefficient,
+            })
+            .collect();
+        finding.margin = Some(Decibels::db(margin));
+        finding
+    }
+
+    #[test]
+    fn a_limit_names_the_victim_the_order_the_others_and_what_is_to_spare() {
+        let text =
+            |receiver, terms: &[(&str, i32)], margin| limit(&finding(receiver, terms, margin)).1;
+        assert_eq!(
+            text(
+                "receiver",
+                &[("Hill relay, 2m side", 2), ("Airfield tower", -1)],
+                14.0
+            ),
+            "Town repeater: 3rd order of Hill relay's 2m side with Airfield tower, 14.0 dB to spare"
+        );
+        assert_eq!(
+            text("2m side", &[("Hill relay, 2m side", 3)], -2.5),
+            "Town repeater's 2m side: 3rd harmonic of Hill relay's 2m side, 2.5 dB too strong"
+        );
+        assert_eq!(
+            text("receiver", &[("Packet, north", 1)], 0.7),
+            "Town repeater: alternate channel of Packet, north, 0.7 dB to spare"
+        );
+        assert_eq!(
+            [1, 2, 3, 4, 11, 12, 13, 22].map(ordinal).join(" "),
+            "1st 2nd 3rd 4th 11th 12th 13th 22nd"
+        );
     }
 }

@@ -12,6 +12,7 @@ use super::{CheckReport, Format, Listing, Look, ProductsReport, RankReport};
 
 mod review;
 mod shapes;
+mod views;
 
 use review::Review;
 pub(super) use shapes::{Check, Products, Rank};
