@@ -21,12 +21,12 @@ pub(super) fn group(group: &Group) -> Option<String> {
 /// A share with its sampling error, in per cent: `97 % (95–98)`.
 pub(super) fn share(share: &Share) -> String {
     let (from, to) = share.interval();
-    let percent = |part: f64| format!("{:.0}", part * 100.0);
+    // Rounded outwards, so that neither end claims more than was found.
     format!(
-        "{} % ({}–{})",
-        percent(share.fraction()),
-        percent(from),
-        percent(to)
+        "{:.0} % ({:.0}–{:.0})",
+        share.fraction() * 100.0,
+        (from * 100.0).floor(),
+        (to * 100.0).ceil()
     )
 }
 

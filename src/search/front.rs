@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
+use super::groups::settle_ties;
 use super::rank::{Row, rank};
 use super::trial::in_place;
 use crate::assess::{Verdict, findings};
@@ -53,6 +54,7 @@ pub(super) fn front(plan: &Plan, search: &Search) -> Front {
     rows.retain(|row| row.verdict != Verdict::Conflict);
     let is_all = rows.len() <= MOST;
     rows.truncate(MOST);
+    settle_ties(plan, search, &mut rows);
     let weighed: Vec<Point> = rows
         .into_par_iter()
         .filter_map(|row| weigh(plan, &ground, search, row))

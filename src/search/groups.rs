@@ -15,6 +15,10 @@ use crate::scenario::{Plan, Search};
 /// So many rows are asked for at most, where the rows to be shown are fewer.
 const MOST_ROWS: usize = 4_096;
 
+/// So many are asked for at first, and so many times more when they do not do: each time the legs are judged again.
+const FIRST_ROWS: usize = 512;
+const GROWTH: usize = 8;
+
 /// Further from anybody's frequency than this it no longer matters how far.
 const FAR: Offset = Offset::hz(1_000_000);
 
@@ -108,12 +112,15 @@ pub(super) fn single(plan: &Plan, search: &Search, top: usize) -> Ranking {
         let last = top.checked_sub(1).and_then(|last| rows.get(last)).map(tie);
         last.is_some() && rows.last().map(tie) != last
     });
-    let taken = taken(plan, search);
-    ranking
-        .rows
-        .sort_by_cached_key(|row| (tie(row), ease(row, &taken)));
+    settle_ties(plan, search, &mut ranking.rows);
     ranking.rows.truncate(top);
     ranking
+}
+
+/// Puts rows that are equal otherwise in the order of how easy they are to live with.
+pub(super) fn settle_ties(plan: &Plan, search: &Search, rows: &mut [Row]) {
+    let taken = taken(plan, search);
+    rows.sort_by_cached_key(|row| (standing(row, plan), row.cautions, ease(row, &taken)));
 }
 
 /// Asks for more and more rows until enough is known, there are no more, or they are too many; and whether there may be
@@ -125,14 +132,14 @@ fn gather(
     is_enough: impl Fn(&[Row]) -> bool,
 ) -> (Ranking, bool) {
     let most = MOST_ROWS.max(top);
-    let mut keep = top.saturating_mul(4).clamp(64, most);
+    let mut keep = top.saturating_mul(GROWTH).clamp(FIRST_ROWS.min(most), most);
     loop {
         let ranking = rank(plan, search, keep);
         let is_cut = ranking.rows.len() >= keep;
         if !is_cut || keep >= most || is_enough(&ranking.rows) {
             return (ranking, is_cut);
         }
-        keep = keep.saturating_mul(4).min(most);
+        keep = keep.saturating_mul(GROWTH).min(most);
     }
 }
 
@@ -173,15 +180,7 @@ fn groups(
             found.extend(best.map(|row| (standing, row, group)));
         }
     }
-    // Among equals the larger group comes first: it leaves more room to move.
-    found.sort_by_cached_key(|(standing, row, group)| {
-        (
-            *standing,
-            row.cautions,
-            Reverse(group.alike),
-            ease(row, &taken),
-        )
-    });
+    found.sort_by_cached_key(|(standing, row, _)| (*standing, row.cautions, ease(row, &taken)));
     found
         .into_iter()
         .map(|(_, row, group)| (row, group))

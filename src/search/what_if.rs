@@ -3,6 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
+use super::groups::settle_ties;
 use super::rank::{Ranking, Row, rank};
 use crate::assess::Verdict;
 use crate::provenance::{Origin, Sourced};
@@ -31,7 +32,7 @@ impl fmt::Display for Supposed {
         match self {
             Self::Without(name) => write!(f, "without {name}"),
             Self::Power(step) => write!(f, "power {step}"),
-            Self::Filter(loss) => write!(f, "a filter of {loss} out of band"),
+            Self::Filter(loss) => write!(f, "filter {loss}"),
         }
     }
 }
@@ -70,9 +71,11 @@ pub(super) fn bought(plan: &Plan, search: &Search, changes: &[Supposed]) -> Vec<
         .into_iter()
         .map(|(what, changes)| {
             let plan = supposing(plan, search, changes);
+            let mut ranking = rank(&plan, search, COUNTED);
+            settle_ties(&plan, search, &mut ranking.rows);
             Bought {
                 what,
-                then: prospect(&rank(&plan, search, COUNTED)),
+                then: prospect(&ranking),
             }
         })
         .collect()

@@ -441,7 +441,7 @@ pub(in crate::render) struct Ranked<'a> {
     alike: Option<usize>,
     /// The lowest and the highest frequency of each leg among them.
     extent_hz: Option<Vec<[i64; 2]>>,
-    /// Whether no more candidates are known to be alike than there are.
+    /// Whether no more are alike; otherwise not all candidates like it were judged.
     is_whole: Option<bool>,
     /// How it stands the trials; null where nobody asked.
     stays_safe: Option<Stays>,

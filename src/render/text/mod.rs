@@ -12,7 +12,7 @@ mod review;
 
 pub use chapter::chapter;
 pub(super) use paper::clean;
-use paper::{Paper, Tone};
+use paper::{Paper, Tone, wrap};
 
 pub(super) const FORMAT: Format = Format {
     name: "text",

@@ -3,14 +3,14 @@
 use tabled::builder::Builder;
 use tabled::settings::object::{Columns, Rows};
 use tabled::settings::style::HorizontalLine;
-use tabled::settings::{Alignment, Modify, Padding, Style, Width};
+use tabled::settings::{Alignment, Modify, Padding, Style};
 use unicode_width::UnicodeWidthStr;
 
 use crate::assess::Verdict;
 use crate::search::{Answer, Ranking};
 
 use super::super::{Look, RankReport, legs_text, tell};
-use super::{Paper, Tone, clean, counted, grouped};
+use super::{Paper, Tone, clean, counted, grouped, wrap};
 
 /// Least room for what limits a candidate; a narrower page lets the table run over.
 const NARROWEST: usize = 16;
@@ -119,7 +119,6 @@ fn headline(ranking: &Ranking) -> String {
 
 fn table(paper: &Paper, answer: &Answer) -> String {
     let rows = &answer.ranking.rows;
-    let has_shares = !answer.shares.is_empty();
     let legs = rows.iter().map(|row| row.legs.len()).max().unwrap_or(0);
     let mut builder = Builder::default();
     let mut head = vec!["#".to_owned()];
@@ -131,7 +130,6 @@ fn table(paper: &Paper, answer: &Answer) -> String {
         }
     }));
     head.extend(["verdict", "margin"].map(str::to_owned));
-    head.extend(has_shares.then(|| "stays safe".to_owned()));
     head.push("limited by".to_owned());
     let mut records = vec![head];
     for (place, row) in rows.iter().enumerate() {
@@ -144,27 +142,29 @@ fn table(paper: &Paper, answer: &Answer) -> String {
             row.worst_margin
                 .map_or("–".to_owned(), |margin| margin.to_string()),
         );
-        if has_shares {
-            record.push(answer.shares.get(place).map_or(String::new(), tell::share));
-        }
         let group = answer.groups.get(place).and_then(tell::group);
         let mut limited = clean(&row.limited_by);
         limited.extend(group.map(|group| format!("\n{group}")));
+        let share = answer.shares.get(place).map(tell::share);
+        limited.extend(share.map(|share| format!("\nstays safe: {share}")));
         record.push(limited);
         records.push(record);
     }
     let room = last_column(paper, &records);
-    for record in records {
+    for mut record in records {
+        if let Some(cell) = record.last_mut() {
+            let lines = cell.lines().flat_map(|line| wrap(line, room));
+            *cell = lines.collect::<Vec<_>>().join("\n");
+        }
         builder.push_record(record);
     }
-    let last = legs + 3 + usize::from(has_shares);
+    let last = legs + 3;
     let mut table = builder.build();
     table
         .with(Style::empty().horizontals([(1, HorizontalLine::new('─'))]))
         .with(Padding::new(0, 2, 0, 0))
         .with(Modify::new(Columns::one(0)).with(Alignment::right()))
-        .with(Modify::new(Columns::one(last - 1)).with(Alignment::right()))
-        .with(Modify::new(Columns::one(last)).with(Width::wrap(room).keep_words(true)))
+        .with(Modify::new(Columns::one(legs + 2)).with(Alignment::right()))
         .with(Modify::new(Columns::one(last)).with(Padding::zero()))
         .with(Modify::new(Rows::first()).with(Alignment::left()));
     table.to_string()
