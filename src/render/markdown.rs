@@ -231,7 +231,11 @@ fn tell_answer(answer: &Answer) -> String {
                 legs_text(&row.legs),
                 row.verdict.to_string(),
                 margin_text(row.worst_margin),
-                answer.shares.get(index).map_or(String::new(), tell::share),
+                answer
+                    .shares
+                    .get(index)
+                    .copied()
+                    .map_or(String::new(), tell::share),
                 plain(&row.limited_by),
                 answer
                     .groups
@@ -241,7 +245,7 @@ fn tell_answer(answer: &Answer) -> String {
             ]
         }),
     ));
-    if let Some(share) = answer.shares.first() {
+    if let Some(&share) = answer.shares.first() {
         out.extend(["\n", &plain(&tell::trials(share)), "\n"]);
     }
     if let Some(strangers) = &answer.strangers {

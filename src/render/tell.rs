@@ -19,7 +19,7 @@ pub(super) fn group(group: &Group) -> Option<String> {
 }
 
 /// A share with its sampling error, in per cent: `97 % (95–98)`.
-pub(super) fn share(share: &Share) -> String {
+pub(super) fn share(share: Share) -> String {
     let (from, to) = share.interval();
     // Rounded outwards, so that neither end claims more than was found.
     format!(
@@ -31,7 +31,7 @@ pub(super) fn share(share: &Share) -> String {
 }
 
 /// What the trials are.
-pub(super) fn trials(share: &Share) -> String {
+pub(super) fn trials(share: Share) -> String {
     format!(
         "Stays safe: share of {} trials without a conflict, every level off by its own spread and unknown IFs drawn; in \
          brackets where the true share lies, nineteen times in twenty.",

@@ -508,7 +508,7 @@ impl<'a> Ranked<'a> {
                     .collect()
             }),
             is_whole: group.map(|group| group.is_whole),
-            stays_safe: answer.shares.get(index).map(Stays::of),
+            stays_safe: answer.shares.get(index).copied().map(Stays::of),
         })
     }
 }

@@ -32,7 +32,7 @@ pub(super) struct Stays {
 }
 
 impl Stays {
-    pub(super) fn of(share: &Share) -> Self {
+    pub(super) fn of(share: Share) -> Self {
         let (from, to) = share.interval();
         Self {
             trials: share.trials,

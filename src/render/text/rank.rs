@@ -69,7 +69,7 @@ fn tell_answer(paper: &mut Paper, answer: &Answer) {
         let table = table(paper, answer);
         paper.verbatim(0, &table);
     }
-    if let Some(share) = answer.shares.first() {
+    if let Some(&share) = answer.shares.first() {
         paper.blank();
         paper.paragraph(0, Tone::Plain, &tell::trials(share));
     }
@@ -145,7 +145,7 @@ fn table(paper: &Paper, answer: &Answer) -> String {
         let group = answer.groups.get(place).and_then(tell::group);
         let mut limited = clean(&row.limited_by);
         limited.extend(group.map(|group| format!("\n{group}")));
-        let share = answer.shares.get(place).map(tell::share);
+        let share = answer.shares.get(place).copied().map(tell::share);
         limited.extend(share.map(|share| format!("\nstays safe: {share}")));
         record.push(limited);
         records.push(record);
