@@ -454,7 +454,7 @@ fn a_search_tells_what_a_change_buys_and_who_is_not_known() {
         (&["--without", "Nobody at all"][..], "there is no neighbour"),
         (&["--without", "Hill relay"], "a search is for Hill relay"),
         (&["--power", "lowe"], "did you mean `low`?"),
-        (&["--filter", "-3"], "a loss is above 0 dB"),
+        (&["--filter=-3"], "a loss is above 0 dB"),
         (&["--seed", "3"], "--robust"),
     ] {
         let (code, stdout, stderr) = ask(more);

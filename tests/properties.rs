@@ -300,8 +300,10 @@ fn groups_are_those_of_joining_every_row_with_its_neighbours() {
             }
         }
         let few = answer(&plan, search, &question(2));
-        assert_eq!(few.ranking.rows, found.ranking.rows[..2]);
-        assert_eq!(few.groups, found.groups[..2]);
+        let shown = few.groups.len();
+        assert_eq!(shown, found.groups.len().min(2));
+        assert_eq!(few.ranking.rows, found.ranking.rows[..shown]);
+        assert_eq!(few.groups, found.groups[..shown]);
     }
 }
 
@@ -365,7 +367,7 @@ fn fewest_by_trying(plan: &Plan, search: &Search) -> usize {
 fn without_those_who_stand_in_the_way_a_pair_is_safe_and_fewer_do_not_do() {
     let mut plan = sample(&STATIONS[..1], &NEIGHBOURS);
     let text = format!(
-        "event: {{name: B}}\nsites: {{hill: {{at: [54.4150, -0.5320]}}}}\nstations:\n  - {}\n{BLOCKED}",
+        "event: {{name: B}}\nrules: [uk]\nlicence: full\nsites: {{hill: {{at: [54.4150, -0.5320]}}}}\nstations:\n  - {}\n{BLOCKED}",
         STATIONS[0]
     );
     let other = read("b.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|fault| panic!("{fault}"));

@@ -112,8 +112,8 @@ fn line(finding: &Finding) -> String {
 
 fn ranked(one: &Ranking) -> String {
     let mut out = format!(
-        "{} for {}: {}, {} refused by a leg\n",
-        one.search, one.station, one.what, one.refused_by_a_leg
+        "{} for {}: {}, {} of {} refused by a leg\n",
+        one.search, one.station, one.what, one.refused_by_a_leg, one.considered
     );
     for row in &one.rows {
         let legs: Vec<String> = row.legs.iter().map(|leg| leg.digits()).collect();
