@@ -45,8 +45,8 @@ pub(super) fn freed(freed: &Freed) -> String {
         "fewer do not free any pair".to_owned()
     } else {
         format!(
-            "found among the {} least bad; fewer may do for another",
-            counted(freed.looked_at, "candidate")
+            "found among the {} least bad candidates; fewer may do for another",
+            grouped(freed.looked_at)
         )
     };
     format!(
