@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::checks::{self, Check, Situation};
-use crate::finding::{Brief, Finding, Severity};
+use crate::finding::{Finding, Severity};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Legs, Plan, Proposal};
 use crate::scene::{Scene, Trial};
@@ -133,11 +133,6 @@ pub fn findings(scene: &Scene<'_>, trial: Option<&Proposal>, focus: Legs) -> Vec
 /// Everything the checks find in a situation that rests on exactly the legs of its focus, in no particular order.
 pub fn findings_in(situation: &Situation<'_>) -> Vec<Finding> {
     asked(checks::ALL, situation)
-}
-
-/// The same, as briefly as a search needs it.
-pub fn weigh(situation: &Situation<'_>) -> Vec<Brief> {
-    checks::weigh(situation)
 }
 
 /// Everything the checks find about the plan as a whole that rests on all the legs under trial, in no particular order.

@@ -146,34 +146,6 @@ pub struct Finding {
     pub limit: Vec<Step>,
 }
 
-/// What a search has to know of a finding: enough to put candidates in order.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Brief {
-    /// Id of the check, or of what the encounter goes by.
-    pub check: &'static str,
-    /// How bad it is.
-    pub severity: Severity,
-    /// Its margin against interference, unless that rests on a guess.
-    pub firm_margin: Option<Decibels>,
-    /// Whom a conflict is with: sources by name, and the victim's station; in order, each once.
-    pub partners: Vec<String>,
-}
-
-impl Brief {
-    /// The briefest of a finding.
-    pub fn of(finding: &Finding) -> Self {
-        Self {
-            check: finding.check,
-            severity: finding.severity,
-            firm_margin: finding.firm_margin(),
-            partners: match finding.severity {
-                Severity::Conflict => finding.partners(),
-                Severity::Caution | Severity::Note => Vec::new(),
-            },
-        }
-    }
-}
-
 impl Finding {
     /// A finding without numbers, to be filled in.
     pub const fn new(
@@ -218,15 +190,6 @@ impl Finding {
             change: None,
         });
         self
-    }
-
-    /// Sources by name, and the victim's station; in order, each once.
-    pub fn partners(&self) -> Vec<String> {
-        let mut names: Vec<String> = self.sources.iter().map(|term| term.name.clone()).collect();
-        names.extend(self.victim.iter().map(|victim| victim.station.clone()));
-        names.sort_unstable();
-        names.dedup();
-        names
     }
 
     /// Its margin against interference, unless that rests on a guess.

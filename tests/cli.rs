@@ -426,6 +426,44 @@ fn a_search_shows_no_more_than_it_is_asked_for() {
 }
 
 #[test]
+fn a_search_tells_what_a_change_buys_and_who_is_not_known() {
+    let ask = |more: &[&str]| {
+        let arguments = [&["rank", "-", "--format", "json", "--top", "2"], more].concat();
+        run_with_input(&arguments, SCENARIO.as_bytes())
+    };
+    let (code, stdout, stderr) = ask(&["--power", "low", "--filter", "20dB", "--front"]);
+    assert!(code < 2, "{stderr}");
+    let document: serde_json::Value = serde_json::from_str(&stdout).unwrap();
+    let search = &document["searches"][0];
+    let what: Vec<&str> = search["what_if"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|case| case["what"].as_str().unwrap())
+        .collect();
+    assert_eq!(
+        what,
+        ["as planned", "power low", "filter 20.0 dB", "all together"]
+    );
+    assert!(search["front"]["points"].is_array());
+    assert!(search["rows"][0]["alike"].is_number());
+    let (code, stdout, _) = ask(&["--every"]);
+    let document: serde_json::Value = serde_json::from_str(&stdout).unwrap();
+    assert!(code < 2 && document["searches"][0]["rows"][0]["alike"].is_null());
+    for (more, told) in [
+        (&["--without", "Nobody at all"][..], "there is no neighbour"),
+        (&["--without", "Hill relay"], "a search is for Hill relay"),
+        (&["--power", "lowe"], "did you mean `low`?"),
+        (&["--filter=-3"], "a loss is above 0 dB"),
+        (&["--seed", "3"], "--robust"),
+    ] {
+        let (code, stdout, stderr) = ask(more);
+        assert_eq!((code, stdout.as_str()), (2, ""), "{more:?}");
+        assert!(stderr.contains(told), "{more:?}: {stderr}");
+    }
+}
+
+#[test]
 fn a_fault_is_shown_with_its_line_and_no_colour_in_a_pipe() {
     let faulty = SCENARIO.replace("licence:", "license:");
     let (code, stdout, stderr) = run_with_input(&["check", "-"], faulty.as_bytes());

@@ -16,7 +16,9 @@ use quietpair::scenario::{
     Channel, Files, FilterLoss, Legs, NoFiles, Plan, Proposal, Search, SearchRange, Use, read,
 };
 use quietpair::scene::{Owner, Scene, Trial};
-use quietpair::search::{Ranking, Row, candidate_count, rank};
+use quietpair::search::{
+    Answer, Question, Ranking, Row, Supposed, Trials, answer, candidate_count, rank,
+};
 
 /// Files beside the scenarios.
 struct Beside;
@@ -218,6 +220,242 @@ fn the_number_of_threads_does_not_show() {
         })
     };
     assert_eq!(with(1), with(2));
+}
+
+/// A question of which nothing is asked but so many rows.
+fn question(top: usize) -> Question {
+    Question {
+        top,
+        ..Question::default()
+    }
+}
+
+/// What makes two rows alike; the sample's reserve is the usual 6 dB.
+#[expect(clippy::cast_possible_truncation, reason = "a margin of some decibels")]
+fn likeness(row: &Row) -> (Verdict, usize, Option<i64>, bool, i32, &str) {
+    let rung = row
+        .worst_margin
+        .map(|margin| (margin.as_db() / 6.0).floor() as i64);
+    (
+        row.verdict,
+        row.conflicts,
+        rung,
+        row.cautions > 0,
+        row.preference,
+        &row.limit,
+    )
+}
+
+/// Groups by plain joining: two rows are joined when one leg is the same and the other one step away.
+fn joined(rows: &[Row], step: i64) -> Vec<BTreeSet<Vec<Frequency>>> {
+    let mut sets: Vec<Vec<&Row>> = rows.iter().map(|row| vec![row]).collect();
+    let touch = |one: &[&Row], other: &[&Row]| {
+        one.iter().any(|a| {
+            other.iter().any(|b| {
+                let off: i64 = a
+                    .legs
+                    .iter()
+                    .zip(&b.legs)
+                    .map(|(a, b)| (*a - *b).abs().as_hz())
+                    .sum();
+                off == step && likeness(a) == likeness(b)
+            })
+        })
+    };
+    let two = |sets: &[Vec<&Row>]| {
+        (0..sets.len()).find_map(|one| {
+            let mut after = one + 1..sets.len();
+            after
+                .find(|&other| touch(&sets[one], &sets[other]))
+                .map(|other| (one, other))
+        })
+    };
+    while let Some((one, other)) = two(&sets) {
+        let moved = sets.remove(other);
+        sets[one].extend(moved);
+    }
+    sets.into_iter()
+        .map(|set| set.into_iter().map(|row| row.legs.clone()).collect())
+        .collect()
+}
+
+#[test]
+fn groups_are_those_of_joining_every_row_with_its_neighbours() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    for search in &plan.searches {
+        let all = rank(&plan, search, candidate_count(search)).rows;
+        let plain = joined(&all, search.step.value.as_hz());
+        let found = answer(&plan, search, &question(all.len()));
+        assert_eq!(found.groups.len(), plain.len(), "{}", search.name);
+        assert!(found.groups.len() < all.len(), "nothing is alike");
+        for (row, group) in found.ranking.rows.iter().zip(&found.groups) {
+            let members = plain.iter().find(|set| set.contains(&row.legs)).unwrap();
+            assert_eq!((group.alike, group.is_whole), (members.len(), true));
+            for (leg, extent) in group.extent.iter().enumerate() {
+                let frequencies = || members.iter().map(|legs| legs[leg]);
+                assert_eq!(
+                    (Some(extent.low), Some(extent.high)),
+                    (frequencies().min(), frequencies().max())
+                );
+            }
+        }
+        let few = answer(&plan, search, &question(2));
+        let shown = few.groups.len();
+        assert_eq!(shown, found.groups.len().min(2));
+        assert_eq!(few.ranking.rows, found.ranking.rows[..shown]);
+        assert_eq!(few.groups, found.groups[..shown]);
+    }
+}
+
+#[test]
+fn the_best_row_is_the_same_in_every_view() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let search = &plan.searches[0];
+    let every = |top| Question {
+        is_every: true,
+        wants_front: true,
+        ..question(top)
+    };
+    let all = answer(&plan, search, &every(candidate_count(search)));
+    let few = answer(&plan, search, &every(3));
+    assert_eq!(few.ranking.rows, all.ranking.rows[..3]);
+    let grouped = answer(&plan, search, &question(1));
+    assert_eq!(grouped.ranking.rows[0], all.ranking.rows[0]);
+    let plain: BTreeSet<Vec<Frequency>> = rank(&plan, search, candidate_count(search))
+        .rows
+        .into_iter()
+        .map(|row| row.legs)
+        .collect();
+    let front = all.front.unwrap();
+    assert!(front.is_all && front.weighed == plain.len());
+    assert!(
+        front
+            .points
+            .iter()
+            .all(|point| plain.contains(&point.row.legs))
+    );
+    assert!(!front.points.is_empty());
+}
+
+const BLOCKED: &str = "
+search:
+  - {name: blocked, station: Relay, cross_band: [433.2250, [145.0500, 145.6500]], step: 25 kHz}
+";
+
+/// The fewest neighbours without which a candidate is safe, by trying every set of them.
+fn fewest_by_trying(plan: &Plan, search: &Search) -> usize {
+    let count = plan.in_use.len();
+    let safe_without = |set: u32| {
+        let mut plan = plan.clone();
+        for (index, entry) in plan.in_use.iter_mut().enumerate() {
+            if set & (1 << index) != 0 {
+                entry.output = None;
+                entry.input = None;
+                entry.listener = None;
+            }
+        }
+        rank(&plan, search, 1).rows[0].verdict != Verdict::Conflict
+    };
+    (0..1u32 << count)
+        .filter(|&set| safe_without(set))
+        .map(|set| usize::try_from(set.count_ones()).unwrap())
+        .min()
+        .unwrap()
+}
+
+#[test]
+fn without_those_who_stand_in_the_way_a_pair_is_safe_and_fewer_do_not_do() {
+    let mut plan = sample(&STATIONS[..1], &NEIGHBOURS);
+    let text = format!(
+        "event: {{name: B}}\nrules: [uk]\nlicence: full\nsites: {{hill: {{at: [54.4150, -0.5320]}}}}\nstations:\n  - {}\n{BLOCKED}",
+        STATIONS[0]
+    );
+    let other = read("b.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|fault| panic!("{fault}"));
+    plan.searches = other.searches;
+    let search = &plan.searches[0];
+    let asked = Question {
+        wants_freed: true,
+        ..question(3)
+    };
+    let freed = answer(&plan, search, &asked).freed.unwrap();
+    assert!(freed.is_fewest);
+    assert_eq!(freed.without, ["Town", "Coast"]);
+    assert_eq!(freed.without.len(), fewest_by_trying(&plan, search));
+    let without = freed.without.iter().cloned().map(Supposed::Without);
+    let then = answer(
+        &plan,
+        search,
+        &Question {
+            suppose: without.collect(),
+            ..asked
+        },
+    );
+    assert_eq!(then.freed, None);
+    let row = then.ranking.rows.iter().find(|row| row.legs == freed.legs);
+    assert!(row.is_some_and(|row| row.verdict != Verdict::Conflict));
+}
+
+#[test]
+fn what_a_change_buys_is_what_the_search_finds_in_a_plan_with_it() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let lacking = sample(&STATIONS, &NEIGHBOURS[1..]);
+    let weaker = STATIONS[0].replace("mobile}", "mobile, power: low}");
+    let weaker = sample(
+        &[&weaker, STATIONS[1], STATIONS[2], STATIONS[3]],
+        &NEIGHBOURS,
+    );
+    for (index, search) in plan.searches.iter().enumerate() {
+        let changes = [
+            Supposed::Without("Town".to_owned()),
+            Supposed::Power("low".to_owned()),
+        ];
+        let question = Question {
+            suppose: changes.to_vec(),
+            ..question(1)
+        };
+        let bought = answer(&plan, search, &question).bought;
+        assert_eq!(bought.len(), 4);
+        for (case, plan) in bought.iter().zip([&plan, &lacking, &weaker]) {
+            let search = &plan.searches[index];
+            let rows = rank(plan, search, candidate_count(search)).rows;
+            let safe = rows.iter().filter(|row| row.conflicts == 0).count();
+            let then = &case.then;
+            assert_eq!((then.at_least, then.at_most), (safe, safe), "{}", case.what);
+            let margin = then.best.as_ref().and_then(|row| row.worst_margin);
+            let best = rows.iter().find(|row| row.conflicts == 0);
+            assert_eq!(then.best.is_some(), best.is_some());
+            let apart = margin.zip(best.and_then(|row| row.worst_margin));
+            assert!(apart.is_none_or(|(one, other)| (one - other).as_db().abs() < 6.0));
+        }
+    }
+}
+
+#[test]
+fn trials_give_the_same_answer_for_a_seed_and_doubt_what_conflicts() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let asked = |seed| Question {
+        trials: Some(Trials { count: 200, seed }),
+        ..question(3)
+    };
+    let with = |threads: usize, seed| -> Vec<Answer> {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+        let searches = plan.searches.iter();
+        pool.unwrap().install(|| {
+            searches
+                .map(|one| answer(&plan, one, &asked(seed)))
+                .collect()
+        })
+    };
+    let once = with(1, 7);
+    assert_eq!(once, with(2, 7));
+    assert_ne!(once, with(1, 8));
+    for share in &once[1].shares {
+        assert!(
+            share.fraction() < 0.6,
+            "what conflicts stays safe in {share:?}"
+        );
+    }
+    assert!(once[0].shares[0].fraction() > once[1].shares[0].fraction());
 }
 
 /// Everything that is judged of a plan.

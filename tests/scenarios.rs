@@ -10,7 +10,7 @@ use quietpair::quantity::{Decibels, Frequency, Offset, Span};
 use quietpair::render::{self, AssignReport, CheckReport, Format, Look, RankReport};
 use quietpair::scenario::{Files, Plan, SearchRange, read};
 use quietpair::search::assign::assign;
-use quietpair::search::{Ranking, rank};
+use quietpair::search::{Answer, Ranking, rank};
 use unicode_width::UnicodeWidthStr;
 
 #[path = "../src/render/conformance.rs"]
@@ -113,8 +113,8 @@ fn line(finding: &Finding) -> String {
 
 fn ranked(one: &Ranking) -> String {
     let mut out = format!(
-        "{} for {}: {}, {} refused by a leg\n",
-        one.search, one.station, one.what, one.refused_by_a_leg
+        "{} for {}: {}, {} of {} refused by a leg\n",
+        one.search, one.station, one.what, one.refused_by_a_leg, one.considered
     );
     for row in &one.rows {
         let legs: Vec<String> = row.legs.iter().map(|leg| leg.digits()).collect();
@@ -174,9 +174,10 @@ fn whole(name: &str) -> String {
         assessment: &assessment,
         defaults: Some(&plan.defaults),
     };
+    let answers: Vec<Answer> = rankings.iter().cloned().map(Answer::plain).collect();
     let ranks = RankReport {
         event: &plan.event.name,
-        rankings: &rankings,
+        answers: &answers,
     };
     assert_fits(&(format("text").check)(&check, &look));
     assert_fits(&(format("text").rank)(&ranks, &look));

@@ -11,7 +11,7 @@ pub(super) use grade::{Grade, grade};
 use super::{Check, Situation};
 use crate::emissions::Source;
 use crate::encounter::{Encounter, offset};
-use crate::finding::{Brief, Finding, Matter, Severity, Term, Victim};
+use crate::finding::{Finding, Matter, Severity, Term, Victim};
 use crate::physics::mixing;
 use crate::physics::statistics::{Chance, chance_below_zero, combined_spread};
 use crate::quantity::{Decibels, Frequency};
@@ -35,47 +35,48 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
         .iter()
         .filter(|encounter| concerns_us(scene, encounter))
         .cloned();
-    found.extend(
-        worst_of_each(scene, encounters)
-            .iter()
-            .map(|group| judge(situation, group)),
-    );
-}
-
-/// The same without a word on how it comes about and how to mend it, for those who judge thousands of candidates.
-pub(super) fn weigh(situation: &Situation<'_>, found: &mut Vec<Brief>) {
-    let scene = situation.scene;
-    let encounters = situation
-        .encounters()
-        .iter()
-        .filter(|encounter| concerns_us(scene, encounter))
-        .cloned();
     found.extend(worst_of_each(scene, encounters).iter().map(|group| {
-        let encounter = &group.worst;
-        let Grade { severity, spared } = grade(scene, encounter);
-        Brief {
-            check: encounter.id(),
-            severity,
-            firm_margin: spared.is_none().then(|| encounter.margin()),
-            partners: match severity {
-                Severity::Conflict => partners(scene, encounter),
-                Severity::Caution | Severity::Note => Vec::new(),
-            },
+        if situation.is_brief {
+            brief(scene, group)
+        } else {
+            judge(scene, group)
         }
     }));
 }
 
-/// Sources by name, and the victim's station; in order, each once.
-fn partners(scene: &Scene<'_>, encounter: &Encounter) -> Vec<String> {
+/// A finding with what tells how bad it is, and no word on how it comes about and how to mend it.
+fn brief(scene: &Scene<'_>, group: &Group) -> Finding {
+    let encounter = &group.worst;
+    let Grade { severity, spared } = grade(scene, encounter);
+    Finding {
+        victim: victim(scene, encounter),
+        sources: sources(scene, encounter),
+        margin: Some(encounter.margin()),
+        spared,
+        ..Finding::new(
+            encounter.id(),
+            severity,
+            Matter::Interference,
+            encounter.legs,
+            String::new(),
+        )
+    }
+}
+
+fn victim(scene: &Scene<'_>, encounter: &Encounter) -> Option<Victim> {
+    let receiver = scene.receivers.get(encounter.receiver)?;
+    Some(Victim {
+        station: receiver.station.clone(),
+        receiver: receiver.part.clone(),
+        frequency: receiver.frequency,
+    })
+}
+
+fn sources(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Term> {
     let terms = encounter.line.terms.iter();
-    let mut names: Vec<String> = terms
-        .map(|&(source, coefficient)| term(scene, source, coefficient).name)
-        .collect();
-    let victim = scene.receivers.get(encounter.receiver);
-    names.extend(victim.map(|victim| victim.station.clone()));
-    names.sort_unstable();
-    names.dedup();
-    names
+    terms
+        .map(|&(source, coefficient)| term(scene, source, coefficient))
+        .collect()
 }
 
 /// What happens between others only is theirs to know.
@@ -90,6 +91,11 @@ pub(super) fn concerns_us(scene: &Scene<'_>, encounter: &Encounter) -> bool {
         .iter()
         .filter_map(|&(source, _)| owner(scene, source));
     victim.into_iter().chain(sources).any(Owner::is_ours)
+}
+
+/// Whether an encounter would be told as a conflict.
+pub fn would_conflict(scene: &Scene<'_>, encounter: &Encounter) -> bool {
+    concerns_us(scene, encounter) && grade(scene, encounter).severity == Severity::Conflict
 }
 
 fn owner(scene: &Scene<'_>, source: Source) -> Option<Owner> {
@@ -183,8 +189,7 @@ fn worst_of_each(scene: &Scene<'_>, encounters: impl Iterator<Item = Encounter>)
     groups.into_values().collect()
 }
 
-fn judge(situation: &Situation<'_>, group: &Group) -> Finding {
-    let scene = situation.scene;
+fn judge(scene: &Scene<'_>, group: &Group) -> Finding {
     let encounter = &group.worst;
     let others = group.makers.len().saturating_sub(1);
     let (level, limit) = encounter.tell(scene);
@@ -231,17 +236,8 @@ fn judge(situation: &Situation<'_>, group: &Group) -> Finding {
         legs: encounter.legs,
         says,
         when: scene.plan.event.told(&group.phases),
-        victim: receiver.map(|receiver| Victim {
-            station: receiver.station.clone(),
-            receiver: receiver.part.clone(),
-            frequency: receiver.frequency,
-        }),
-        sources: encounter
-            .line
-            .terms
-            .iter()
-            .map(|&(source, coefficient)| term(scene, source, coefficient))
-            .collect(),
+        victim: victim(scene, encounter),
+        sources: sources(scene, encounter),
         product: Some(encounter.line.frequency),
         offset: Some(offset(encounter.line.frequency, &encounter.response)),
         width: Some(encounter.line.width),
@@ -253,11 +249,7 @@ fn judge(situation: &Situation<'_>, group: &Group) -> Finding {
         spared,
         arithmetic: arithmetic(scene, encounter),
         why: format!("{line_why}; {response_why}"),
-        remedies: if situation.wants_remedies {
-            remedy::remedies(scene, encounter)
-        } else {
-            Vec::new()
-        },
+        remedies: remedy::remedies(scene, encounter),
         citation: CITATION.to_owned(),
         assumed,
         budget: level.steps,

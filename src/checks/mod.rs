@@ -3,7 +3,7 @@
 use std::sync::OnceLock;
 
 use crate::encounter::{Encounter, meet};
-use crate::finding::{Brief, Finding};
+use crate::finding::Finding;
 use crate::net::View;
 use crate::scenario::{Legs, Plan, Proposal};
 use crate::scene::{Scene, Trial};
@@ -54,6 +54,7 @@ mod tone_open;
 mod unreachable;
 
 pub use handbook::topics;
+pub use interference::would_conflict;
 
 /// Every check that depends on the very frequencies under trial.
 pub const ALL: &[Check] = &[
@@ -100,21 +101,6 @@ pub const WHOLE: &[Check] = &[
     unreachable::CHECK,
 ];
 
-/// What the checks of [`ALL`] find, as briefly as a search needs it.
-pub fn weigh(situation: &Situation<'_>) -> Vec<Brief> {
-    let mut briefs = Vec::new();
-    for check in ALL {
-        if check.topic.id == interference::CHECK.topic.id {
-            interference::weigh(situation, &mut briefs);
-        } else {
-            let mut found = Vec::new();
-            (check.run)(situation, &mut found);
-            briefs.extend(found.iter().map(Brief::of));
-        }
-    }
-    briefs
-}
-
 /// All checks.
 pub fn every() -> impl Iterator<Item = &'static Check> {
     ALL.iter().chain(WHOLE)
@@ -135,8 +121,9 @@ pub struct Situation<'a> {
     pub net: OnceLock<View>,
     /// Every encounter that rests on exactly the legs of the focus, worked out when the first check asks for them.
     pub met: OnceLock<Vec<Encounter>>,
-    /// Whether a finding is to say what would mend it.
-    pub wants_remedies: bool,
+    /// Whether a finding need not say how it comes about and what would mend it, for those who judge thousands of
+    /// candidates.
+    pub is_brief: bool,
 }
 
 impl<'a> Situation<'a> {
@@ -149,11 +136,19 @@ impl<'a> Situation<'a> {
             focus,
             net: OnceLock::new(),
             met: OnceLock::new(),
-            wants_remedies: true,
+            is_brief: false,
         }
     }
 
-    /// The same with every encounter met and the network known already, for somebody who asks for no remedy.
+    /// The same for those who want to know what is found and how bad it is, and no more.
+    pub fn brief(scene: &'a Scene<'a>, trial: Option<&'a Proposal>, focus: Legs) -> Self {
+        Self {
+            is_brief: true,
+            ..Self::new(scene, trial, focus)
+        }
+    }
+
+    /// The same in brief, with every encounter met and the network known already.
     pub fn having_met(
         scene: &'a Scene<'a>,
         trial: Option<&'a Proposal>,
@@ -163,8 +158,7 @@ impl<'a> Situation<'a> {
         Self {
             met: OnceLock::from(met),
             net: OnceLock::from(net),
-            wants_remedies: false,
-            ..Self::new(scene, trial, focus)
+            ..Self::brief(scene, trial, focus)
         }
     }
 

@@ -210,10 +210,27 @@ fn rank(report: &RankReport<'_>, _: &Look) -> String {
         "cautions",
         "preference",
         "limited_by",
+        "alike",
+        "first_from_hz",
+        "first_to_hz",
+        "second_from_hz",
+        "second_to_hz",
+        "stays_safe",
+        "stays_safe_from",
+        "stays_safe_to",
     ];
-    let records = report.rankings.iter().flat_map(|ranking| {
-        ranking.rows.iter().enumerate().map(|(index, row)| {
+    let records = report.answers.iter().flat_map(|answer| {
+        let ranking = &answer.ranking;
+        ranking.rows.iter().enumerate().map(move |(index, row)| {
             let leg = |leg: usize| hertz(row.legs.get(leg).map(|leg| leg.as_hz()));
+            let group = answer.groups.get(index);
+            let span = |leg: usize| group.and_then(|group| group.extent.get(leg));
+            let low = |leg| hertz(span(leg).map(|span| span.low.as_hz()));
+            let high = |leg| hertz(span(leg).map(|span| span.high.as_hz()));
+            let share = answer.shares.get(index);
+            let part =
+                |part: Option<f64>| part.map_or_else(String::new, |part| format!("{part:.3}"));
+            let interval = share.map(|share| share.interval());
             [
                 ranking.search.clone(),
                 ranking.station.clone(),
@@ -226,6 +243,14 @@ fn rank(report: &RankReport<'_>, _: &Look) -> String {
                 row.cautions.to_string(),
                 row.preference.to_string(),
                 row.limited_by.clone(),
+                group.map_or_else(String::new, |group| group.alike.to_string()),
+                low(0),
+                high(0),
+                low(1),
+                high(1),
+                part(share.map(|share| share.fraction())),
+                part(interval.map(|(from, _)| from)),
+                part(interval.map(|(_, to)| to)),
             ]
         })
     });

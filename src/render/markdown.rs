@@ -5,12 +5,16 @@ use crate::finding::Finding;
 use crate::overview::Overview;
 use crate::physics::mixing::arithmetic;
 use crate::quantity::Frequency;
-use crate::search::Ranking;
+use crate::search::Answer;
 
 use super::assign::{headline, proof, tone_digits};
 use super::{
-    AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport, fold::fold,
-    legs_text, review::parts, severity_word, text::clean,
+    AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport,
+    fold::fold,
+    legs_text,
+    review::parts,
+    severity_word, tell,
+    text::{clean, grouped},
 };
 
 pub(super) const FORMAT: Format = Format {
@@ -173,21 +177,22 @@ fn review(overview: &Overview, _: &Look) -> String {
 fn rank(report: &RankReport<'_>, _: &Look) -> String {
     let mut out = format!("# {}\n", plain(report.event));
     report
-        .rankings
+        .answers
         .iter()
-        .for_each(|ranking| out.push_str(&tell_ranking(ranking)));
+        .for_each(|answer| out.push_str(&tell_answer(answer)));
     out
 }
 
-fn tell_ranking(ranking: &Ranking) -> String {
+fn tell_answer(answer: &Answer) -> String {
+    let ranking = &answer.ranking;
     let mut out = format!(
         "\n## {} for {}\n\n{}. {} considered, {} with a leg that conflicts by itself, {} judged whole.\n\n",
         plain(&ranking.search),
         plain(&ranking.station),
         plain(&ranking.what),
-        ranking.considered,
-        ranking.refused_by_a_leg,
-        ranking.judged
+        grouped(ranking.considered),
+        grouped(ranking.refused_by_a_leg),
+        grouped(ranking.judged)
     );
     if let Some(blocked) = &ranking.blocked_by {
         out.extend([
@@ -196,19 +201,64 @@ fn tell_ranking(ranking: &Ranking) -> String {
             "\n\n",
         ]);
     }
+    if let Some(freed) = &answer.freed {
+        out.extend([&plain(&tell::freed(freed)), "\n\n"]);
+    }
+    for bought in &answer.bought {
+        out.extend([
+            "- ",
+            &plain(&bought.what),
+            ": ",
+            &plain(&tell::bought(bought)),
+            "\n",
+        ]);
+    }
+    if !answer.bought.is_empty() {
+        out.push('\n');
+    }
     out.push_str(&table(
-        ["place", "frequencies", "verdict", "margin", "limited by"],
-        [true, false, false, true, false],
+        [
+            "place",
+            "frequencies",
+            "verdict",
+            "margin",
+            "stays safe",
+            "limited by",
+            "alike",
+        ],
+        [true, false, false, true, false, false, false],
         ranking.rows.iter().enumerate().map(|(index, row)| {
             [
                 (index + 1).to_string(),
                 legs_text(&row.legs),
                 row.verdict.to_string(),
                 margin_text(row.worst_margin),
+                answer
+                    .shares
+                    .get(index)
+                    .copied()
+                    .map_or(String::new(), tell::share),
                 plain(&row.limited_by),
+                answer
+                    .groups
+                    .get(index)
+                    .and_then(tell::group)
+                    .unwrap_or_default(),
             ]
         }),
     ));
+    if let Some(&share) = answer.shares.first() {
+        out.extend(["\n", &plain(&tell::trials(share)), "\n"]);
+    }
+    if let Some(strangers) = &answer.strangers {
+        out.extend(["\n", &plain(&tell::strangers(strangers)), "\n"]);
+    }
+    if let Some(front) = &answer.front {
+        out.extend(["\n", &plain(&tell::front(front)), "\n\n"]);
+        for point in &front.points {
+            out.extend(["- ", &plain(&tell::point(point)), "\n"]);
+        }
+    }
     out
 }
 

@@ -8,8 +8,8 @@ use crate::finding::{Matter, Severity};
 use crate::overview::Overview;
 use crate::physics::mixing::Landing;
 use crate::provenance::Origin;
-use crate::quantity::{Frequency, Offset};
-use crate::search::Ranking;
+use crate::quantity::{Frequency, Offset, Span};
+use crate::search::Answer;
 use crate::search::assign::Assignment;
 
 use text::clean;
@@ -26,6 +26,7 @@ mod markdown;
 mod pages;
 mod pictures;
 mod review;
+mod tell;
 mod text;
 
 pub use json::schemas;
@@ -103,8 +104,8 @@ pub struct CheckReport<'a> {
 pub struct RankReport<'a> {
     /// Name of the event.
     pub event: &'a str,
-    /// One ranking a search, in the scenario's order.
-    pub rankings: &'a [Ranking],
+    /// One answer a search, in the scenario's order.
+    pub answers: &'a [Answer],
 }
 
 /// What there is to tell of a whole plan.
@@ -165,6 +166,21 @@ const fn matter_word(matter: Matter) -> &'static str {
         Matter::BandPlan => "band-plan",
         Matter::Net => "net",
         Matter::Exposure => "exposure",
+    }
+}
+
+/// The stretches that alike pairs lie in: `433.4000–433.5000 ↔ 145.2250 MHz`.
+fn extent_text(extent: &[Span]) -> String {
+    let stretches: Vec<String> = extent.iter().map(|span| stretch_text(*span)).collect();
+    format!("{} MHz", stretches.join(" ↔ "))
+}
+
+/// A stretch without its unit; one frequency where it is no wider.
+fn stretch_text(span: Span) -> String {
+    if span.low == span.high {
+        span.low.digits()
+    } else {
+        format!("{}–{}", span.low.digits(), span.high.digits())
     }
 }
 

@@ -13,11 +13,12 @@ use crate::overview::{
     Waiting, Weakest,
 };
 use crate::physics::mixing::{combinations, landings};
+use crate::physics::statistics::Chance;
 use crate::provenance::{Authority, Standing};
-use crate::quantity::{Bandwidth, Decibels, Length, Level, Power};
+use crate::quantity::{Bandwidth, Decibels, Length, Level, Power, Span};
 use crate::scenario::{Aim, Legs};
-use crate::search::Row;
 use crate::search::assign::{Contradiction, Found, Given};
+use crate::search::{Bought, Freed, Front, Group, Point, Prospect, Ranking, Row, Share, Strangers};
 
 fn mhz(text: &str) -> Frequency {
     text.parse().unwrap()
@@ -173,11 +174,12 @@ fn ranking() -> Ranking {
         worst_margin: margin.map(Decibels::db),
         preference: 2,
         limited_by: limited_by.to_owned(),
+        limit: limited_by.to_owned(),
     };
     Ranking {
         search: "relay pair".to_owned(),
         station: "Hill relay".to_owned(),
-        what: "pairs of 70cm and 2m in steps of 12.5 kHz".to_owned(),
+        what: "cross-band pairs at 12.5 kHz steps".to_owned(),
         considered: 101_441,
         refused_by_a_leg: 96_123,
         judged: 64,
@@ -198,6 +200,69 @@ fn ranking() -> Ranking {
             ),
         ],
         blocked_by: None,
+    }
+}
+
+/// Every view that `rank` has, though no search would show all of them at once.
+fn answered() -> Answer {
+    let ranking = ranking();
+    let best = ranking.rows.first().unwrap().clone();
+    let legs = best.legs.clone();
+    let group = |alike, to: &str, is_whole| Group {
+        alike,
+        extent: vec![
+            Span::between(mhz("433.4000"), mhz(to)),
+            Span::between(mhz("145.2250"), mhz("145.2250")),
+        ],
+        is_whole,
+    };
+    let prospect = |at_most, best| Prospect {
+        at_least: 1_024.min(at_most),
+        at_most,
+        best,
+    };
+    let shares = [1000, 973, 251].map(|safe| Share { safe, trials: 1000 });
+    Answer {
+        groups: vec![
+            group(18, "433.6250", true),
+            group(1, "433.4000", true),
+            group(1_204, "434.6250", false),
+        ],
+        shares: shares.to_vec(),
+        front: Some(Front {
+            points: vec![Point {
+                row: best.clone(),
+                chance: Chance::fraction(0.043),
+                balance: Some(Decibels::db(6.3)),
+                alike: 4,
+            }],
+            weighed: 256,
+            is_all: false,
+        }),
+        freed: Some(Freed {
+            legs: legs.clone(),
+            without: vec!["Town repeater".to_owned(), "Marine | watch".to_owned()],
+            is_fewest: false,
+            looked_at: 64,
+        }),
+        bought: vec![
+            Bought {
+                what: "as planned".to_owned(),
+                then: prospect(0, None),
+            },
+            Bought {
+                what: "without Town repeater".to_owned(),
+                then: prospect(84_211, Some(best)),
+            },
+        ],
+        strangers: Some(Strangers {
+            legs,
+            distance: Length::metres(10_000.0),
+            tried: 358,
+            spoilt: vec![Span::between(mhz("145.2125"), mhz("145.2375"))],
+            channels: 3,
+        }),
+        ranking,
     }
 }
 
@@ -225,10 +290,10 @@ fn checked(name: &str, look: &Look, with_defaults: bool) -> String {
 
 fn ranked(name: &str, look: &Look) -> String {
     let format = ALL.iter().find(|format| format.name == name).unwrap();
-    let rankings = [ranking()];
+    let answers = [answered()];
     let report = RankReport {
         event: "Saltmarsh Harbour Half-Marathon",
-        rankings: &rankings,
+        answers: &answers,
     };
     (format.rank)(&report, look)
 }

@@ -1,10 +1,9 @@
 //! One candidate after another, with what all of them share worked out once.
 
-use super::tally::{Limit, Tally};
-use crate::assess::{findings_in, weigh};
+use super::tally::Tally;
+use crate::assess::findings_in;
 use crate::checks::Situation;
 use crate::encounter::{Standing, meet, meet_among};
-use crate::finding::Finding;
 use crate::law::Purpose;
 use crate::net::{Network, View};
 use crate::quantity::Frequency;
@@ -57,22 +56,9 @@ impl<'a> Judge<'a> {
     pub(super) fn tally(&self, legs: [Frequency; 2], present: Legs, focuses: &[Legs]) -> Tally {
         let mut sum = Tally::default();
         self.situations(legs, present, focuses, |situation| {
-            sum.add_all(&weigh(situation));
+            sum = sum.and(&Tally::of(&findings_in(situation)));
         });
         sum
-    }
-
-    /// What limits a candidate, in one line.
-    pub(super) fn limit(&self, legs: [Frequency; 2], present: Legs, focuses: &[Legs]) -> String {
-        let mut findings: Vec<Finding> = Vec::new();
-        self.situations(legs, present, focuses, |situation| {
-            findings.extend(findings_in(situation));
-        });
-        let limit = findings.iter().filter_map(Limit::of).min();
-        limit.map_or_else(
-            || "nothing within the horizon".to_owned(),
-            |limit| limit.text,
-        )
     }
 
     fn situations(
@@ -136,7 +122,7 @@ impl<'a> Judge<'a> {
 }
 
 /// What one station would do on some channels; a search for one channel takes the first.
-fn proposal(search: &Search, legs: [Frequency; 2]) -> Proposal {
+pub(super) fn proposal(search: &Search, legs: [Frequency; 2]) -> Proposal {
     let legs = legs.map(|frequency| Channel {
         frequency,
         tone: search.tone,

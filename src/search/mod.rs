@@ -1,13 +1,28 @@
 //! Searching asks, it does not judge: every verdict comes from the same findings that `assess` gives.
 
+mod answer;
 pub mod assign;
+mod blockers;
 mod candidates;
+mod front;
+mod groups;
 mod judge;
 mod pair_map;
 mod pairs;
 mod promise;
 mod rank;
+mod robust;
+mod strangers;
 mod tally;
+mod trial;
+mod what_if;
 
+pub use answer::{Answer, Question, answer};
+pub use blockers::Freed;
+pub use front::{Front, Point};
+pub use groups::Group;
 pub use pair_map::{PairMap, pair_map};
 pub use rank::{Ranking, Row, candidate_count, rank};
+pub use robust::{Share, Trials};
+pub use strangers::Strangers;
+pub use what_if::{Bought, Prospect, Supposed};

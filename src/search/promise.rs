@@ -25,7 +25,7 @@ pub(super) fn order(candidate: &Candidate, coarse: Decibels) -> (Promise, &[Freq
     clippy::cast_possible_truncation,
     reason = "a margin is within ±10⁶ dB and a rung at least 0.1 dB"
 )]
-fn rung(margin: Decibels, coarse: Decibels) -> i64 {
+pub(super) fn rung(margin: Decibels, coarse: Decibels) -> i64 {
     (margin.as_db() / coarse.as_db().max(0.1)).floor() as i64
 }
 

@@ -30,6 +30,8 @@ pub struct Row {
     pub preference: i32,
     /// What limits it, in one line.
     pub limited_by: String,
+    /// The same without its figure: rows alike in this are limited alike.
+    pub limit: String,
 }
 
 /// The outcome of a search.
@@ -149,10 +151,10 @@ fn ranking(judge: &Judge<'_>, mut found: Found, keep: usize) -> Ranking {
         .judged
         .sort_by(|one, other| order(one, coarse).cmp(&order(other, coarse)));
     let is_shown = |candidate: &&Candidate| is_nothing_safe || candidate.tally.conflicts == 0;
-    let shown: Vec<&Candidate> = found.judged.iter().filter(is_shown).take(keep).collect();
-    let rows = shown.par_iter().map(|one| row(judge, one)).collect();
+    let shown = found.judged.iter().filter(is_shown).take(keep);
+    let rows = shown.map(row).collect();
     Ranking {
-        what: proposal_summary(search, found.considered),
+        what: proposal_summary(search),
         search: search.name.clone(),
         station,
         considered: found.considered,
@@ -164,17 +166,8 @@ fn ranking(judge: &Judge<'_>, mut found: Found, keep: usize) -> Ranking {
     }
 }
 
-fn row(judge: &Judge<'_>, candidate: &Candidate) -> Row {
+fn row(candidate: &Candidate) -> Row {
     let tally = &candidate.tally;
-    let limited_by = match *candidate.legs {
-        [first, second] => judge.limit(
-            [first, second],
-            Legs::BOTH,
-            &[Legs::FIRST, Legs::SECOND, Legs::BOTH],
-        ),
-        [one, ..] => judge.limit([one, ANYWHERE], Legs::FIRST, &[Legs::FIRST]),
-        [] => String::new(),
-    };
     Row {
         legs: candidate.legs.clone(),
         verdict: tally.verdict(),
@@ -182,15 +175,22 @@ fn row(judge: &Judge<'_>, candidate: &Candidate) -> Row {
         cautions: tally.cautions,
         worst_margin: tally.worst_margin,
         preference: candidate.preference,
-        limited_by,
+        limited_by: tally.limited_by.as_ref().map_or_else(
+            || "nothing within the horizon".to_owned(),
+            |limit| limit.text.clone(),
+        ),
+        limit: tally
+            .limited_by
+            .as_ref()
+            .map_or_else(String::new, |limit| limit.what.clone()),
     }
 }
 
-fn proposal_summary(search: &Search, considered: usize) -> String {
+fn proposal_summary(search: &Search) -> String {
     let kind = match &search.range {
         SearchRange::CrossBand(_) => "cross-band pairs",
         SearchRange::Watch(_) => "frequencies to watch",
         SearchRange::Talk(_) => "simplex channels",
     };
-    format!("{considered} {kind} at {} steps", search.step.value)
+    format!("{kind} at {} steps", search.step.value)
 }

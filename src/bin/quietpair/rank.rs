@@ -3,8 +3,10 @@
 use clap::Args;
 use quietpair::assess::Verdict;
 use quietpair::finding::Severity;
+use quietpair::quantity::{Decibels, Length};
 use quietpair::render::RankReport;
-use quietpair::search::{Ranking, rank};
+use quietpair::scenario::{Plan, Search};
+use quietpair::search::{Answer, Question, Ranking, Supposed, Trials, answer};
 
 use crate::args::{FailOn, Page};
 use crate::failure::{Failure, unknown};
@@ -19,9 +21,42 @@ pub(crate) struct Wanted {
     /// Run only this search; may be given several times
     #[arg(long, value_name = "NAME")]
     name: Vec<String>,
-    /// How many of the best to show [default: what the search says]
+    /// How many of the best to show, those alike counted once [default: what the search says]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     top: Option<u32>,
+    /// Show every candidate in a row of its own, rather than one row for those alike
+    #[arg(long)]
+    every: bool,
+    /// Show also what no other beats in margin, band plan, chance of trouble and balance at once
+    #[arg(long)]
+    front: bool,
+    /// Suppose that a neighbour, a station of ours or a protected service were not there; may be given several times
+    #[arg(long, value_name = "NAME")]
+    without: Vec<String>,
+    /// Suppose that the station sends on this power step
+    #[arg(long, value_name = "STEP")]
+    power: Option<String>,
+    /// Suppose a filter at the station that takes this much outside its bands
+    #[arg(long, value_name = "LOSS", value_parser = loss)]
+    filter: Option<Decibels>,
+    /// Show how well each row stands seeded trials, and which channels nobody else may use beside the best
+    #[arg(long)]
+    robust: bool,
+    /// How many trials
+    #[arg(long, value_name = "N", default_value_t = 1000, requires = "robust",
+          value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
+    trials: u32,
+    /// Where the drawing of the trials begins; the same seed gives the same answer
+    #[arg(long, value_name = "SEED", default_value_t = 1, requires = "robust")]
+    seed: u64,
+    /// How far a surprise neighbour would be
+    #[arg(
+        long,
+        value_name = "DISTANCE",
+        default_value = "10 km",
+        requires = "robust"
+    )]
+    stranger: Length,
     /// From which severity of its best candidate on a search makes the exit code 1
     #[arg(long, value_enum, default_value_t = FailOn::Conflict, value_name = "SEVERITY")]
     fail_on: FailOn,
@@ -42,26 +77,98 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         return Err(Failure::input("the scenario asks for no search")
             .hint("add `search:` with a station and what it is to find"));
     }
-    let rankings: Vec<Ranking> = plan
+    let searches: Vec<&Search> = plan
         .searches
         .iter()
         .filter(|search| wanted.name.is_empty() || wanted.name.contains(&search.name))
-        .map(|search| {
-            let top = wanted.top.and_then(|top| usize::try_from(top).ok());
-            rank(&plan, search, top.unwrap_or(search.keep))
-        })
+        .collect();
+    let suppose = wanted.supposed(&plan, &searches)?;
+    let answers: Vec<Answer> = searches
+        .iter()
+        .map(|search| answer(&plan, search, &wanted.question(search, &suppose)))
         .collect();
     let report = RankReport {
         event: &plan.event.name,
-        rankings: &rankings,
+        answers: &answers,
     };
     Ok(Outcome {
         page: (wanted.page.format.rank)(&report, &wanted.page.look()),
-        was_found: rankings.iter().any(|ranking| wanted.is_missed(ranking)),
+        was_found: answers
+            .iter()
+            .any(|answer| wanted.is_missed(&answer.ranking)),
     })
 }
 
+/// Reads a loss.
+fn loss(text: &str) -> Result<Decibels, String> {
+    let loss: Decibels = text.parse().map_err(|fault| format!("{fault}"))?;
+    if loss > Decibels::ZERO {
+        Ok(loss)
+    } else {
+        Err("a loss is above 0 dB".to_owned())
+    }
+}
+
 impl Wanted {
+    fn question(&self, search: &Search, suppose: &[Supposed]) -> Question {
+        let top = self.top.and_then(|top| usize::try_from(top).ok());
+        Question {
+            top: top.unwrap_or(search.keep),
+            is_every: self.every,
+            wants_front: self.front,
+            wants_freed: true,
+            suppose: suppose.to_vec(),
+            trials: self.robust.then_some(Trials {
+                count: self.trials,
+                seed: self.seed,
+            }),
+            stranger: self.robust.then_some(self.stranger),
+        }
+    }
+
+    /// What is supposed, as far as the plan knows the names.
+    fn supposed(&self, plan: &Plan, searches: &[&Search]) -> Result<Vec<Supposed>, Failure> {
+        let mut found = Vec::new();
+        for name in &self.without {
+            let theirs = plan.in_use.iter().map(|entry| entry.name.as_str());
+            let ours = plan.stations.iter().map(|station| station.name.as_str());
+            let services = plan.guarded.iter().map(|service| service.name.as_str());
+            let known = theirs.chain(ours).chain(services);
+            if !known.clone().any(|known| known == name) {
+                return Err(unknown("neighbour, station or service", name, known));
+            }
+            let is_searched = |search: &&Search| {
+                let station = plan.stations.get(search.station);
+                station.is_some_and(|station| station.name == *name)
+            };
+            if searches.iter().any(is_searched) {
+                return Err(Failure::input(format_args!(
+                    "a search is for {name}, which it cannot do without"
+                )));
+            }
+            found.push(Supposed::Without(name.clone()));
+        }
+        if let Some(step) = &self.power {
+            for search in searches {
+                let bands = plan
+                    .stations
+                    .get(search.station)
+                    .into_iter()
+                    .flat_map(|station| &station.radio.bands);
+                let steps = bands
+                    .filter_map(|band| band.transmitter.as_ref())
+                    .flat_map(|sends| &sends.steps)
+                    .map(|step| step.name.as_str());
+                if !steps.clone().any(|known| known == step) {
+                    return Err(unknown("power step", step, steps));
+                }
+            }
+            found.push(Supposed::Power(step.clone()));
+        }
+        found.extend(self.filter.map(Supposed::Filter));
+        Ok(found)
+    }
+
     /// Whether even the best candidate of a search is at or above what was named.
     fn is_missed(&self, ranking: &Ranking) -> bool {
         let Some(best) = ranking.rows.first() else {

@@ -13,6 +13,7 @@ use super::{AssignReport, CheckReport, Format, Listing, Look, ProductsReport, Ra
 mod assign;
 mod review;
 mod shapes;
+mod views;
 
 pub(super) use assign::Assign;
 use review::Review;

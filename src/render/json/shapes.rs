@@ -7,7 +7,9 @@ use crate::assess::{Assessment, Judged};
 use crate::budget::Step;
 use crate::finding::{Change, Finding, Remedy, Severity};
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
-use crate::search::{Ranking, Row};
+use crate::search::Answer;
+
+use super::views::{Buys, Frees, Stays, Unbeaten, Unwelcome};
 
 use super::super::{CheckReport, ProductsReport, RankReport, matter_word, severity_word};
 
@@ -395,6 +397,14 @@ pub(in crate::render) struct Searched<'a> {
     blocked_by: Option<&'a str>,
     /// The best in order; when nothing is safe, the least bad.
     pub(in crate::render) rows: Vec<Ranked<'a>>,
+    /// When nothing is safe: the fewest without whom a candidate would be; null otherwise, or where none can be freed.
+    freed: Option<Frees<'a>>,
+    /// What changes buy: first the plan as it stands, then each change, then all; null where none was asked about.
+    what_if: Option<Vec<Buys<'a>>>,
+    /// The candidates that none beats in everything; null where nobody asked.
+    front: Option<Unbeaten<'a>>,
+    /// Where one more neighbour would spoil the best row; null where nobody asked, or nothing is safe.
+    strangers: Option<Unwelcome>,
 }
 
 /// A check with the number of candidates it refused.
@@ -427,6 +437,14 @@ pub(in crate::render) struct Ranked<'a> {
     preference: i32,
     /// What limits it.
     limited_by: &'a str,
+    /// How many candidates the row stands for, itself included; null where every row stands for itself.
+    alike: Option<usize>,
+    /// The lowest and the highest frequency of each leg among them.
+    extent_hz: Option<Vec<[i64; 2]>>,
+    /// Whether no more are alike; otherwise not all candidates like it were judged.
+    is_whole: Option<bool>,
+    /// How it stands the trials; null where nobody asked.
+    stays_safe: Option<Stays>,
 }
 
 impl<'a> Rank<'a> {
@@ -434,13 +452,14 @@ impl<'a> Rank<'a> {
         Self {
             format: "quietpair.rank/1",
             event: report.event,
-            searches: report.rankings.iter().map(Searched::of).collect(),
+            searches: report.answers.iter().map(Searched::of).collect(),
         }
     }
 }
 
 impl<'a> Searched<'a> {
-    fn of(ranking: &'a Ranking) -> Self {
+    fn of(answer: &'a Answer) -> Self {
+        let ranking = &answer.ranking;
         Self {
             search: &ranking.search,
             station: &ranking.station,
@@ -457,20 +476,24 @@ impl<'a> Searched<'a> {
                 })
                 .collect(),
             blocked_by: ranking.blocked_by.as_deref(),
-            rows: ranking
-                .rows
-                .iter()
-                .enumerate()
-                .map(|(index, row)| Ranked::of(index + 1, row))
+            rows: (0..ranking.rows.len())
+                .filter_map(|index| Ranked::of(answer, index))
                 .collect(),
+            freed: answer.freed.as_ref().map(Frees::of),
+            what_if: (!answer.bought.is_empty())
+                .then(|| answer.bought.iter().map(Buys::of).collect()),
+            front: answer.front.as_ref().map(Unbeaten::of),
+            strangers: answer.strangers.as_ref().map(Unwelcome::of),
         }
     }
 }
 
 impl<'a> Ranked<'a> {
-    fn of(place: usize, row: &'a Row) -> Self {
-        Self {
-            place,
+    fn of(answer: &'a Answer, index: usize) -> Option<Self> {
+        let row = answer.ranking.rows.get(index)?;
+        let group = answer.groups.get(index);
+        Some(Self {
+            place: index + 1,
             legs_hz: row.legs.iter().map(|leg| leg.as_hz()).collect(),
             verdict: row.verdict.to_string(),
             conflicts: row.conflicts,
@@ -478,7 +501,15 @@ impl<'a> Ranked<'a> {
             worst_margin_db: row.worst_margin.map(db),
             preference: row.preference,
             limited_by: &row.limited_by,
-        }
+            alike: group.map(|group| group.alike),
+            extent_hz: group.map(|group| {
+                let ends = group.extent.iter();
+                ends.map(|span| [span.low.as_hz(), span.high.as_hz()])
+                    .collect()
+            }),
+            is_whole: group.map(|group| group.is_whole),
+            stays_safe: answer.shares.get(index).copied().map(Stays::of),
+        })
     }
 }
 

@@ -13,7 +13,7 @@ mod review;
 
 pub use chapter::chapter;
 pub(super) use paper::clean;
-use paper::{Paper, Tone};
+use paper::{Paper, Tone, wrap};
 
 pub(super) const FORMAT: Format = Format {
     name: "text",
@@ -27,7 +27,7 @@ pub(super) const FORMAT: Format = Format {
 };
 
 /// `count` things: `1 conflict`, `3 conflicts`.
-fn counted(count: usize, one: &str) -> String {
+pub(super) fn counted(count: usize, one: &str) -> String {
     if count == 1 {
         format!("1 {one}")
     } else {
@@ -36,7 +36,7 @@ fn counted(count: usize, one: &str) -> String {
 }
 
 /// A count with its thousands set apart by a space that no line is broken at.
-fn grouped(count: usize) -> String {
+pub(super) fn grouped(count: usize) -> String {
     let digits = count.to_string();
     let mut out = String::new();
     for (place, digit) in digits.chars().enumerate() {
@@ -50,7 +50,7 @@ fn grouped(count: usize) -> String {
 }
 
 /// Several things as a sentence names them: `A, B and C`.
-fn listed(items: &[String]) -> String {
+pub(super) fn listed(items: &[String]) -> String {
     match items {
         [] => String::new(),
         [one] => one.clone(),

@@ -172,7 +172,7 @@ fn glued(text: &str) -> String {
 }
 
 /// Breaks text into lines of at most `width` columns; a longer word is cut.
-fn wrap(text: &str, width: usize) -> Vec<String> {
+pub(super) fn wrap(text: &str, width: usize) -> Vec<String> {
     let text = glued(&clean(text));
     let mut lines = Vec::new();
     let mut line = String::new();

@@ -3,33 +3,37 @@
 use tabled::builder::Builder;
 use tabled::settings::object::{Columns, Rows};
 use tabled::settings::style::HorizontalLine;
-use tabled::settings::{Alignment, Modify, Padding, Style, Width};
+use tabled::settings::{Alignment, Modify, Padding, Style};
 use unicode_width::UnicodeWidthStr;
 
 use crate::assess::Verdict;
-use crate::search::{Ranking, Row};
+use crate::search::{Answer, Ranking};
 
-use super::super::{Look, RankReport, legs_text};
-use super::{Paper, Tone, clean, counted, grouped};
+use super::super::{Look, RankReport, legs_text, tell};
+use super::{Paper, Tone, clean, counted, grouped, wrap};
 
 /// Least room for what limits a candidate; a narrower page lets the table run over.
 const NARROWEST: usize = 16;
+
+/// Room for the name of a change.
+const LABEL: usize = 26;
 
 /// Writes the page.
 pub(super) fn write(report: &RankReport<'_>, look: &Look) -> String {
     let mut paper = Paper::new(look);
     paper.paragraph(0, Tone::Heading, report.event);
-    if report.rankings.is_empty() {
+    if report.answers.is_empty() {
         paper.paragraph(0, Tone::Plain, "The scenario asks for no search.");
     }
-    for ranking in report.rankings {
+    for answer in report.answers {
         paper.blank();
-        tell(&mut paper, ranking);
+        tell_answer(&mut paper, answer);
     }
     paper.finish()
 }
 
-fn tell(paper: &mut Paper, ranking: &Ranking) {
+fn tell_answer(paper: &mut Paper, answer: &Answer) {
+    let ranking = &answer.ranking;
     let heading = format!(
         "{} for {}: {}",
         ranking.search, ranking.station, ranking.what
@@ -51,10 +55,33 @@ fn tell(paper: &mut Paper, ranking: &Ranking) {
     if let Some(blocked) = &ranking.blocked_by {
         paper.paragraph(0, Tone::Plain, &format!("What blocks most: {blocked}"));
     }
+    if let Some(freed) = &answer.freed {
+        paper.paragraph(0, Tone::Plain, &tell::freed(freed));
+    }
+    if !answer.bought.is_empty() {
+        paper.blank();
+        for bought in &answer.bought {
+            paper.labelled(0, LABEL, Tone::Label, &bought.what, &tell::bought(bought));
+        }
+    }
     if !ranking.rows.is_empty() {
         paper.blank();
-        let table = table(paper, &ranking.rows);
+        let table = table(paper, answer);
         paper.verbatim(0, &table);
+    }
+    if let Some(&share) = answer.shares.first() {
+        paper.blank();
+        paper.paragraph(0, Tone::Plain, &tell::trials(share));
+    }
+    if let Some(strangers) = &answer.strangers {
+        paper.paragraph(0, Tone::Plain, &tell::strangers(strangers));
+    }
+    if let Some(front) = &answer.front {
+        paper.blank();
+        paper.paragraph(0, Tone::Plain, &tell::front(front));
+        for point in &front.points {
+            paper.paragraph(2, Tone::Plain, &tell::point(point));
+        }
     }
 }
 
@@ -90,7 +117,8 @@ fn headline(ranking: &Ranking) -> String {
     }
 }
 
-fn table(paper: &Paper, rows: &[Row]) -> String {
+fn table(paper: &Paper, answer: &Answer) -> String {
+    let rows = &answer.ranking.rows;
     let legs = rows.iter().map(|row| row.legs.len()).max().unwrap_or(0);
     let mut builder = Builder::default();
     let mut head = vec!["#".to_owned()];
@@ -101,7 +129,8 @@ fn table(paper: &Paper, rows: &[Row]) -> String {
             "and".to_owned()
         }
     }));
-    head.extend(["verdict", "margin", "limited by"].map(str::to_owned));
+    head.extend(["verdict", "margin"].map(str::to_owned));
+    head.push("limited by".to_owned());
     let mut records = vec![head];
     for (place, row) in rows.iter().enumerate() {
         let mut record = vec![(place + 1).to_string()];
@@ -113,11 +142,20 @@ fn table(paper: &Paper, rows: &[Row]) -> String {
             row.worst_margin
                 .map_or("–".to_owned(), |margin| margin.to_string()),
         );
-        record.push(clean(&row.limited_by));
+        let group = answer.groups.get(place).and_then(tell::group);
+        let mut limited = clean(&row.limited_by);
+        limited.extend(group.map(|group| format!("\n{group}")));
+        let share = answer.shares.get(place).copied().map(tell::share);
+        limited.extend(share.map(|share| format!("\nstays safe: {share}")));
+        record.push(limited);
         records.push(record);
     }
     let room = last_column(paper, &records);
-    for record in records {
+    for mut record in records {
+        if let Some(cell) = record.last_mut() {
+            let lines = cell.lines().flat_map(|line| wrap(line, room));
+            *cell = lines.collect::<Vec<_>>().join("\n");
+        }
         builder.push_record(record);
     }
     let last = legs + 3;
@@ -126,8 +164,7 @@ fn table(paper: &Paper, rows: &[Row]) -> String {
         .with(Style::empty().horizontals([(1, HorizontalLine::new('─'))]))
         .with(Padding::new(0, 2, 0, 0))
         .with(Modify::new(Columns::one(0)).with(Alignment::right()))
-        .with(Modify::new(Columns::one(last - 1)).with(Alignment::right()))
-        .with(Modify::new(Columns::one(last)).with(Width::wrap(room).keep_words(true)))
+        .with(Modify::new(Columns::one(legs + 2)).with(Alignment::right()))
         .with(Modify::new(Columns::one(last)).with(Padding::zero()))
         .with(Modify::new(Rows::first()).with(Alignment::left()));
     table.to_string()

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use super::board::Board;
 use super::solve::{Choice, Task, Toll};
 use super::toll::Price;
-use crate::assess::{findings, weigh};
+use crate::assess::{findings, findings_in};
 use crate::checks::Situation;
 use crate::finding::Finding;
 use crate::law::Purpose;
@@ -88,8 +88,7 @@ impl<'a> OnAir<'a> {
     fn price(&self, choices: &[(Choice, Choosing)], focus: Legs) -> Price {
         let plan = self.filled(choices);
         let scene = Scene::on(&self.ground, &plan, None);
-        let mut tally = Tally::default();
-        tally.add_all(&weigh(&Situation::new(&scene, None, focus)));
+        let tally = Tally::of(&findings_in(&Situation::brief(&scene, None, focus)));
         Price::of(&tally, self.plan.settings.reserve.value)
     }
 

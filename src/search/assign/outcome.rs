@@ -6,10 +6,9 @@ use super::solve::{Choice, Stop, solve};
 use super::tones::tones;
 use super::why_not::{Contradiction, contradiction};
 use crate::assess::{Judged, Verdict, judge};
-use crate::finding::Brief;
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Aim, Assign, Choosing, Plan};
-use crate::search::tally::{Limit, Tally};
+use crate::search::tally::Tally;
 
 /// What came of giving every open channel a frequency.
 #[derive(Debug, Clone)]
@@ -144,9 +143,7 @@ fn found(
                 .filter_map(|one| board.frequency(*one))
                 .collect();
             let found = on_air.found_of_channel(choices, index);
-            let briefs: Vec<Brief> = found.iter().map(Brief::of).collect();
-            let mut tally = Tally::default();
-            tally.add_all(&briefs);
+            let tally = Tally::of(&found);
             Given {
                 name: channel.name.clone(),
                 stations: channel
@@ -163,7 +160,7 @@ fn found(
                 conflicts: tally.conflicts,
                 cautions: tally.cautions,
                 worst_margin: tally.worst_margin,
-                limited_by: found.iter().filter_map(Limit::of).min().map_or_else(
+                limited_by: tally.limited_by.map_or_else(
                     || "nothing within the horizon".to_owned(),
                     |limit| limit.text,
                 ),

@@ -1,0 +1,299 @@
+//! How well a verdict stands: the share of seeded trials, in which every level is a little off, that stay safe.
+//!
+//! Each level is off by a normal figure of its own spread. What one receiver hears of one set of sources is off alike;
+//! everything else is off by itself. A receiver whose first mixer nobody knows gets one of the common ways in each
+//! trial. What lies beyond the horizon of the plan takes no part.
+
+use std::collections::BTreeMap;
+use std::f64::consts::TAU;
+
+use rand_pcg::Pcg32;
+use rand_pcg::rand_core::{Rng, SeedableRng};
+use rayon::prelude::*;
+
+use super::rank::Row;
+use super::trial::in_place;
+use crate::assess::findings;
+use crate::checks::would_conflict;
+use crate::emissions::Source;
+use crate::encounter::{Encounter, meet};
+use crate::finding::{Matter, Severity};
+use crate::physics::statistics::combined_spread;
+use crate::quantity::{Decibels, Frequency};
+use crate::scenario::{Legs, Plan, Proposal, Search};
+use crate::scene::{Ground, Scene};
+
+/// How many trials, and from which seed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Trials {
+    /// How many.
+    pub count: u32,
+    /// Where the drawing begins; the same seed gives the same answer.
+    pub seed: u64,
+}
+
+/// How many of some trials stayed safe.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Share {
+    /// How many stayed safe.
+    pub safe: u32,
+    /// Of how many.
+    pub trials: u32,
+}
+
+/// Two-sided 95 per cent of the normal distribution.
+const SURE: f64 = 1.96;
+
+impl Share {
+    /// The share that stayed safe.
+    pub fn fraction(self) -> f64 {
+        f64::from(self.safe) / f64::from(self.trials.max(1))
+    }
+
+    /// Where the true share lies, nineteen times in twenty.
+    ///
+    /// # Source
+    /// Wilson's score interval, Journal of the American Statistical Association 22 (1927), page 209 (from memory).
+    ///
+    /// # Example
+    /// 9 of 10: 0.596 to 0.982.
+    pub fn interval(self) -> (f64, f64) {
+        let (share, n) = (self.fraction(), f64::from(self.trials.max(1)));
+        let square = SURE * SURE / n;
+        let middle = (share + square / 2.0) / (1.0 + square);
+        let spread = (share * (1.0 - share) / n + square / (4.0 * n)).sqrt();
+        let half = SURE / (1.0 + square) * spread;
+        ((middle - half).max(0.0), (middle + half).min(1.0))
+    }
+}
+
+/// How each of some rows stands the trials.
+pub(super) fn shares(plan: &Plan, search: &Search, rows: &[Row], trials: Trials) -> Vec<Share> {
+    let ground = Ground::of(plan);
+    rows.par_iter()
+        .map(|row| share(plan, &ground, search, &row.legs, trials))
+        .collect()
+}
+
+fn share(
+    plan: &Plan,
+    ground: &Ground,
+    search: &Search,
+    legs: &[Frequency],
+    trials: Trials,
+) -> Share {
+    let safe = in_place(plan, ground, search, legs, |scene, proposal, focus| {
+        if is_refused_for_good(scene, proposal, focus) {
+            return 0;
+        }
+        let dangers = dangers(scene, focus);
+        let tunings = tunings(scene);
+        let mut chance = Pcg32::seed_from_u64(trials.seed);
+        let mut safe = 0;
+        for _ in 0..trials.count {
+            safe += u32::from(is_safe(&dangers, &tunings, &mut chance));
+        }
+        safe
+    });
+    Share {
+        safe: safe.unwrap_or(0),
+        trials: trials.count,
+    }
+}
+
+/// Whether it conflicts with something that is no matter of levels.
+fn is_refused_for_good(scene: &Scene<'_>, proposal: &Proposal, focus: &[Legs]) -> bool {
+    let mut found = focus
+        .iter()
+        .flat_map(|&focus| findings(scene, Some(proposal), focus));
+    found.any(|one| one.severity == Severity::Conflict && one.matter != Matter::Interference)
+}
+
+/// What one receiver hears of one set of sources.
+type Way = (usize, Vec<Source>);
+
+/// An encounter that could become a conflict.
+struct Danger {
+    way: Way,
+    spread: f64,
+    /// A conflict from so many decibels above what was reckoned.
+    beyond: f64,
+    /// What has to be true of receivers for it to exist at all.
+    supposed: Vec<String>,
+}
+
+/// So many standard deviations decide: one draw in some hundred thousand lies further out.
+const FURTHEST: f64 = 4.5;
+
+fn dangers(scene: &Scene<'_>, focus: &[Legs]) -> Vec<Danger> {
+    let met = focus.iter().flat_map(|&focus| meet(scene, focus));
+    met.filter_map(|encounter| danger(scene, encounter))
+        .collect()
+}
+
+fn danger(scene: &Scene<'_>, mut encounter: Encounter) -> Option<Danger> {
+    let supposed: Vec<String> = encounter
+        .supposed()
+        .map(|text| bare(text).to_owned())
+        .collect();
+    encounter.line.supposed = None;
+    encounter.response.supposed = None;
+    let (level, limit) = encounter.tell(scene);
+    let spread = combined_spread([level.spread(), limit.spread()]).as_db();
+    let reckoned = encounter.level;
+    let mut conflicts_at = |off: f64| {
+        encounter.level = reckoned + Decibels::db(off);
+        would_conflict(scene, &encounter)
+    };
+    // What is stronger never hurts less, so the edge is found by halving.
+    let (mut low, mut high) = (-FURTHEST * spread, FURTHEST * spread);
+    if !conflicts_at(high) {
+        return None;
+    }
+    while high - low > 0.01 {
+        let middle = f64::midpoint(low, high);
+        if conflicts_at(middle) {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    let sources = encounter.line.terms.iter().map(|&(source, _)| source);
+    Some(Danger {
+        way: (encounter.receiver, sources.collect()),
+        spread,
+        beyond: high,
+        supposed,
+    })
+}
+
+/// A supposition without what would settle it.
+fn bare(text: &str) -> &str {
+    text.split_once(';').map_or(text, |(bare, _)| bare)
+}
+
+/// The ways each receiver may be tuned whose profile does not say.
+fn tunings(scene: &Scene<'_>) -> Vec<Vec<String>> {
+    let mut found: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for receiver in &scene.receivers {
+        let ways: Vec<String> = receiver
+            .tunings()
+            .into_iter()
+            .filter_map(|tuning| Some(bare(&tuning.supposed?).to_owned()))
+            .collect();
+        if !ways.is_empty() {
+            found.insert(&receiver.name, ways);
+        }
+    }
+    found.into_values().collect()
+}
+
+/// One trial.
+fn is_safe(dangers: &[Danger], tunings: &[Vec<String>], chance: &mut Pcg32) -> bool {
+    let tuned: Vec<&String> = tunings
+        .iter()
+        .filter_map(|ways| ways.get(one_of(ways.len(), chance)))
+        .collect();
+    let mut off: BTreeMap<&Way, f64> = BTreeMap::new();
+    let mut is_safe = true;
+    for danger in dangers {
+        // Drawn also where nothing can come of it, so that one danger more does not shift the others.
+        let off = *off
+            .entry(&danger.way)
+            .or_insert_with(|| standard_normal(chance));
+        let is_there = danger
+            .supposed
+            .iter()
+            .all(|text| tuned.iter().any(|way| way.starts_with(text.as_str())));
+        is_safe &= !(is_there && off * danger.spread >= danger.beyond);
+    }
+    is_safe
+}
+
+/// A number between 0 and 1, neither included.
+fn uniform(chance: &mut Pcg32) -> f64 {
+    (f64::from(chance.next_u32()) + 0.5) / (f64::from(u32::MAX) + 1.0)
+}
+
+/// An index below `count`.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count of tunings times a fraction of one"
+)]
+fn one_of(count: usize, chance: &mut Pcg32) -> usize {
+    (uniform(chance) * count as f64) as usize
+}
+
+/// A normal figure around 0 with a spread of 1.
+///
+/// # Source
+/// Box and Muller, Annals of Mathematical Statistics 29 (1958), page 610 (from memory).
+fn standard_normal(chance: &mut Pcg32) -> f64 {
+    let radius = (-2.0 * libm::log(uniform(chance))).sqrt();
+    radius * libm::cos(TAU * uniform(chance))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The score interval by its formula, worked by hand: 9 of 10 (computed).
+    #[test]
+    fn the_interval_of_nine_in_ten_is_the_one_of_the_formula() {
+        let (low, high) = Share {
+            safe: 9,
+            trials: 10,
+        }
+        .interval();
+        assert!(
+            (low - 0.5958).abs() < 1e-3 && (high - 0.9821).abs() < 1e-3,
+            "{low} {high}"
+        );
+        assert!(
+            Share {
+                safe: 10,
+                trials: 10
+            }
+            .interval()
+            .0 < 0.8
+        );
+    }
+
+    fn danger(spread: f64, beyond: f64) -> Danger {
+        Danger {
+            way: (0, Vec::new()),
+            spread,
+            beyond,
+            supposed: Vec::new(),
+        }
+    }
+
+    fn safe_in(dangers: &[Danger], tunings: &[Vec<String>]) -> f64 {
+        let mut chance = Pcg32::seed_from_u64(1);
+        let safe = (0..20_000)
+            .filter(|_| is_safe(dangers, tunings, &mut chance))
+            .count();
+        safe as f64 / 20_000.0
+    }
+
+    /// Abramowitz and Stegun, table 26.1 (from memory): P(1) = 0.8413.
+    #[test]
+    fn one_danger_at_one_spread_stays_safe_in_five_of_six_trials() {
+        let share = safe_in(&[danger(6.0, 6.0)], &[]);
+        assert!((share - 0.8413).abs() < 0.01, "{share}");
+        // The same way twice is off alike, so the nearer one decides.
+        assert!((safe_in(&[danger(6.0, 6.0), danger(6.0, 9.0)], &[]) - share).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_rests_on_one_of_four_tunings_hurts_in_one_trial_of_four() {
+        let ways: Vec<String> = (0..4).map(|way| format!("if A is {way}")).collect();
+        let certain = Danger {
+            supposed: vec!["if A is 2".to_owned()],
+            ..danger(1.0, -9.0)
+        };
+        let share = safe_in(&[certain], &[ways]);
+        assert!((share - 0.75).abs() < 0.015, "{share}");
+    }
+}
