@@ -39,6 +39,8 @@ pub mod checks;
 
 pub mod assess;
 
+pub mod compare;
+
 pub mod overview;
 
 pub mod search;

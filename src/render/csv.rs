@@ -7,14 +7,15 @@ use crate::overview::Overview;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
 
 use super::{
-    CheckReport, Format, Listing, Look, ProductsReport, RankReport, matter_word, review::parts,
-    severity_word, text::clean,
+    CheckReport, Format, Listing, Look, ProductsReport, RankReport, compare, matter_word,
+    review::parts, severity_word, text::clean,
 };
 
 pub(super) const FORMAT: Format = Format {
     name: "csv",
     title: "for spreadsheets: one finding or row a line",
     check,
+    compare: |comparison, look: &Look| list(&compare::table(comparison), look),
     rank,
     review,
     products,
@@ -83,6 +84,9 @@ fn check(report: &CheckReport<'_>, _: &Look) -> String {
         "citation",
         "assumed",
         "when",
+        "spread_db",
+        "chance",
+        "spared",
     ];
     let assessment = report.assessment;
     let records = std::iter::once(&assessment.plan)
@@ -97,7 +101,7 @@ fn check(report: &CheckReport<'_>, _: &Look) -> String {
     table(head, records)
 }
 
-fn record(subject: &str, finding: &Finding) -> [String; 21] {
+fn record(subject: &str, finding: &Finding) -> [String; 24] {
     let victim = finding.victim.as_ref();
     let sources: Vec<String> = finding
         .sources
@@ -131,6 +135,11 @@ fn record(subject: &str, finding: &Finding) -> [String; 21] {
         finding.citation.clone(),
         finding.assumed.join("; "),
         finding.when.clone().unwrap_or_default(),
+        db(finding.spread),
+        finding
+            .chance
+            .map_or_else(String::new, |chance| format!("{:.3}", chance.as_fraction())),
+        finding.spared.clone().unwrap_or_default(),
     ]
 }
 

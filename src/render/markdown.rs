@@ -8,7 +8,7 @@ use crate::quantity::Frequency;
 use crate::search::Ranking;
 
 use super::{
-    CheckReport, Format, Listing, Look, ProductsReport, RankReport, fold::fold, legs_text,
+    CheckReport, Format, Listing, Look, ProductsReport, RankReport, compare, fold::fold, legs_text,
     review::parts, severity_word, text::clean,
 };
 
@@ -16,6 +16,7 @@ pub(super) const FORMAT: Format = Format {
     name: "markdown",
     title: "for notes and mails",
     check,
+    compare: |comparison, look: &Look| list(&compare::told(comparison), look),
     rank,
     review,
     products,

@@ -4,6 +4,7 @@
 //! To add a format: its file and its lines here.
 
 use crate::assess::Assessment;
+use crate::compare::Comparison;
 use crate::finding::{Matter, Severity};
 use crate::overview::Overview;
 use crate::physics::mixing::Landing;
@@ -11,6 +12,7 @@ use crate::provenance::Origin;
 use crate::quantity::{Frequency, Offset};
 use crate::search::Ranking;
 
+mod compare;
 mod csv;
 mod fold;
 mod json;
@@ -20,6 +22,7 @@ mod review;
 mod text;
 
 pub use json::schemas;
+pub use review::{PARTS, part};
 pub use text::chapter;
 
 /// Every format.
@@ -40,6 +43,8 @@ pub struct Format {
     pub title: &'static str,
     /// Writes what `check` found.
     pub check: fn(&CheckReport<'_>, &Look) -> String,
+    /// Writes what is not as it was at an earlier check.
+    pub compare: fn(&Comparison, &Look) -> String,
     /// Writes what `rank` found.
     pub rank: fn(&RankReport<'_>, &Look) -> String,
     /// Writes what `review` sees.

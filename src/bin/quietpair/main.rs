@@ -5,6 +5,7 @@
 use std::any::Any;
 use std::panic::catch_unwind;
 use std::process::ExitCode;
+use std::time::Instant;
 
 use clap::Parser;
 
@@ -13,8 +14,11 @@ mod check;
 mod completions;
 mod explain;
 mod failure;
+mod file;
+mod import;
 mod input;
 mod man;
+mod new;
 mod output;
 mod products;
 mod radios;
@@ -22,14 +26,16 @@ mod rank;
 mod review;
 mod rules;
 mod schema;
+mod sink;
 
 use args::{Arguments, Command};
 use failure::Failure;
 use output::Outcome;
+use sink::Sink;
 
 fn main() -> ExitCode {
     output::keep_panics_quiet();
-    match catch_unwind(|| parse().and_then(run).and_then(output::show)) {
+    match catch_unwind(|| parse().and_then(run)) {
         Ok(Ok(outcome)) if outcome.was_found => ExitCode::from(1),
         Ok(Ok(_)) => ExitCode::SUCCESS,
         Ok(Err(failure)) => output::complain(&failure),
@@ -42,17 +48,26 @@ fn parse() -> Result<Arguments, Failure> {
 }
 
 fn run(arguments: Arguments) -> Result<Outcome, Failure> {
-    match arguments.command {
-        Command::Check(wanted) => check::run(&wanted),
-        Command::Rank(wanted) => rank::run(&wanted),
-        Command::Review(wanted) => review::run(&wanted),
-        Command::Products(wanted) => products::run(&wanted),
-        Command::Rules(wanted) => rules::run(&wanted),
-        Command::Radios(wanted) => radios::run(&wanted),
-        Command::Explain(wanted) => explain::run(&wanted),
-        Command::Schema(wanted) => schema::run(&wanted),
-        Command::Completions(wanted) => completions::run(&wanted),
-        Command::Man => man::run(),
+    let sink = &arguments.sink;
+    let began = Instant::now();
+    let outcome = deed(&arguments.command, sink)?;
+    output::show(outcome, sink, began)
+}
+
+fn deed(command: &Command, sink: &Sink) -> Result<Outcome, Failure> {
+    match command {
+        Command::New(wanted) => new::run(wanted),
+        Command::Import(wanted) => import::run(wanted),
+        Command::Check(wanted) => check::run(wanted),
+        Command::Rank(wanted) => rank::run(wanted),
+        Command::Review(wanted) => review::run(wanted),
+        Command::Products(wanted) => products::run(wanted),
+        Command::Rules(wanted) => rules::run(wanted),
+        Command::Radios(wanted) => radios::run(wanted),
+        Command::Explain(wanted) => explain::run(wanted),
+        Command::Schema(wanted) => schema::run(wanted),
+        Command::Completions(wanted) => completions::run(wanted),
+        Command::Man(wanted) => man::run(wanted, sink),
     }
 }
 

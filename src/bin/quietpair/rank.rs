@@ -55,10 +55,10 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         event: &plan.event.name,
         rankings: &rankings,
     };
-    Ok(Outcome {
-        page: (wanted.page.format.rank)(&report, &wanted.page.look()),
-        was_found: rankings.iter().any(|ranking| wanted.is_missed(ranking)),
-    })
+    let page = (wanted.page.format.rank)(&report, &wanted.page.look());
+    Ok(Outcome::page(page)
+        .found(rankings.iter().any(|ranking| wanted.is_missed(ranking)))
+        .detail(format_args!("read {}", plan.summary())))
 }
 
 impl Wanted {

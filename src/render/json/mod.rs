@@ -6,13 +6,16 @@ use schemars::{JsonSchema, SchemaGenerator, generate::SchemaSettings};
 use serde::Serialize;
 use serde_json::{Map, Value};
 
+use crate::compare::Comparison;
 use crate::overview::Overview;
 
 use super::{CheckReport, Format, Listing, Look, ProductsReport, RankReport};
 
+mod compare;
 mod review;
 mod shapes;
 
+use compare::Compared;
 use review::Review;
 pub(super) use shapes::{Check, Products, Rank};
 
@@ -20,6 +23,7 @@ pub(super) const FORMAT: Format = Format {
     name: "json",
     title: "for scripts: one document, described by `schema`",
     check: |report, _: &Look| pretty(&check(report)),
+    compare: |comparison, _: &Look| pretty(&compare(comparison)),
     rank: |report, _: &Look| pretty(&rank(report)),
     review: |overview, _: &Look| pretty(&Review::of(overview)),
     products: |report, _: &Look| pretty(&products(report)),
@@ -64,6 +68,11 @@ pub(super) fn check<'a>(report: &CheckReport<'a>) -> Check<'a> {
     Check::of(report)
 }
 
+/// The shape of what a comparison hands on.
+pub(super) fn compare(comparison: &Comparison) -> Compared<'_> {
+    Compared::of(comparison)
+}
+
 /// The shape of what `rank` hands on.
 pub(super) fn rank<'a>(report: &RankReport<'a>) -> Rank<'a> {
     Rank::of(report)
@@ -104,6 +113,8 @@ pub fn schemas() -> Vec<(&'static str, Value)> {
         ("rank", schema::<Rank<'static>>()),
         ("review", schema::<Review<'static>>()),
         ("products", schema::<Products<'static>>()),
+        ("compare", schema::<Compared<'static>>()),
+        ("part", schema::<List>()),
         ("explain", schema::<List>()),
         ("rules", schema::<List>()),
         ("radios", schema::<List>()),
