@@ -13,6 +13,9 @@ use crate::file;
 use crate::output::Outcome;
 use crate::sink::Sink;
 
+/// The day of the pages; the program's output does not depend on when it was built.
+const DATE: &str = "2026-11-25";
+
 /// What is wanted of `man`.
 #[derive(Debug, Args)]
 pub(crate) struct Wanted {
@@ -94,14 +97,21 @@ fn without_help(command: Command) -> Command {
 }
 
 fn collect(command: &Command, pages: &mut Vec<Page>) -> io::Result<()> {
+    let name = command
+        .get_display_name()
+        .unwrap_or_else(|| command.get_name());
     let mut text = Vec::new();
-    Man::new(command.clone()).render(&mut text)?;
+    Man::new(command.clone())
+        .title(name.to_uppercase())
+        .date(DATE)
+        .source(concat!("quietpair ", env!("CARGO_PKG_VERSION")))
+        .manual("quietpair")
+        .render(&mut text)?;
+    let text = String::from_utf8(text).map_err(io::Error::other)?;
     pages.push(Page {
-        name: command
-            .get_display_name()
-            .unwrap_or_else(|| command.get_name())
-            .to_owned(),
-        text: String::from_utf8(text).map_err(io::Error::other)?,
+        name: name.to_owned(),
+        // A space between two breaks is told by typesetters as a slip.
+        text: text.replace(".br\n\n.br\n", ".sp\n"),
     });
     command
         .get_subcommands()

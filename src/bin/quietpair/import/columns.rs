@@ -95,6 +95,9 @@ impl Columns {
 
     /// What a record says of a key, or what holds for every row.
     pub(super) fn text(&self, key: &str, record: &Record) -> Option<String> {
+        if !self.keys.contains(&key) {
+            return None;
+        }
         let own = match &self.stated {
             Some(stated) => match stated.iter().find(|(known, _)| *known == key) {
                 Some((_, columns)) => joined(record, columns),
