@@ -24,7 +24,7 @@ pub(super) const FORMAT: Format = Format {
 
 /// A head and its records as text.
 fn table<Record: IntoIterator<Item = String>>(
-    head: impl IntoIterator<Item = &'static str>,
+    head: impl IntoIterator<Item = impl AsRef<[u8]>>,
     records: impl Iterator<Item = Record>,
 ) -> String {
     let mut writer = Writer::from_writer(Vec::new());
@@ -225,7 +225,7 @@ fn products(report: &ProductsReport<'_>, _: &Look) -> String {
 
 fn list(listing: &Listing, _: &Look) -> String {
     table(
-        listing.columns.iter().copied(),
+        listing.columns.iter().map(|key| key.replace(' ', "_")),
         listing.rows.iter().cloned(),
     )
 }

@@ -106,6 +106,16 @@ fn frequencies_that_follow_onto_are_listened_on_and_none_left_is_told() {
 }
 
 #[test]
+fn help_in_a_pipe_keeps_to_80_columns() {
+    for command in ["check", "import", "new", "products", "review"] {
+        let (code, help, _) = run(&[command, "--help"]);
+        assert_eq!(code, 0);
+        let longest = help.lines().map(|line| line.chars().count()).max().unwrap();
+        assert!(longest <= 80, "{command}: {longest}");
+    }
+}
+
+#[test]
 fn a_fault_at_the_end_of_a_long_line_is_shown_with_its_place() {
     let folder = folder("long");
     let long = "x".repeat(300);

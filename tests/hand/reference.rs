@@ -18,8 +18,8 @@ in [the scenario file](scenario.md), and how values are written there, too.
 /// What a value is, in a few words.
 fn kind(schema: &Value) -> String {
     if let Some(name) = schema["$ref"].as_str() {
-        let name = name.trim_start_matches("#/$defs/");
-        return format!("[{name}](#{})", anchor(name));
+        let name = called(name.trim_start_matches("#/$defs/"));
+        return format!("[{name}](#{})", anchor(&name));
     }
     for choices in ["anyOf", "oneOf"] {
         if let Some(choices) = schema[choices].as_array() {
@@ -34,6 +34,12 @@ fn kind(schema: &Value) -> String {
     }
     if let Some(word) = schema["const"].as_str() {
         return format!("`{word}`");
+    }
+    if schema["enum"]
+        .as_array()
+        .is_some_and(|words| words.contains(&Value::from("yes")))
+    {
+        return "`yes` or `no`".to_owned();
     }
     if let Some(words) = schema["enum"].as_array() {
         let words: Vec<String> = words
@@ -63,8 +69,31 @@ fn kind(schema: &Value) -> String {
         "object" => Some("mapping"),
         _ => None,
     };
-    let words: Vec<&str> = types.into_iter().filter_map(word).collect();
+    // A text may be written as a number wherever a text is wanted.
+    let is_text = types.contains(&"string");
+    let types = types
+        .into_iter()
+        .filter(|name| !(is_text && *name == "number"));
+    let words: Vec<&str> = types.filter_map(word).collect();
     words.join(" or ")
+}
+
+/// The name of a type as a reader says it: `InUseWords` is `in use`.
+fn called(name: &str) -> String {
+    let (name, number) = name.split_at(name.trim_end_matches(char::is_numeric).len());
+    let name = name.trim_end_matches("Words").trim_end_matches("Word");
+    let mut text = String::new();
+    for (at, letter) in name.char_indices() {
+        if at > 0 && letter.is_uppercase() {
+            text.push(' ');
+        }
+        text.extend(letter.to_lowercase());
+    }
+    if !number.is_empty() {
+        text += " ";
+        text += number;
+    }
+    text
 }
 
 fn anchor(name: &str) -> String {
@@ -118,7 +147,7 @@ fn the_reference_of_the_scenario_is_what_the_types_say() {
     let mut page = HEAD.to_owned();
     section(&mut page, "The file", &schema);
     for (name, inner) in schema["$defs"].as_object().unwrap() {
-        section(&mut page, name, inner);
+        section(&mut page, &called(name), inner);
     }
     let path = root().join("docs/scenario-keys.md");
     if std::env::var_os("QUIETPAIR_WRITE").is_some() {

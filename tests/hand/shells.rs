@@ -70,19 +70,31 @@ fn zsh_takes_the_completions_as_its_own() {
     assert_eq!(name, "_quietpair");
     assert!(lines.trim().parse::<u32>().unwrap() > 50, "{told}");
     // And in a terminal of its own, at the press of a key.
-    let script = format!(
-        "zmodload zsh/zpty; zpty shell zsh -f -i; \
-         zpty -w shell $'PS1=; fpath=(\\'{folder}\\' $fpath); autoload -Uz compinit; compinit -u -D; echo rea''dy'; \
-         zpty -r -m shell line '*ready*'; zpty -w -n shell $'quietpair prod\t\t'; sleep 2; \
-         zpty -r -t shell line; echo $line; zpty -d shell"
-    );
+    let script = PRESSED.replace("FOLDER", folder);
     let output = Command::new("timeout")
         .args(["60", "zsh", "-f", "-c", &script])
         .output()
         .unwrap();
     let told = String::from_utf8_lossy(&output.stdout).into_owned();
-    assert!(told.contains("products"), "{told}");
+    assert!(told.contains("quietpair products"), "{told}");
 }
+
+/// A zsh in a terminal of its own, in which somebody types `quietpair prod` and presses the tabulator key.
+const PRESSED: &str = r#"
+zmodload zsh/zpty
+zpty shell zsh -f -i
+zpty -w shell 'PS1=; fpath=("FOLDER" $fpath); autoload -Uz compinit; compinit -u -D; echo rea''dy'
+zpty -r -m shell line '*ready*'
+zpty -w -n shell $'quietpair prod\t'
+all=
+for i in {1..100}; do
+  if zpty -r -t shell line; then all+=$line; fi
+  [[ $all == *products* ]] && break
+  sleep 0.2
+done
+print -r -- "$all"
+zpty -d shell
+"#;
 
 #[test]
 fn every_manual_page_is_typeset_without_a_warning_and_names_only_pages_there_are() {
@@ -117,10 +129,10 @@ fn every_manual_page_is_typeset_without_a_warning_and_names_only_pages_there_are
         let path = path.to_str().unwrap();
         if is_installed("groff") {
             let told = said("groff", &["-man", "-Tutf8", "-ww", path]);
-            assert!(told.contains("General Commands Manual"), "{name}");
+            assert!(told.contains("QUIETPAIR"), "{name}");
         }
         if is_installed("mandoc") {
-            assert_eq!(said("mandoc", &["-Tlint", "-Werror", path]), "", "{name}");
+            assert_eq!(said("mandoc", &["-Tlint", "-Wwarning", path]), "", "{name}");
         }
     }
     let (code, page, _) = run(&["man", "rules", "show"]);

@@ -3,11 +3,12 @@
 #![warn(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing)]
 
 use std::any::Any;
+use std::io::{self, IsTerminal};
 use std::panic::catch_unwind;
 use std::process::ExitCode;
 use std::time::Instant;
 
-use clap::Parser;
+use clap::{CommandFactory, FromArgMatches};
 
 mod args;
 mod check;
@@ -44,7 +45,16 @@ fn main() -> ExitCode {
 }
 
 fn parse() -> Result<Arguments, Failure> {
-    Arguments::try_parse().map_err(Failure::Call)
+    // In a terminal help is as wide as that; elsewhere it keeps to what every page keeps to.
+    let command = if io::stdout().is_terminal() {
+        Arguments::command()
+    } else {
+        Arguments::command().term_width(output::PIPED_WIDTH)
+    };
+    command
+        .try_get_matches()
+        .and_then(|matches| Arguments::from_arg_matches(&matches))
+        .map_err(Failure::Call)
 }
 
 fn run(arguments: Arguments) -> Result<Outcome, Failure> {

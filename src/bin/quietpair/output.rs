@@ -13,7 +13,7 @@ use crate::file;
 use crate::sink::Sink;
 
 /// Columns taken where the output is no terminal.
-const PIPED_WIDTH: usize = 80;
+pub(crate) const PIPED_WIDTH: usize = 80;
 
 /// Wider than this no line is read with ease.
 const WIDEST: usize = 132;

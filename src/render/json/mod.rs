@@ -93,7 +93,7 @@ pub(super) fn rows(listing: &Listing) -> impl Iterator<Item = Map<String, Value>
     listing.rows.iter().map(|row| {
         let cells = listing.columns.iter().zip(row);
         cells
-            .map(|(key, text)| ((*key).to_owned(), Value::from(text.as_str())))
+            .map(|(key, text)| (key.replace(' ', "_"), Value::from(text.as_str())))
             .collect()
     })
 }
