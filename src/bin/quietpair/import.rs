@@ -210,5 +210,6 @@ fn report(all: usize, taken: usize, skipped: &[Skipped], name: &str) -> String {
 
 /// A text as comments of YAML.
 fn commented(text: &str) -> String {
-    text.lines().map(|line| format!("# {line}\n")).collect()
+    let lines = text.lines().flat_map(|line| ["# ", line, "\n"]);
+    lines.collect()
 }

@@ -36,7 +36,7 @@ use sink::Sink;
 
 fn main() -> ExitCode {
     output::keep_panics_quiet();
-    match catch_unwind(|| parse().and_then(run)) {
+    match catch_unwind(|| parse().and_then(|arguments| run(&arguments))) {
         Ok(Ok(outcome)) if outcome.was_found => ExitCode::from(1),
         Ok(Ok(_)) => ExitCode::SUCCESS,
         Ok(Err(failure)) => output::complain(&failure),
@@ -57,7 +57,7 @@ fn parse() -> Result<Arguments, Failure> {
         .map_err(Failure::Call)
 }
 
-fn run(arguments: Arguments) -> Result<Outcome, Failure> {
+fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let sink = &arguments.sink;
     let began = Instant::now();
     let outcome = deed(&arguments.command, sink)?;

@@ -1,5 +1,6 @@
 //! Results to standard output, everything else to standard error.
 
+use std::fmt::Arguments;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 use std::time::Instant;
@@ -51,13 +52,13 @@ impl Outcome {
     }
 
     /// The same with something that a person should know.
-    pub(crate) fn remark(mut self, text: impl ToString) -> Self {
-        self.remarks.push(text.to_string());
+    pub(crate) fn remark(mut self, text: &str) -> Self {
+        self.remarks.push(text.to_owned());
         self
     }
 
     /// The same with something that `--verbose` tells.
-    pub(crate) fn detail(mut self, text: impl ToString) -> Self {
+    pub(crate) fn detail(mut self, text: Arguments<'_>) -> Self {
         self.details.push(text.to_string());
         self
     }

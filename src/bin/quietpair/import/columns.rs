@@ -77,8 +77,8 @@ impl Columns {
                 }
             }
         }
-        let is_known = |key: &&str| names.contains(*key);
-        if self.stated.is_none() && !self.keys.iter().any(|key| is_known(&key)) {
+        let is_known = |key: &str| names.contains(key);
+        if self.stated.is_none() && !self.keys.iter().any(|key| is_known(key)) {
             let names: Vec<&str> = names.into_iter().collect();
             return Err(
                 Failure::input("no column of the list is named like a key of a scenario").hint(

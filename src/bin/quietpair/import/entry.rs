@@ -59,11 +59,10 @@ impl Entry {
                 return Err(format!("its {key} is longer than {LONGEST} characters"));
             }
             match key {
-                "at" | "latitude" | "longitude" => {}
+                "at" | "latitude" | "longitude" | "shift" => {}
                 "output" | "input" | "frequency" if around.shape != Shape::Sites => {
                     values.push((key, frequency(&text, around.unit)?.digits()));
                 }
-                "shift" => {}
                 _ => values.push((key, text)),
             }
         }

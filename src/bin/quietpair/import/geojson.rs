@@ -11,9 +11,10 @@ pub(super) fn records(text: &str) -> Result<Vec<Record>, Failure> {
     let document: Value = serde_json::from_str(text).map_err(|error| {
         Failure::input(format_args!("the list is no JSON: {error}")).hint("is it a GeoJSON file?")
     })?;
-    let features: Vec<&Value> = match document["type"].as_str() {
-        Some("FeatureCollection") => document["features"]
-            .as_array()
+    let features: Vec<&Value> = match text_of(&document, "type") {
+        Some("FeatureCollection") => document
+            .get("features")
+            .and_then(Value::as_array)
             .into_iter()
             .flatten()
             .collect(),
@@ -33,7 +34,12 @@ pub(super) fn records(text: &str) -> Result<Vec<Record>, Failure> {
 
 fn record(number: u64, feature: &Value) -> Record {
     let mut record = Record::new("feature", number);
-    for (name, value) in feature["properties"].as_object().into_iter().flatten() {
+    for (name, value) in feature
+        .get("properties")
+        .and_then(Value::as_object)
+        .into_iter()
+        .flatten()
+    {
         let text = match value {
             Value::String(text) => text.clone(),
             Value::Number(number) => number.to_string(),
@@ -42,10 +48,12 @@ fn record(number: u64, feature: &Value) -> Record {
         };
         record.fields.push((name.clone(), text));
     }
-    let geometry = &feature["geometry"];
-    match geometry["type"].as_str() {
+    let geometry = feature.get("geometry").unwrap_or(&Value::Null);
+    let coordinates = geometry.get("coordinates").and_then(Value::as_array);
+    let coordinates = coordinates.map(Vec::as_slice);
+    match text_of(geometry, "type") {
         None => {}
-        Some("Point") => match geometry["coordinates"].as_array().map(Vec::as_slice) {
+        Some("Point") => match coordinates {
             // Longitude stands first (RFC 7946, 3.1.1).
             Some([longitude, latitude, ..]) if longitude.is_number() && latitude.is_number() => {
                 record
@@ -63,4 +71,8 @@ fn record(number: u64, feature: &Value) -> Record {
         }
     }
     record
+}
+
+fn text_of<'v>(value: &'v Value, key: &str) -> Option<&'v str> {
+    value.get(key).and_then(Value::as_str)
 }

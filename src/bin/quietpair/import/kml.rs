@@ -16,8 +16,7 @@ pub(super) fn records(text: &str) -> Result<Vec<Record>, Failure> {
     loop {
         let event = reader.read_event().map_err(|error| {
             let at = usize::try_from(reader.error_position()).unwrap_or(usize::MAX);
-            let before = text.as_bytes().get(..at).unwrap_or(text.as_bytes());
-            let line = before.iter().filter(|&&byte| byte == b'\n').count() + 1;
+            let line = text.get(..at).unwrap_or(text).matches('\n').count() + 1;
             Failure::input(format_args!("line {line} of the list is no XML: {error}"))
                 .hint("is it a KML file? One that ends in .kmz has to be unpacked first")
         })?;

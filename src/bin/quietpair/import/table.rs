@@ -54,8 +54,8 @@ fn record(headings: &StringRecord, row: &StringRecord) -> Record {
 
 /// The delimiter that the heading has most of.
 fn likely(text: &str) -> u8 {
-    let heading = text.lines().next().unwrap_or("").as_bytes();
-    let count = |one: u8| heading.iter().filter(|&&byte| byte == one).count();
+    let heading = text.lines().next().unwrap_or("");
+    let count = |one: u8| heading.matches(char::from(one)).count();
     // Of those that occur equally often the first is taken, and a comma stands first.
     DELIMITERS
         .into_iter()
