@@ -1,5 +1,6 @@
 //! `import`: a list of neighbours from a table, or of places from a map, as a part of a scenario.
 
+use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use clap::{Args, ValueEnum};
@@ -26,6 +27,9 @@ const MOST: usize = 100_000;
 
 /// So many skipped rows are told one by one.
 const TOLD: usize = 100;
+
+/// From more rows on that are skipped for the same reason, they are told together.
+const ALIKE: usize = 10;
 
 /// What is wanted of `import`.
 #[derive(Debug, Args)]
@@ -193,17 +197,29 @@ fn report(all: usize, taken: usize, skipped: &[Skipped], name: &str) -> String {
         return text + "\n";
     }
     text += ", skipped:\n";
-    let (far, single): (Vec<_>, Vec<_>) = skipped
-        .iter()
-        .partition(|one| one.reason.starts_with(entry::FARTHER));
+    let mut alike: BTreeMap<&str, Vec<&Skipped>> = BTreeMap::new();
+    for one in skipped {
+        alike.entry(&one.reason).or_default().push(one);
+    }
+    let is_told = |one: &&Skipped| {
+        alike
+            .get(one.reason.as_str())
+            .is_none_or(|same| same.len() <= ALIKE)
+    };
+    let single: Vec<&Skipped> = skipped.iter().filter(is_told).collect();
     for one in single.iter().take(TOLD) {
         let _ = writeln!(text, "  {}: {}", one.place, one.reason);
     }
     if single.len() > TOLD {
         let _ = writeln!(text, "  and {} more", single.len() - TOLD);
     }
-    if let Some(first) = far.first() {
-        let _ = writeln!(text, "  {} rows: {}", far.len(), first.reason);
+    for (reason, same) in alike
+        .iter()
+        .filter(|(_, same)| same.len() > ALIKE)
+        .take(TOLD)
+    {
+        let first = same.first().map_or("", |one| &one.place);
+        let _ = writeln!(text, "  {} rows, {first} the first: {reason}", same.len());
     }
     text
 }

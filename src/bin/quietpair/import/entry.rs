@@ -9,9 +9,6 @@ use super::Shape;
 use super::columns::{Columns, KEYS};
 use super::record::Record;
 
-/// What the reason begins with where a record is out of the circle.
-pub(super) const FARTHER: &str = "farther than ";
-
 /// A longer text is no name and no value.
 const LONGEST: usize = 200;
 
@@ -47,7 +44,7 @@ impl Entry {
         if let Some((middle, within)) = around.circle {
             let at = at.ok_or("it has no position, so how near it is cannot be told")?;
             if course(middle, at).distance > within {
-                return Err(format!("{FARTHER}{within} from {middle}"));
+                return Err(format!("farther than {within} from {middle}"));
             }
         }
         let mut values = Vec::new();
