@@ -36,7 +36,7 @@ fn real_airband_frequencies_come_in_and_wrong_ones_are_told_with_their_line() {
 }
 
 #[test]
-fn what_came_in_is_judged_and_a_harmonic_on_a_real_channel_is_found() {
+fn what_came_in_is_judged_and_an_airfield_within_reach_is_heard_of() {
     let near = ["--near", "54.3,-0.9", "--within", "40 km"];
     let (code, list, stderr) = run(&[&AIRFIELDS[..], &near].concat());
     assert_eq!(code, 0, "{stderr}");

@@ -111,9 +111,22 @@ fn collect(command: &Command, pages: &mut Vec<Page>) -> io::Result<()> {
     pages.push(Page {
         name: name.to_owned(),
         // A space between two breaks is told by typesetters as a slip.
-        text: text.replace(".br\n\n.br\n", ".sp\n"),
+        text: ascii(&text.replace(".br\n\n.br\n", ".sp\n")),
     });
     command
         .get_subcommands()
         .try_for_each(|sub| collect(sub, pages))
+}
+
+/// A page in ASCII: every reader of pages knows other characters by their number, not every one by their bytes.
+fn ascii(page: &str) -> String {
+    let mut text = String::with_capacity(page.len());
+    for character in page.chars() {
+        if character.is_ascii() {
+            text.push(character);
+        } else {
+            text += &format!("\\[u{:04X}]", u32::from(character));
+        }
+    }
+    text
 }
