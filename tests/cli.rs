@@ -361,10 +361,10 @@ fn shells_and_manuals_get_what_they_need() {
         assert_eq!(code, 0);
         assert!(stdout.contains("products"), "{shell}");
     }
-    let (code, manual, _) = run(&["man"]);
+    let (code, manual, _) = run(&["man", "check"]);
     assert_eq!(code, 0);
     assert!(
-        manual.contains(".TH quietpair") && manual.contains("fail\\-on"),
+        manual.contains(".TH QUIETPAIR-CHECK") && manual.contains("fail\\-on"),
         "{manual}"
     );
 }

@@ -9,7 +9,13 @@ use super::source::{Place, Source};
 /// Faults shown in full; a file with more is better mended from the top.
 const SHOWN: usize = 50;
 
-/// Characters of a long line kept before and after the beginning of the fault.
+/// Columns an excerpt may fill; the renderer leaves out what is farther from the fault.
+const WIDTH: usize = 100;
+
+/// A line of more bytes than this is cut before it is rendered.
+const RENDERED: usize = 4_000;
+
+/// Characters of such a line kept before and after the beginning of the fault.
 const BEFORE: usize = 40;
 const AFTER: usize = 70;
 
@@ -24,7 +30,10 @@ pub(super) fn coloured(source: &Source, faults: &[Fault]) -> String {
 }
 
 fn render(source: &Source, faults: &[Fault], renderer: &Renderer) -> String {
-    let renderer = renderer.clone().decor_style(DecorStyle::Ascii);
+    let renderer = renderer
+        .clone()
+        .decor_style(DecorStyle::Ascii)
+        .term_width(WIDTH);
     let mut texts: Vec<String> = faults
         .iter()
         .take(SHOWN)
@@ -73,6 +82,18 @@ impl Excerpt {
         let (before, rest) = line.split_at_checked(at).unwrap_or((line, ""));
         let length = place.end.saturating_sub(place.start);
         let (inside, after) = rest.split_at_checked(length).unwrap_or((rest, ""));
+        if line.len() <= RENDERED {
+            let text = |part: &str| part.chars().map(printable).collect::<String>();
+            let start = text(before).len();
+            let end = start + text(inside).len();
+            return Self {
+                text: text(line),
+                marked: start..end,
+                line: source.line(place.start),
+                column: source.column(place.start),
+                whole: true,
+            };
+        }
         let hidden = before.chars().count().saturating_sub(BEFORE);
         let mut text = String::from(if hidden > 0 { "…" } else { "" });
         text.extend(before.chars().skip(hidden).map(printable));

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::fmt;
 use std::marker::PhantomData;
 
-use schemars::{JsonSchema, Schema, SchemaGenerator};
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{Deserialize, Deserializer, SeqAccess, Visitor};
 
 use super::source::Place;
@@ -82,7 +82,8 @@ impl<'de, T: Deserialize<'de>> Visitor<'de> for SaidVisitor<T> {
     }
 }
 
-/// The schema of the value: a place is not written.
+/// The schema of the value: a place is not written. A text may be written as a number, since it is read as it stands, and
+/// truth as `yes` or `no`, which is what other readers of YAML take for a text.
 impl<T: JsonSchema> JsonSchema for Said<T> {
     fn inline_schema() -> bool {
         T::inline_schema()
@@ -97,6 +98,14 @@ impl<T: JsonSchema> JsonSchema for Said<T> {
     }
 
     fn json_schema(generator: &mut SchemaGenerator) -> Schema {
-        T::json_schema(generator)
+        let schema = T::json_schema(generator);
+        let Some(object) = schema.as_object().filter(|object| object.len() == 1) else {
+            return schema;
+        };
+        match object.get("type").and_then(|kind| kind.as_str()) {
+            Some("string") => json_schema!({"type": ["string", "number"]}),
+            Some("boolean") => json_schema!({"enum": [true, false, "yes", "no"]}),
+            _ => schema,
+        }
     }
 }

@@ -359,6 +359,7 @@ pub(super) struct SegmentWords {
     pub(super) uses: Vec<Said<Purpose>>,
     /// Whether it is kept for those alone.
     #[serde(default)]
+    #[schemars(with = "Said<bool>")]
     pub(super) exclusive: bool,
     /// The widest emission.
     pub(super) width: Option<Said<Bandwidth>>,
@@ -457,6 +458,7 @@ pub(super) struct ServiceWords {
     pub(super) title: Said<String>,
     /// Whether life may hang on it.
     #[serde(default)]
+    #[schemars(with = "Said<bool>")]
     pub(super) safety: bool,
     /// Its usual emission.
     pub(super) emission: Said<Emission>,

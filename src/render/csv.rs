@@ -10,14 +10,15 @@ use crate::report::Report;
 
 use super::assign::tone_digits;
 use super::{
-    AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport, matter_word,
-    review::parts, severity_word, text::clean,
+    AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport, compare,
+    matter_word, review::parts, severity_word, text::clean,
 };
 
 pub(super) const FORMAT: Format = Format {
     name: "csv",
     title: "for spreadsheets: one finding or row a line",
     check,
+    compare: |comparison, look: &Look| list(&compare::table(comparison), look),
     rank,
     assign,
     review,
@@ -27,7 +28,7 @@ pub(super) const FORMAT: Format = Format {
 
 /// A head and its records as text.
 fn table<Record: IntoIterator<Item = String>>(
-    head: impl IntoIterator<Item = &'static str>,
+    head: impl IntoIterator<Item = impl AsRef<[u8]>>,
     records: impl Iterator<Item = Record>,
 ) -> String {
     let mut writer = Writer::from_writer(Vec::new());
@@ -126,6 +127,9 @@ fn check(report: &CheckReport<'_>, _: &Look) -> String {
         "citation",
         "assumed",
         "when",
+        "spread_db",
+        "chance",
+        "spared",
     ];
     let assessment = report.assessment;
     let records = std::iter::once(&assessment.plan)
@@ -140,7 +144,7 @@ fn check(report: &CheckReport<'_>, _: &Look) -> String {
     table(head, records)
 }
 
-fn record(subject: &str, finding: &Finding) -> [String; 21] {
+fn record(subject: &str, finding: &Finding) -> [String; 24] {
     let victim = finding.victim.as_ref();
     let sources: Vec<String> = finding
         .sources
@@ -174,6 +178,11 @@ fn record(subject: &str, finding: &Finding) -> [String; 21] {
         finding.citation.clone(),
         finding.assumed.join("; "),
         finding.when.clone().unwrap_or_default(),
+        db(finding.spread),
+        finding
+            .chance
+            .map_or_else(String::new, |chance| format!("{:.3}", chance.as_fraction())),
+        finding.spared.clone().unwrap_or_default(),
     ]
 }
 
@@ -324,7 +333,7 @@ fn products(report: &ProductsReport<'_>, _: &Look) -> String {
 
 fn list(listing: &Listing, _: &Look) -> String {
     table(
-        listing.columns.iter().copied(),
+        listing.columns.iter().map(|key| key.replace(' ', "_")),
         listing.rows.iter().cloned(),
     )
 }

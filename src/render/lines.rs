@@ -8,6 +8,7 @@ pub(super) const FORMAT: Format = Format {
     name: "lines",
     title: "for scripts: JSON, one finding or row a line",
     check: |report, _: &Look| records(json::check(report).findings),
+    compare: |comparison, _: &Look| records(json::compare(comparison).changes),
     rank: |report, _: &Look| {
         records(
             json::rank(report)

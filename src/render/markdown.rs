@@ -9,7 +9,7 @@ use crate::search::Answer;
 
 use super::assign::{headline, proof, tone_digits};
 use super::{
-    AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport,
+    AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport, compare,
     fold::fold,
     legs_text,
     review::parts,
@@ -21,6 +21,7 @@ pub(super) const FORMAT: Format = Format {
     name: "markdown",
     title: "for notes and mails",
     check,
+    compare: |comparison, look: &Look| list(&compare::told(comparison), look),
     rank,
     assign,
     review,

@@ -4,6 +4,7 @@
 //! To add a format: its file and its lines here.
 
 use crate::assess::Assessment;
+use crate::compare::Comparison;
 use crate::finding::{Matter, Severity};
 use crate::overview::Overview;
 use crate::physics::mixing::Landing;
@@ -16,6 +17,7 @@ use text::clean;
 
 mod assign;
 mod cards;
+mod compare;
 mod csv;
 mod draw;
 mod fold;
@@ -31,6 +33,7 @@ mod text;
 
 pub use json::schemas;
 pub use pages::{PAGES, Page, picture, picture_names};
+pub use review::{PARTS, part};
 pub use text::chapter;
 
 /// Every format.
@@ -51,6 +54,8 @@ pub struct Format {
     pub title: &'static str,
     /// Writes what `check` found.
     pub check: fn(&CheckReport<'_>, &Look) -> String,
+    /// Writes what is not as it was at an earlier check.
+    pub compare: fn(&Comparison, &Look) -> String,
     /// Writes what `rank` found.
     pub rank: fn(&RankReport<'_>, &Look) -> String,
     /// Writes what `assign` found.

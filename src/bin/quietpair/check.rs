@@ -3,6 +3,7 @@
 use clap::Args;
 use quietpair::assess::{Assessment, Judged, Verdict, assess};
 use quietpair::checks::topics;
+use quietpair::compare::{Shift, compare};
 use quietpair::finding::Finding;
 use quietpair::render::{CheckReport, Look};
 
@@ -42,6 +43,10 @@ pub(crate) struct Wanted {
     /// Show every finding in full, also where many are alike
     #[arg(long)]
     all: bool,
+    /// Tell only what became better or worse since an earlier check, whose JSON is in this file; the exit code is then 1
+    /// where something at or above --fail-on is new or worse
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["show_defaults", "trace", "all"])]
+    against: Option<String>,
     #[command(flatten)]
     page: Page,
 }
@@ -67,6 +72,9 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
     }
     let mut assessment = assess(&plan);
     wanted.narrow(&mut assessment);
+    if let Some(path) = &wanted.against {
+        return against(wanted, &assessment, path);
+    }
     let report = CheckReport {
         assessment: &assessment,
         defaults: wanted.show_defaults.then_some(plan.defaults.as_slice()),
@@ -76,12 +84,30 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         shows_budget: wanted.trace,
         ..wanted.page.look()
     };
-    Ok(Outcome {
-        page: (wanted.page.format.check)(&report, &look),
-        was_found: subjects(&assessment)
-            .flat_map(|judged| &judged.findings)
-            .any(|finding| wanted.fail_on.holds(finding.severity)),
-    })
+    let findings = || subjects(&assessment).flat_map(|judged| &judged.findings);
+    Ok(Outcome::page((wanted.page.format.check)(&report, &look))
+        .found(findings().any(|finding| wanted.fail_on.holds(finding.severity)))
+        .detail(format_args!("read {}", plan.summary()))
+        .detail(format_args!(
+            "judged the plan and {} proposals: {} findings",
+            assessment.proposals.len(),
+            findings().count()
+        )))
+}
+
+/// Says what is not as it was.
+fn against(wanted: &Wanted, assessment: &Assessment, path: &str) -> Result<Outcome, Failure> {
+    let earlier = input::text(path)?;
+    let comparison = compare(assessment, &earlier).map_err(|error| {
+        Failure::input(format_args!("{path} cannot be compared with: {error}"))
+            .hint("write it with `quietpair check … --format json -o FILE`")
+    })?;
+    let is_worse = |shift: &Shift| shift.is_worse_where(|severity| wanted.fail_on.holds(severity));
+    Ok(Outcome::page((wanted.page.format.compare)(
+        &comparison,
+        &wanted.page.look(),
+    ))
+    .found(comparison.shifts.iter().any(is_worse)))
 }
 
 fn subjects(assessment: &Assessment) -> impl Iterator<Item = &Judged> {

@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
+use quietpair::document::Source;
 use quietpair::scenario::{self, Files, Plan};
 
 use crate::failure::Failure;
@@ -50,8 +51,14 @@ pub(crate) fn bytes(path: &str) -> Result<Vec<u8>, Failure> {
     })
 }
 
+/// The text of a file, or of standard input.
+pub(crate) fn text(path: &str) -> Result<String, Failure> {
+    let source = Source::new(name(path), &bytes(path)?).map_err(Failure::input)?;
+    Ok(source.text().to_owned())
+}
+
 /// What messages call the input.
-fn name(path: &str) -> &str {
+pub(crate) fn name(path: &str) -> &str {
     if path == STDIN {
         "standard input"
     } else {

@@ -3,10 +3,12 @@
 #![warn(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing)]
 
 use std::any::Any;
+use std::io::{self, IsTerminal};
 use std::panic::catch_unwind;
 use std::process::ExitCode;
+use std::time::Instant;
 
-use clap::Parser;
+use clap::{CommandFactory, FromArgMatches};
 
 mod args;
 mod assign;
@@ -15,8 +17,10 @@ mod completions;
 mod explain;
 mod failure;
 mod file;
+mod import;
 mod input;
 mod man;
+mod new;
 mod output;
 mod products;
 mod radios;
@@ -25,14 +29,16 @@ mod report;
 mod review;
 mod rules;
 mod schema;
+mod sink;
 
 use args::{Arguments, Command};
 use failure::Failure;
 use output::Outcome;
+use sink::Sink;
 
 fn main() -> ExitCode {
     output::keep_panics_quiet();
-    match catch_unwind(|| parse().and_then(run).and_then(output::show)) {
+    match catch_unwind(|| parse().and_then(|arguments| run(&arguments))) {
         Ok(Ok(outcome)) if outcome.was_found => ExitCode::from(1),
         Ok(Ok(_)) => ExitCode::SUCCESS,
         Ok(Err(failure)) => output::complain(&failure),
@@ -41,23 +47,41 @@ fn main() -> ExitCode {
 }
 
 fn parse() -> Result<Arguments, Failure> {
-    Arguments::try_parse().map_err(Failure::Call)
+    // In a terminal help is as wide as that; elsewhere it keeps to what every page keeps to.
+    let command = if io::stdout().is_terminal() {
+        Arguments::command()
+    } else {
+        Arguments::command().term_width(output::PIPED_WIDTH)
+    };
+    command
+        .try_get_matches()
+        .and_then(|matches| Arguments::from_arg_matches(&matches))
+        .map_err(Failure::Call)
 }
 
-fn run(arguments: Arguments) -> Result<Outcome, Failure> {
-    match arguments.command {
-        Command::Check(wanted) => check::run(&wanted),
-        Command::Rank(wanted) => rank::run(&wanted),
-        Command::Assign(wanted) => assign::run(&wanted),
-        Command::Review(wanted) => review::run(&wanted),
-        Command::Report(wanted) => report::run(&wanted),
-        Command::Products(wanted) => products::run(&wanted),
-        Command::Rules(wanted) => rules::run(&wanted),
-        Command::Radios(wanted) => radios::run(&wanted),
-        Command::Explain(wanted) => explain::run(&wanted),
-        Command::Schema(wanted) => schema::run(&wanted),
-        Command::Completions(wanted) => completions::run(&wanted),
-        Command::Man => man::run(),
+fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+    let sink = &arguments.sink;
+    let began = Instant::now();
+    let outcome = deed(&arguments.command, sink)?;
+    output::show(outcome, sink, began)
+}
+
+fn deed(command: &Command, sink: &Sink) -> Result<Outcome, Failure> {
+    match command {
+        Command::New(wanted) => new::run(wanted),
+        Command::Import(wanted) => import::run(wanted),
+        Command::Check(wanted) => check::run(wanted),
+        Command::Rank(wanted) => rank::run(wanted),
+        Command::Assign(wanted) => assign::run(wanted),
+        Command::Review(wanted) => review::run(wanted),
+        Command::Report(wanted) => report::run(wanted),
+        Command::Products(wanted) => products::run(wanted),
+        Command::Rules(wanted) => rules::run(wanted),
+        Command::Radios(wanted) => radios::run(wanted),
+        Command::Explain(wanted) => explain::run(wanted),
+        Command::Schema(wanted) => schema::run(wanted),
+        Command::Completions(wanted) => completions::run(wanted),
+        Command::Man(wanted) => man::run(wanted, sink),
     }
 }
 

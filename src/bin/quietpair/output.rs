@@ -1,35 +1,66 @@
 //! Results to standard output, everything else to standard error.
 
+use std::fmt::Arguments;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
+use std::time::Instant;
 
+use anstream::adapter::strip_str;
 use anstream::{AutoStream, ColorChoice};
 use quietpair::render::Look;
 
 use crate::failure::Failure;
+use crate::file;
+use crate::sink::Sink;
 
 /// Columns taken where the output is no terminal.
-const PIPED_WIDTH: usize = 80;
+pub(crate) const PIPED_WIDTH: usize = 80;
 
 /// Wider than this no line is read with ease.
 const WIDEST: usize = 132;
 
 /// What a command hands back.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(crate) struct Outcome {
-    /// What goes to standard output.
-    pub(crate) page: String,
+    /// The result; none where the command wrote its files itself.
+    page: Option<String>,
     /// Whether something was found that the exit code tells.
     pub(crate) was_found: bool,
+    /// What a person should know beside the result.
+    remarks: Vec<String>,
+    /// What only somebody wants to know who asks for it.
+    details: Vec<String>,
 }
 
 impl Outcome {
     /// A page that finds nothing.
-    pub(crate) const fn page(page: String) -> Self {
+    pub(crate) fn page(page: String) -> Self {
         Self {
-            page,
-            was_found: false,
+            page: Some(page),
+            ..Self::default()
         }
+    }
+
+    /// Files that the command wrote itself.
+    pub(crate) fn written() -> Self {
+        Self::default()
+    }
+
+    /// The same, with whether something was found.
+    pub(crate) fn found(self, was_found: bool) -> Self {
+        Self { was_found, ..self }
+    }
+
+    /// The same with something that a person should know.
+    pub(crate) fn remark(mut self, text: &str) -> Self {
+        self.remarks.push(text.to_owned());
+        self
+    }
+
+    /// The same with something that `--verbose` tells.
+    pub(crate) fn detail(mut self, text: Arguments<'_>) -> Self {
+        self.details.push(text.to_string());
+        self
     }
 }
 
@@ -55,18 +86,43 @@ fn terminal_width() -> usize {
         .map_or(PIPED_WIDTH, |(width, _)| usize::from(width.0).min(WIDEST))
 }
 
-/// Writes the page. A reader that has seen enough closes the pipe; that is no failure, and the exit code still tells
-/// what was found.
-pub(crate) fn show(outcome: Outcome) -> Result<Outcome, Failure> {
+/// Hands the result on, and says beside it what was asked for.
+pub(crate) fn show(outcome: Outcome, sink: &Sink, began: Instant) -> Result<Outcome, Failure> {
+    let took = began.elapsed();
+    match (&outcome.page, &sink.output) {
+        (Some(page), Some(path)) => {
+            file::write(path, strip_str(page).to_string().as_bytes(), sink.force)?;
+        }
+        (Some(page), None) if !sink.quiet => print(page)?,
+        _ => {}
+    }
+    let mut stderr = anstream::stderr().lock();
+    // When even standard error is gone there is nobody left to tell; the exit code remains.
+    for remark in outcome.remarks.iter().filter(|_| !sink.quiet) {
+        let _ = writeln!(stderr, "{remark}");
+    }
+    if sink.verbose {
+        for detail in &outcome.details {
+            let _ = writeln!(stderr, "quietpair: {detail}");
+        }
+        if let (Some(_), Some(path)) = (&outcome.page, &sink.output) {
+            let _ = writeln!(stderr, "quietpair: written to {}", path.display());
+        }
+        let _ = writeln!(stderr, "quietpair: it took {:.3} s", took.as_secs_f64());
+    }
+    Ok(outcome)
+}
+
+/// Writes a page to standard output. A reader that has seen enough closes the pipe; that is no failure, and the exit code
+/// still tells what was found.
+fn print(page: &str) -> Result<(), Failure> {
     let mut out = anstream::stdout().lock();
-    let written = out
-        .write_all(outcome.page.as_bytes())
-        .and_then(|()| out.flush());
+    let written = out.write_all(page.as_bytes()).and_then(|()| out.flush());
     match written {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(Failure::Itself(format!(
             "the result could not be written: {error}"
         ))),
-        _ => Ok(outcome),
+        _ => Ok(()),
     }
 }
 

@@ -12,11 +12,11 @@ use crate::output::Outcome;
 /// What is wanted of `products`.
 #[derive(Debug, Args)]
 pub(crate) struct Wanted {
-    /// The frequencies that are combined: `145.2250`, `"433450 kHz"`
-    #[arg(required = true, value_name = "FREQUENCY")]
+    /// The frequencies that are combined: `145.2250`, `"433450 kHz"`; they stand before `--onto`, or after `--`
+    #[arg(value_name = "FREQUENCY")]
     frequencies: Vec<Frequency>,
-    /// The frequencies that somebody listens on
-    #[arg(long, required = true, num_args = 1.., value_name = "FREQUENCY")]
+    /// The frequencies that somebody listens on: all that follow, up to the next option or `--`
+    #[arg(long, required = true, num_args = 1.., value_delimiter = ',', value_name = "FREQUENCY")]
     onto: Vec<Frequency>,
     /// Highest order: the sum of the coefficients without sign
     #[arg(long, default_value_t = 5, value_name = "N", value_parser = clap::value_parser!(u32).range(2..=99))]
@@ -40,6 +40,18 @@ fn distance(text: &str) -> Result<Offset, String> {
 
 /// Combines and writes.
 pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
+    if wanted.frequencies.is_empty() {
+        let all: Vec<String> = wanted.onto.iter().map(|one| one.digits()).collect();
+        let failure =
+            Failure::input("no frequency is left to combine: all of them follow `--onto`");
+        return Err(failure.hint(match all.as_slice() {
+            [first, rest @ ..] if !rest.is_empty() => format!(
+                "write them first, as in `products {} --onto {first}`, or after `--`",
+                rest.join(" ")
+            ),
+            _ => "write them before `--onto`".to_owned(),
+        }));
+    }
     let found = landings(
         &wanted.frequencies,
         &wanted.onto,

@@ -91,12 +91,14 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         event: &plan.event.name,
         answers: &answers,
     };
-    Ok(Outcome {
-        page: (wanted.page.format.rank)(&report, &wanted.page.look()),
-        was_found: answers
-            .iter()
-            .any(|answer| wanted.is_missed(&answer.ranking)),
-    })
+    let page = (wanted.page.format.rank)(&report, &wanted.page.look());
+    Ok(Outcome::page(page)
+        .found(
+            answers
+                .iter()
+                .any(|answer| wanted.is_missed(&answer.ranking)),
+        )
+        .detail(format_args!("read {}", plan.summary())))
 }
 
 /// Reads a loss.

@@ -1,7 +1,5 @@
 //! `report`: one page that holds the verdict, the plan, the operators' cards, the plan form and the pictures.
 
-use std::path::PathBuf;
-
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser};
 use quietpair::assess::Verdict;
@@ -11,7 +9,6 @@ use quietpair::report::{Prepared, Report, report};
 
 use crate::args::FailOn;
 use crate::failure::{Failure, unknown};
-use crate::file;
 use crate::input;
 use crate::output::Outcome;
 
@@ -23,12 +20,6 @@ const SVG: &str = "svg";
 pub(crate) struct Wanted {
     /// The scenario file, or `-` for standard input
     scenario: String,
-    /// The file to write, which must not be there yet [default: standard output]
-    #[arg(short, long, value_name = "FILE")]
-    output: Option<PathBuf>,
-    /// Replace the file if it is there
-    #[arg(long, requires = "output")]
-    force: bool,
     /// Report on the plan with this proposal in place [default: the best of them]
     #[arg(long, value_name = "NAME")]
     proposal: Option<String>,
@@ -82,20 +73,9 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         Verdict::Caution => wanted.fail_on.holds(Severity::Caution),
         Verdict::Conflict => wanted.fail_on.holds(Severity::Conflict),
     };
-    match wanted
-        .output
-        .as_deref()
-        .filter(|path| path.as_os_str() != "-")
-    {
-        None => Ok(Outcome { page, was_found }),
-        Some(path) => {
-            file::write(path, page.as_bytes(), wanted.force)?;
-            Ok(Outcome {
-                page: String::new(),
-                was_found,
-            })
-        }
-    }
+    Ok(Outcome::page(page)
+        .found(was_found)
+        .detail(format_args!("read {}", plan.summary())))
 }
 
 impl Wanted {

@@ -1,7 +1,9 @@
 //! `review`: the plan at a glance, as a net manager reads it first.
 
 use clap::Args;
+use clap::builder::PossibleValuesParser;
 use quietpair::overview::overview;
+use quietpair::render::{PARTS, part};
 
 use crate::args::Page;
 use crate::failure::{Failure, unknown};
@@ -16,6 +18,9 @@ pub(crate) struct Wanted {
     /// Review the plan with this proposal in place
     #[arg(long, value_name = "NAME")]
     proposal: Option<String>,
+    /// Show only this part, with columns of its own in CSV
+    #[arg(long, value_name = "PART", value_parser = PossibleValuesParser::new(PARTS))]
+    part: Option<String>,
     #[command(flatten)]
     page: Page,
 }
@@ -32,8 +37,10 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         }
     };
     let seen = overview(&plan, proposal);
-    Ok(Outcome::page((wanted.page.format.review)(
-        &seen,
-        &wanted.page.look(),
-    )))
+    let look = wanted.page.look();
+    let page = match &wanted.part {
+        None => (wanted.page.format.review)(&seen, &look),
+        Some(id) => (wanted.page.format.list)(&part(&seen, id), &look),
+    };
+    Ok(Outcome::page(page).detail(format_args!("read {}", plan.summary())))
 }

@@ -69,10 +69,8 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         }
         Deed::Verify { pack } => verified(&*find(pack)?),
     };
-    Ok(Outcome {
-        page: (wanted.page.format.list)(&listing, &wanted.page.look()),
-        was_found,
-    })
+    let page = (wanted.page.format.list)(&listing, &wanted.page.look());
+    Ok(Outcome::page(page).found(was_found))
 }
 
 /// A built-in pack, or one read from a file.

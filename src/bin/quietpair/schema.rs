@@ -1,10 +1,11 @@
 //! `schema`: the JSON Schema of a file that is read, or of an output.
 
 use clap::Args;
+use quietpair::radio::ProfileWords;
 use quietpair::render;
 use quietpair::{law, scenario};
 use schemars::generate::SchemaSettings;
-use schemars::{Schema, SchemaGenerator};
+use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde_json::Value;
 
 use crate::failure::{Failure, unknown};
@@ -36,6 +37,7 @@ fn all() -> Vec<(&'static str, Value)> {
     let mut schemas = vec![
         ("scenario", of_file("scenario", scenario::schema)),
         ("rule-pack", of_file("rule-pack", law::schema)),
+        ("profile", of_file("profile", ProfileWords::json_schema)),
     ];
     schemas.extend(render::schemas());
     schemas

@@ -6,16 +6,19 @@ use schemars::{JsonSchema, SchemaGenerator, generate::SchemaSettings};
 use serde::Serialize;
 use serde_json::{Map, Value};
 
+use crate::compare::Comparison;
 use crate::overview::Overview;
 
 use super::{AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport};
 
 mod assign;
+mod compare;
 mod review;
 mod shapes;
 mod views;
 
 pub(super) use assign::Assign;
+use compare::Compared;
 use review::Review;
 pub(super) use shapes::{Check, Products, Rank};
 
@@ -23,6 +26,7 @@ pub(super) const FORMAT: Format = Format {
     name: "json",
     title: "for scripts: one document, described by `schema`",
     check: |report, _: &Look| pretty(&check(report)),
+    compare: |comparison, _: &Look| pretty(&compare(comparison)),
     rank: |report, _: &Look| pretty(&rank(report)),
     assign: |report, _: &Look| pretty(&assign(report)),
     review: |overview, _: &Look| pretty(&Review::of(overview)),
@@ -68,6 +72,11 @@ pub(super) fn check<'a>(report: &CheckReport<'a>) -> Check<'a> {
     Check::of(report)
 }
 
+/// The shape of what a comparison hands on.
+pub(super) fn compare(comparison: &Comparison) -> Compared<'_> {
+    Compared::of(comparison)
+}
+
 /// The shape of what `rank` hands on.
 pub(super) fn rank<'a>(report: &RankReport<'a>) -> Rank<'a> {
     Rank::of(report)
@@ -93,7 +102,7 @@ pub(super) fn rows(listing: &Listing) -> impl Iterator<Item = Map<String, Value>
     listing.rows.iter().map(|row| {
         let cells = listing.columns.iter().zip(row);
         cells
-            .map(|(key, text)| ((*key).to_owned(), Value::from(text.as_str())))
+            .map(|(key, text)| (key.replace(' ', "_"), Value::from(text.as_str())))
             .collect()
     })
 }
@@ -114,6 +123,8 @@ pub fn schemas() -> Vec<(&'static str, Value)> {
         ("assign", schema::<Assign<'static>>()),
         ("review", schema::<Review<'static>>()),
         ("products", schema::<Products<'static>>()),
+        ("compare", schema::<Compared<'static>>()),
+        ("part", schema::<List>()),
         ("explain", schema::<List>()),
         ("rules", schema::<List>()),
         ("radios", schema::<List>()),

@@ -1,6 +1,6 @@
 //! Pages for people: the verdict first, then subject by subject what was found, worst first.
 
-use super::Format;
+use super::{Format, Look, compare};
 
 mod assign;
 mod chapter;
@@ -19,6 +19,7 @@ pub(super) const FORMAT: Format = Format {
     name: "text",
     title: "for people, wrapped to the width of the page",
     check: check::write,
+    compare: |comparison, look: &Look| list::write(&compare::told(comparison), look),
     rank: rank::write,
     assign: assign::write,
     review: review::write,

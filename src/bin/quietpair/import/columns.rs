@@ -1,0 +1,139 @@
+//! Which column or property holds which key.
+
+use std::collections::BTreeSet;
+
+use super::Shape;
+use super::record::Record;
+use crate::failure::{Failure, unknown};
+
+/// The keys of an entry that a list can fill, in the order they are written.
+pub(super) const KEYS: [&str; 18] = [
+    "name",
+    "service",
+    "mode",
+    "output",
+    "input",
+    "shift",
+    "frequency",
+    "erp",
+    "eirp",
+    "power",
+    "at",
+    "latitude",
+    "longitude",
+    "distance",
+    "antenna",
+    "ground",
+    "tone",
+    "duty",
+];
+
+/// The keys of a site that a list can fill.
+const SITE_KEYS: [&str; 5] = ["name", "at", "latitude", "longitude", "ground"];
+
+/// For each key, where its text is found.
+#[derive(Debug)]
+pub(super) struct Columns {
+    /// Key, and the columns that are joined for it; none where headings are taken as they are.
+    stated: Option<Vec<(&'static str, Vec<String>)>>,
+    /// Key and text that hold for every row.
+    set: Vec<(&'static str, String)>,
+    keys: &'static [&'static str],
+}
+
+impl Columns {
+    /// Reads what `--columns` and `--set` say.
+    pub(super) fn new(columns: &[String], set: &[String], shape: Shape) -> Result<Self, Failure> {
+        let keys: &'static [&'static str] = match shape {
+            Shape::Sites => &SITE_KEYS,
+            Shape::InUse | Shape::Csv => &KEYS,
+        };
+        let pairs = |words: &[String]| -> Result<Vec<(&'static str, String)>, Failure> {
+            words.iter().map(|word| pair(word, keys)).collect()
+        };
+        let stated = pairs(columns)?;
+        let stated: Vec<_> = stated
+            .into_iter()
+            .map(|(key, text)| (key, text.split('+').map(str::to_owned).collect()))
+            .collect();
+        Ok(Self {
+            stated: (!stated.is_empty()).then_some(stated),
+            set: pairs(set)?,
+            keys,
+        })
+    }
+
+    /// Whether the columns that were named are there at all.
+    pub(super) fn suit(&self, records: &[Record]) -> Result<(), Failure> {
+        let names: BTreeSet<&str> = records
+            .iter()
+            .flat_map(|record| &record.fields)
+            .map(|(name, _)| name.as_str())
+            .collect();
+        for (_, columns) in self.stated.iter().flatten() {
+            for column in columns {
+                if !names.contains(column.as_str()) {
+                    return Err(unknown("column", column, names.iter().copied()));
+                }
+            }
+        }
+        let is_known = |key: &str| names.contains(key);
+        if self.stated.is_none() && !self.keys.iter().any(|key| is_known(key)) {
+            let names: Vec<&str> = names.into_iter().collect();
+            return Err(
+                Failure::input("no column of the list is named like a key of a scenario").hint(
+                    format_args!(
+                        "say which is which, as in `--columns \"frequency={}\"`; the list has: {}",
+                        names.first().copied().unwrap_or("mhz"),
+                        names.join(", ")
+                    ),
+                ),
+            );
+        }
+        Ok(())
+    }
+
+    /// What a record says of a key, or what holds for every row.
+    pub(super) fn text(&self, key: &str, record: &Record) -> Option<String> {
+        if !self.keys.contains(&key) {
+            return None;
+        }
+        let own = match &self.stated {
+            Some(stated) => match stated.iter().find(|(known, _)| *known == key) {
+                Some((_, columns)) => joined(record, columns),
+                // A place that the map itself gives needs no column.
+                None => record
+                    .field(key)
+                    .filter(|_| key.ends_with("itude"))
+                    .map(str::to_owned),
+            },
+            None => record.field(key).map(str::to_owned),
+        };
+        own.or_else(|| {
+            let set = self.set.iter().find(|(known, _)| *known == key);
+            set.map(|(_, text)| text.clone())
+        })
+    }
+}
+
+/// The texts of several columns, one after the other.
+fn joined(record: &Record, columns: &[String]) -> Option<String> {
+    let texts: Vec<&str> = columns
+        .iter()
+        .filter_map(|column| record.field(column))
+        .collect();
+    (!texts.is_empty()).then(|| texts.join(" "))
+}
+
+/// Reads `key=text`.
+fn pair(word: &str, keys: &'static [&'static str]) -> Result<(&'static str, String), Failure> {
+    let Some((key, text)) = word.split_once('=') else {
+        return Err(Failure::input(format_args!("`{word}` is no `key=…`"))
+            .hint(format_args!("the keys are {}", keys.join(", "))));
+    };
+    let key = key.trim();
+    keys.iter()
+        .find(|known| **known == key)
+        .map(|known| (*known, text.trim().to_owned()))
+        .ok_or_else(|| unknown("key", key, keys.iter().copied()))
+}

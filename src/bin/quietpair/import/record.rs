@@ -1,0 +1,57 @@
+//! A row of a table, a placemark or a feature: named texts, and where it stands.
+
+/// One of the things that a list holds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Record {
+    /// Its line or number, for the order of reports.
+    pub(super) line: u64,
+    /// What reports call it: `line 12`, `placemark 3`.
+    pub(super) place: String,
+    /// What it says, by column or property.
+    pub(super) fields: Vec<(String, String)>,
+    /// What makes it useless as a whole.
+    pub(super) fault: Option<String>,
+}
+
+impl Record {
+    /// A record that says nothing yet.
+    pub(super) fn new(kind: &str, line: u64) -> Self {
+        Self {
+            line,
+            place: format!("{kind} {line}"),
+            fields: Vec::new(),
+            fault: None,
+        }
+    }
+
+    /// The text of a field; an empty one says nothing.
+    pub(super) fn field(&self, name: &str) -> Option<&str> {
+        self.fields
+            .iter()
+            .find(|(known, _)| known == name)
+            .map(|(_, text)| text.trim())
+            .filter(|text| !text.is_empty())
+    }
+}
+
+/// A record that could not be used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Skipped {
+    /// Its line or number.
+    pub(super) line: u64,
+    /// What reports call it.
+    pub(super) place: String,
+    /// Why it could not be used.
+    pub(super) reason: String,
+}
+
+impl Skipped {
+    /// A record with the reason.
+    pub(super) fn new(record: &Record, reason: String) -> Self {
+        Self {
+            line: record.line,
+            place: record.place.clone(),
+            reason,
+        }
+    }
+}
