@@ -7,7 +7,7 @@ use super::{Check, Situation};
 use crate::budget::Step;
 use crate::emissions::Source;
 use crate::encounter::{Encounter, meet};
-use crate::finding::{Finding, Matter, Victim};
+use crate::finding::{Finding, Matter, Severity, Victim};
 use crate::physics::build_up::{Part, drawn, together};
 use crate::quantity::Decibels;
 use crate::scenario::Legs;
@@ -22,6 +22,9 @@ pub(super) const CHECK: Check = Check {
     },
     run,
 };
+
+/// Why it is no conflict.
+const SELDOM: &str = "it hurts only while all of them are on the air at once";
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let scene = situation.scene;
@@ -58,7 +61,16 @@ fn at_once(
     if is_bystander || encounters.iter().any(|one| one.margin() < Decibels::ZERO) {
         return None;
     }
+    // What somebody else's repeater does to itself is theirs to know.
+    let is_its_own = |one: &Encounter| {
+        let mut sources = one.line.transmitters();
+        sources.any(|index| {
+            let source = scene.transmitters.get(index);
+            source.is_some_and(|source| source.unit == receiver.unit)
+        })
+    };
     encounters.retain(|one| one.supposed().next().is_none());
+    encounters.retain(|one| receiver.owner.is_ours() || !is_its_own(one));
     encounters.sort_by(|one, other| {
         (one.margin().cmp(&other.margin()))
             .then_with(|| one.id().cmp(other.id()))
@@ -120,16 +132,13 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
         ..worst.clone()
     };
     let Grade { severity, spared } = grade(scene, &sum);
+    // So many keyed at one instant is possible and seldom.
+    let (severity, spared) = match severity {
+        Severity::Conflict => (Severity::Caution, Some(SELDOM.to_owned())),
+        severity => (severity, spared),
+    };
     let limit = &told.first()?.1;
-    let really: Vec<Part> = alone
-        .iter()
-        .zip(parts)
-        .map(|(part, one)| Part {
-            excess: part.excess - pad(receiver, one),
-            ..*part
-        })
-        .collect();
-    let drawn = drawn(&really, limit.spread());
+    let drawn = drawn(&really(receiver, parts, &alone), limit.spread());
     let count = parts.len();
     let says = says(count, &receiver.name, margin);
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Interference, legs, says);
@@ -188,14 +197,24 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
 fn says(count: usize, whom: &str, margin: Decibels) -> String {
     if margin < Decibels::ZERO {
         format!(
-            "{count} that {whom} can stand one by one come together {} above what it can stand",
+            "{count} signals that {whom} can stand one by one come together {} above what it can stand",
             -margin
         )
     } else {
         format!(
-            "{count} that {whom} hears at once stay together only {margin} below what it can stand"
+            "{count} signals that {whom} hears at once stay together only {margin} below what it can stand"
         )
     }
+}
+
+/// The parts without the further protection of a safety service, which is a pad and no harm.
+fn really(receiver: &Receiver, parts: &[Encounter], alone: &[Part]) -> Vec<Part> {
+    let each = alone.iter().zip(parts);
+    each.map(|(part, one)| Part {
+        excess: part.excess - pad(receiver, one),
+        ..*part
+    })
+    .collect()
 }
 
 /// The further protection of a safety service, which is a pad and no harm.

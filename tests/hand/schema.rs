@@ -86,6 +86,10 @@ const CALLS: &[(&str, &[&str])] = &[
         "rank",
         &["rank", "scenarios/lake-regatta-watch.yaml", "--top", "2"],
     ),
+    (
+        "assign",
+        &["assign", "scenarios/moor-marathon-channels.yaml"],
+    ),
     ("review", &["review", "scenarios/pre-event-check.yaml"]),
     (
         "part",

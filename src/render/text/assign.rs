@@ -3,7 +3,7 @@
 use tabled::builder::Builder;
 use tabled::settings::object::{Columns, Rows};
 use tabled::settings::style::HorizontalLine;
-use tabled::settings::{Alignment, Modify, Padding, Style, Width};
+use tabled::settings::{Alignment, Modify, Padding, Style};
 
 use crate::finding::Severity;
 use crate::search::assign::Given;
@@ -12,7 +12,7 @@ use super::super::assign::{headline, proof, tone_digits};
 use super::super::{AssignReport, Look};
 use super::check::tell_under;
 use super::rank::last_column;
-use super::{Paper, Tone, clean};
+use super::{Paper, Tone, clean, wrap};
 
 /// Writes the page.
 pub(super) fn write(report: &AssignReport<'_>, look: &Look) -> String {
@@ -55,14 +55,16 @@ pub(super) fn write(report: &AssignReport<'_>, look: &Look) -> String {
 }
 
 fn table(paper: &Paper, given: &[Given]) -> String {
-    let head = ["channel", "MHz", "tone", "verdict", "margin", "limited by"];
+    let head = ["channel", "MHz", "verdict", "margin", "limited by"];
     let mut records = vec![head.map(str::to_owned).to_vec()];
     for one in given {
         let legs: Vec<String> = one.legs.iter().map(|leg| leg.digits()).collect();
         records.push(vec![
             clean(&one.name),
-            legs.join(" ↔ "),
-            one.tone.map_or("–".to_owned(), tone_digits),
+            match one.tone {
+                Some(tone) => format!("{}\ntone {}", legs.join(" ↔\n"), tone_digits(tone)),
+                None => legs.join(" ↔\n"),
+            },
             one.verdict.to_string(),
             one.worst_margin
                 .map_or("–".to_owned(), |margin| margin.to_string()),
@@ -71,17 +73,18 @@ fn table(paper: &Paper, given: &[Given]) -> String {
     }
     let room = last_column(paper, &records);
     let mut builder = Builder::default();
-    for record in records {
+    for mut record in records {
+        if let Some(cell) = record.last_mut() {
+            *cell = wrap(cell, room).join("\n");
+        }
         builder.push_record(record);
     }
     let mut table = builder.build();
     table
         .with(Style::empty().horizontals([(1, HorizontalLine::new('─'))]))
         .with(Padding::new(0, 2, 0, 0))
-        .with(Modify::new(Columns::one(2)).with(Alignment::right()))
-        .with(Modify::new(Columns::one(4)).with(Alignment::right()))
-        .with(Modify::new(Columns::one(5)).with(Width::wrap(room).keep_words(true)))
-        .with(Modify::new(Columns::one(5)).with(Padding::zero()))
+        .with(Modify::new(Columns::one(3)).with(Alignment::right()))
+        .with(Modify::new(Columns::one(4)).with(Padding::zero()))
         .with(Modify::new(Rows::first()).with(Alignment::left()));
     table.to_string()
 }

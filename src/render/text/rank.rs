@@ -178,7 +178,7 @@ pub(super) fn last_column(paper: &Paper, records: &[Vec<String>]) -> usize {
             let widest = records
                 .iter()
                 .filter_map(|record| record.get(column))
-                .map(|cell| cell.width())
+                .flat_map(|cell| cell.lines().map(UnicodeWidthStr::width))
                 .max();
             widest.unwrap_or(0) + 2
         })
