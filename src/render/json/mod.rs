@@ -59,7 +59,7 @@ impl List {
                 .map(|row| {
                     let cells = listing.columns.iter().zip(row);
                     cells
-                        .map(|(key, text)| ((*key).to_owned(), text.clone()))
+                        .map(|(key, text)| (key.replace(' ', "_"), text.clone()))
                         .collect()
                 })
                 .collect(),
