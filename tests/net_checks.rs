@@ -346,3 +346,32 @@ fn the_limits_that_the_scenario_names_are_the_ones_reckoned_by() {
     // Where the scenario names none, the rule pack does.
     assert_eq!(cited(""), cited(icnirp));
 }
+
+#[test]
+fn who_identifies_more_often_than_the_rules_want_is_reckoned_with_that() {
+    let every = |stated: &str| {
+        let text = format!(
+            "
+event: {{name: Identification{stated}}}
+rules: [uk]
+licence: full
+sites:
+  hill: {{at: [54.4150, -0.5320]}}
+stations:
+  - {{name: A, site: hill, radio: handheld, talk: 145.5500}}
+"
+        );
+        let plan = read("identification", text.as_bytes(), &NoFiles).unwrap();
+        Conduct::of(&plan).identifies.map(|every| every.value)
+    };
+    let minutes = |count| Some(Duration::from_mins(count));
+    assert_eq!(every(""), minutes(15));
+    assert_eq!(
+        every(", identification: {by: voice, every: 5 min}"),
+        minutes(5)
+    );
+    assert_eq!(
+        every(", identification: {by: voice, every: 20 min}"),
+        minutes(15)
+    );
+}

@@ -290,8 +290,9 @@ fn hostile_files_end_in_a_fault_and_soon() {
             faults.iter().any(|fault| fault.contains(told)),
             "{faults:?}"
         );
+        // Never a stopwatch on a busy machine: what is not proportional takes minutes.
         assert!(
-            begun.elapsed().as_secs() < 2,
+            begun.elapsed().as_secs() < 60,
             "{told}: {:?}",
             begun.elapsed()
         );

@@ -8,7 +8,7 @@ use super::{Battery, Load, Manner, Need, Network, RadioId, SenderId, Shift, Stre
 use crate::law::{Demand, Role};
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::Length;
-use crate::scenario::{Plan, Station, Supply, Traffic, Window};
+use crate::scenario::{Identification, Plan, Station, Supply, Traffic, Window};
 
 /// How the net is run.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,8 +63,21 @@ fn limits(plan: &Plan) -> Vec<String> {
     named.into_iter().map(str::to_owned).collect()
 }
 
-/// How often the rules that bind want a station to identify: the strictest.
+/// How often a station identifies: as one of ours states, if that is more often than the rules want it.
 fn identifies(plan: &Plan) -> Option<Sourced<Duration>> {
+    let said = plan.stations.iter().filter_map(|station| {
+        let stated = station.operation.identification.as_ref()?;
+        match stated.value {
+            Identification::Every { interval, .. } => Some(stated.clone().map(|_| interval)),
+            Identification::Never => None,
+        }
+    });
+    said.chain(must_identify(plan))
+        .min_by_key(|every| every.value)
+}
+
+/// How often the rules that bind want a station to identify: the strictest.
+fn must_identify(plan: &Plan) -> Option<Sourced<Duration>> {
     let binding = plan
         .law
         .layers()
