@@ -45,12 +45,6 @@ fn the_closest_sets_free_of_third_order_are_the_published_golomb_rulers() {
 }
 
 #[test]
-#[ignore = "half a minute"]
-fn eleven_channels_need_72_steps() {
-    assert_shortest(11, 72);
-}
-
-#[test]
 fn the_published_sets_are_free_of_third_order_and_one_step_spoils_them() {
     // Babcock 1953 by way of OEIS A003022, recalled: 10 channels in 56 places.
     let set = [0, 1, 6, 10, 23, 26, 34, 41, 53, 55];

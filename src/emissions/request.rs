@@ -1,13 +1,13 @@
 //! What is asked of those who make lines.
 
+use std::sync::OnceLock;
+
 use super::listening::Hearer;
 use super::receiver_intermodulation::{Arriving, Levels, Patterns};
 use super::{Audience, Line, Listening};
-use std::sync::OnceLock;
-
 use crate::quantity::{Decibels, Level, Offset};
 use crate::scenario::Legs;
-use crate::scene::{Reach, Receiver, Scene, Transmitter};
+use crate::scene::{Reach, Receiver, Roll, Scene, Transmitter};
 
 /// Which lines are wanted, by what they are made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -121,53 +121,44 @@ impl<'a> Request<'a> {
 
     /// The transmitters whose own lines are wanted.
     pub(super) fn transmitters(&self) -> impl Iterator<Item = (usize, &'a Transmitter)> {
-        let (focus, part) = (self.focus, self.part);
-        let all = &self.scene.transmitters;
-        let first = if part == Part::OnTrial {
-            all.standing()
-        } else {
-            0
-        };
-        all.from(first)
+        let (focus, all) = (self.focus, &self.scene.transmitters);
+        all.from(self.first(all))
             .filter(move |(_, one)| focus.holds(one.legs))
     }
 
     /// The receivers whose own lines are wanted.
     pub(super) fn receivers(&self) -> impl Iterator<Item = (usize, &'a Receiver)> {
-        let (focus, part) = (self.focus, self.part);
-        let all = &self.scene.receivers;
-        let first = if part == Part::OnTrial {
-            all.standing()
-        } else {
-            0
-        };
-        all.from(first)
+        let (focus, all) = (self.focus, &self.scene.receivers);
+        all.from(self.first(all))
             .filter(move |(_, one)| focus.holds(one.legs))
     }
 
     /// The transmitters whose products with another one are wanted.
     pub(super) fn partners(&self, of: usize) -> impl Iterator<Item = (usize, &'a Transmitter)> {
-        let focus = self.focus;
-        let all = &self.scene.transmitters;
-        all.from(self.first_partner(of, all.standing()))
+        let (focus, all) = (self.focus, &self.scene.transmitters);
+        all.from(self.first_beside(of, all))
             .filter(move |(index, one)| *index != of && focus.holds(one.legs))
     }
 
     /// The receivers that may hear something of a transmitter's that is for one of them alone.
     pub(super) fn audience_of(&self, of: usize) -> impl Iterator<Item = (usize, &'a Receiver)> {
-        let standing = self.scene.transmitters.standing();
-        let first = if of < standing && self.part == Part::OnTrial {
-            self.scene.receivers.standing()
-        } else {
-            0
-        };
-        self.scene.receivers.from(first)
+        let all = &self.scene.receivers;
+        all.from(self.first_beside(of, all))
     }
 
-    /// From which transmitter on there are partners for one: of two who stand, nothing rests on what is under trial.
-    fn first_partner(&self, of: usize, standing: usize) -> usize {
-        if of < standing && self.part == Part::OnTrial {
-            standing
+    /// From which member of a list on those are who are asked for.
+    fn first<T>(&self, all: &Roll<T>) -> usize {
+        if self.part == Part::OnTrial {
+            all.standing()
+        } else {
+            0
+        }
+    }
+
+    /// The same beside a transmitter: of two who stand, nothing rests on what is under trial.
+    fn first_beside<T>(&self, of: usize, all: &Roll<T>) -> usize {
+        if of < self.scene.transmitters.standing() {
+            self.first(all)
         } else {
             0
         }

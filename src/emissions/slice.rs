@@ -2,7 +2,7 @@
 //!
 //! Each slice is a line of its own that its receiver alone hears: in another place another slice counts.
 
-use super::{Birth, Line, Request, Source};
+use super::{Birth, Line, Part, Request, Source};
 use crate::quantity::{Bandwidth, Frequency, Level, Offset};
 use crate::scene::{Receiver, Scene, Transmitter};
 
@@ -84,11 +84,12 @@ pub(super) fn slices(
                 continue;
             };
             let lost = scene.least_loss(from, receiver, slice.place);
-            if most - lost < floor {
+            let is_heard = |level| request.part == Part::Plain || level - lost >= floor;
+            if !is_heard(most) {
                 continue;
             }
             let level = level(transmitter, &slice);
-            if level - lost < floor {
+            if !is_heard(level) {
                 continue;
             }
             lines.push(Line {

@@ -139,6 +139,27 @@ mod tests {
     use crate::quantity::{Bandwidth, Frequency};
     use crate::scene::sample::{CROWDED, plan};
 
+    #[test]
+    fn the_noise_in_a_slice_is_never_more_than_is_reckoned_before_it_is_added_up() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        for transmitter in &scene.transmitters {
+            for step in 1..2_000 {
+                let slice = Slice {
+                    place: transmitter.frequency,
+                    off: Offset::hz(step * 7_919),
+                    width: Bandwidth::hz(12_000),
+                    touch: Offset::hz(0),
+                    adjacent: Offset::hz(12_500),
+                    beyond_adjacent: Offset::hz(37_500),
+                };
+                let mut level = Total::default();
+                hiss(transmitter, &slice, &mut level);
+                assert!(level.level() <= densest(transmitter, &slice), "{slice:?}");
+            }
+        }
+    }
+
     /// Arithmetic: 43 dBm − 140 dBc/Hz + 10·log₁₀ 12 000 = −56.2 dBm.
     #[test]
     fn flat_noise_adds_up_over_the_channel() {

@@ -520,3 +520,39 @@ impl Owner {
         matches!(self, Self::Station(_))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// What is left out by a bound is never asked for again, so that nothing else would notice a bound that is too high.
+    #[test]
+    fn no_way_loses_less_than_its_bound() {
+        let known = "
+paths:
+  - {between: [hill, Town], loss: 40 dB}
+  - {between: [hill, field], ridge: {height: 160 m, at: 3 km}}
+";
+        let plan = plan(&format!("{CROWDED}{known}"));
+        let scene = Scene::build(&plan, None);
+        let mut ways = 0;
+        for index in 0..scene.transmitters.len() {
+            let from = scene.reach_of_transmitter(index).unwrap();
+            for to in &scene.receivers {
+                for megahertz in [30, 118, 145, 290, 433, 866, 1_575, 4_000] {
+                    let frequency = Frequency::hz(megahertz * 1_000_000);
+                    let least = scene.least_loss(from, to, frequency);
+                    let loss = scene.loss(from, to, frequency);
+                    assert!(
+                        least <= loss + Decibels::db(1e-9),
+                        "{from:?} to {}",
+                        to.name
+                    );
+                    ways += 1;
+                }
+            }
+        }
+        assert!(ways > 1_000);
+    }
+}

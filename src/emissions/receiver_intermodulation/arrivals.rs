@@ -213,7 +213,9 @@ impl Arrivals {
                     .collect();
             }
         }
-        arrivals.drop_the_faint(floor, patterns);
+        if request.part != Part::Plain {
+            arrivals.drop_the_faint(floor, patterns);
+        }
         arrivals.sort();
         arrivals
     }
