@@ -9,7 +9,7 @@ use super::complete::complete;
 use super::profile::Profile;
 use super::stack::{Entry, Stack};
 use super::words::ProfileWords;
-use crate::document::{Faults, Place, Reading, Said, Source, read};
+use crate::document::{Faults, Place, Reading, Said, Source, nearest, read};
 
 /// Why there is no radio of a name.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -146,15 +146,10 @@ impl Library {
     }
 
     fn unknown(&self, id: &str) -> RadioError {
-        let nearest = self
-            .ids()
-            .into_iter()
-            .map(|known| (strsim::damerau_levenshtein(known, id), known))
-            .filter(|(distance, known)| distance * 3 <= known.len().max(id.len()))
-            .min();
+        let known = self.ids();
         RadioError::Unknown {
             id: id.to_owned(),
-            nearest: nearest.map(|(_, known)| known.to_owned()),
+            nearest: nearest(id, &known).map(str::to_owned),
         }
     }
 }

@@ -2,6 +2,8 @@
 
 use std::fmt::Display;
 
+use quietpair::document::nearest;
+
 /// Why a command gave no result.
 #[derive(Debug)]
 pub(crate) enum Failure {
@@ -53,19 +55,13 @@ impl Failure {
 pub(crate) fn unknown<'a>(
     what: &str,
     word: &str,
-    known: impl Iterator<Item = &'a str> + Clone,
+    known: impl Iterator<Item = &'a str>,
 ) -> Failure {
-    let nearest = known
-        .clone()
-        .map(|one| (strsim::damerau_levenshtein(word, one), one))
-        .min()
-        .filter(|&(distance, one)| distance <= 2.max(one.len() / 3));
-    let failure = Failure::input(format_args!("there is no {what} `{word}`"));
-    if let Some((_, one)) = nearest {
-        return failure.hint(format_args!("did you mean `{one}`?"));
-    }
     let known: Vec<&str> = known.collect();
-    if known.is_empty() {
+    let failure = Failure::input(format_args!("there is no {what} `{word}`"));
+    if let Some(one) = nearest(word, &known) {
+        failure.hint(format_args!("did you mean `{one}`?"))
+    } else if known.is_empty() {
         failure.hint("there is none at all")
     } else {
         failure.hint(format_args!("known are: {}", known.join(", ")))
@@ -87,6 +83,8 @@ mod tests {
     fn a_slip_is_met_with_the_nearest_word_and_nonsense_with_all() {
         assert_eq!(hint_for("harmonics"), "did you mean `harmonic`?");
         assert_eq!(hint_for("imgae"), "did you mean `image`?");
+        // Every letter another is no slip.
+        assert_eq!(hint_for("fr"), "known are: harmonic, image");
         assert_eq!(hint_for("zzzzzzzzzzzz"), "known are: harmonic, image");
     }
 }

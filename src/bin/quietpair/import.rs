@@ -131,8 +131,11 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         input::name(&wanted.file),
     );
     if taken.is_empty() {
-        return Err(Failure::input(report.trim_end())
-            .hint("look at --columns, --set and --unit, or at `quietpair import --help`"));
+        let names: Vec<&str> = record::names(&records).into_iter().collect();
+        return Err(Failure::input(report.trim_end()).hint(format_args!(
+            "the list has {}; say which is which with --columns, and see --set and --unit",
+            names.join(", ")
+        )));
     }
     let page = match wanted.shape {
         Shape::Csv => entry::table(&taken),

@@ -1,9 +1,7 @@
 //! Which column or property holds which key.
 
-use std::collections::BTreeSet;
-
 use super::Shape;
-use super::record::Record;
+use super::record::{Record, names};
 use crate::failure::{Failure, unknown};
 
 /// The keys of an entry that a list can fill, in the order they are written.
@@ -65,11 +63,7 @@ impl Columns {
 
     /// Whether the columns that were named are there at all.
     pub(super) fn suit(&self, records: &[Record]) -> Result<(), Failure> {
-        let names: BTreeSet<&str> = records
-            .iter()
-            .flat_map(|record| &record.fields)
-            .map(|(name, _)| name.as_str())
-            .collect();
+        let names = names(records);
         for (_, columns) in self.stated.iter().flatten() {
             for column in columns {
                 if !names.contains(column.as_str()) {

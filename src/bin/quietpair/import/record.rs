@@ -1,5 +1,7 @@
 //! A row of a table, a placemark or a feature: named texts, and where it stands.
 
+use std::collections::BTreeSet;
+
 /// One of the things that a list holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Record {
@@ -11,6 +13,12 @@ pub(super) struct Record {
     pub(super) fields: Vec<(String, String)>,
     /// What makes it useless as a whole.
     pub(super) fault: Option<String>,
+}
+
+/// What the fields of some records are called, each name once.
+pub(super) fn names(records: &[Record]) -> BTreeSet<&str> {
+    let fields = records.iter().flat_map(|record| &record.fields);
+    fields.map(|(name, _)| name.as_str()).collect()
 }
 
 impl Record {
