@@ -52,11 +52,7 @@ impl Failure {
 }
 
 /// A word that is not known, with the nearest one that is.
-pub(crate) fn unknown<'a>(
-    what: &str,
-    word: &str,
-    known: impl Iterator<Item = &'a str>,
-) -> Failure {
+pub(crate) fn unknown<'a>(what: &str, word: &str, known: impl Iterator<Item = &'a str>) -> Failure {
     let known: Vec<&str> = known.collect();
     let failure = Failure::input(format_args!("there is no {what} `{word}`"));
     if let Some(one) = nearest(word, &known) {
