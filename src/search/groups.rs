@@ -8,7 +8,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::promise::rung;
-use super::rank::{Ranking, Row, rank};
+use super::rank::{Ranking, Row, Sweep};
 use crate::assess::Verdict;
 use crate::quantity::{Frequency, Offset, Span};
 use crate::scenario::{Plan, Search};
@@ -16,7 +16,7 @@ use crate::scenario::{Plan, Search};
 /// So many rows are asked for at most, where the rows to be shown are fewer.
 const MOST_ROWS: usize = 4_096;
 
-/// So many are asked for at first, and so many times more when they do not do: each time the legs are judged again.
+/// So many are asked for at first, and so many times more when they do not do.
 const FIRST_ROWS: usize = 512;
 const GROWTH: usize = 8;
 
@@ -134,8 +134,9 @@ fn gather(
 ) -> (Ranking, bool) {
     let most = MOST_ROWS.max(top);
     let mut keep = top.saturating_mul(GROWTH).clamp(FIRST_ROWS.min(most), most);
+    let mut sweep = Sweep::of(plan, search);
     loop {
-        let ranking = rank(plan, search, keep);
+        let ranking = sweep.best(keep);
         let is_cut = ranking.rows.len() >= keep;
         if !is_cut || keep >= most || is_enough(&ranking.rows) {
             return (ranking, is_cut);

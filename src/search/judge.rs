@@ -6,7 +6,7 @@ use crate::checks::Situation;
 use crate::encounter::{Standing, meet, meet_among};
 use crate::law::Purpose;
 use crate::net::{Network, View};
-use crate::quantity::Frequency;
+use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
 use crate::scene::{Common, Ground, Scene, Trial};
 
@@ -105,6 +105,11 @@ impl<'a> Judge<'a> {
         let is_awaited = matches!(self.search.range, SearchRange::Watch(_))
             && (self.plan.in_use.iter()).any(|entry| entry.output == Some(leg));
         is_awaited || self.plan.is_on(leg)
+    }
+
+    /// Margins that differ by less count as equal.
+    pub(super) fn coarse(&self) -> Decibels {
+        self.plan.settings.reserve.value
     }
 
     /// How well the band plan likes some channels, together.

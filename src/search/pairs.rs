@@ -8,91 +8,109 @@ use super::tally::Tally;
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::Legs;
 
-/// What a search came to.
-pub(super) struct Found {
-    pub(super) considered: usize,
-    pub(super) refused_by_a_leg: usize,
-    /// Everything that was judged whole, in no order.
-    pub(super) judged: Vec<Candidate>,
-    /// Single legs that conflict by themselves.
-    pub(super) refused_legs: Vec<Tally>,
-}
-
 /// How many pairs are judged between two looks at whether the rows stand; the same for any number of threads.
 const BATCH: usize = 64;
 
-/// Judges each leg once, then pairs by what rests on both legs, the most promising first.
+/// The pairs of a search, each leg judged once, the most promising pair first.
 ///
-/// What rests on both legs can only make a pair worse than its legs are by themselves. So when `keep` judged pairs are
-/// better than the best that the next pair could be, no other can come among them. A leg on a channel that the plan
-/// is on already changes who is keyed with whom; its pairs promise everything and are judged as a whole.
-pub(super) fn pairs(
-    judge: &Judge<'_>,
-    first: &[Frequency],
-    second: &[Frequency],
-    keep: usize,
-) -> Found {
-    let coarse = judge.plan.settings.reserve.value;
-    let of_first = legs(judge, first, Legs::FIRST, |leg| [leg, ANYWHERE]);
-    let of_second = legs(judge, second, Legs::SECOND, |leg| [ANYWHERE, leg]);
-    let mut promising: Vec<(Promise, usize, usize)> = of_first
-        .iter()
-        .enumerate()
-        .flat_map(|(one, first)| {
-            of_second
-                .iter()
-                .enumerate()
-                .map(move |(other, second)| (first.with(second, coarse), one, other))
-        })
-        .collect();
-    promising.par_sort_unstable();
-    let mut judged: Vec<Candidate> = Vec::new();
-    let mut next = promising.as_slice();
-    while let Some(&(best, one, other)) = next.first() {
-        let legs = [(&of_first, one), (&of_second, other)]
-            .map(|(of, at)| of.get(at).map(|leg| leg.frequency));
-        if stands(
-            &mut judged,
-            keep,
-            (best, &legs.map(Option::unwrap_or_default)),
-            coarse,
-        ) {
-            break;
+/// What rests on both legs can only make a pair worse than its legs are by themselves. So when as many judged pairs as are
+/// asked for are better than the best that the next pair could be, no other can come among them. A leg on a channel that
+/// the plan is on already changes who is keyed with whom; its pairs promise everything and are judged as a whole.
+pub(super) struct Pairs {
+    of_first: Vec<Leg>,
+    of_second: Vec<Leg>,
+    /// By promise and then by frequency, each by the places of its legs.
+    promising: Vec<(Promise, usize, usize)>,
+    /// How many of them are judged.
+    looked_at: usize,
+}
+
+impl Pairs {
+    /// Judges the legs.
+    pub(super) fn of(judge: &Judge<'_>, first: &[Frequency], second: &[Frequency]) -> Self {
+        let coarse = judge.coarse();
+        let of_first = legs(judge, first, Legs::FIRST, |leg| [leg, ANYWHERE]);
+        let of_second = legs(judge, second, Legs::SECOND, |leg| [ANYWHERE, leg]);
+        let mut promising: Vec<(Promise, usize, usize)> = of_first
+            .iter()
+            .enumerate()
+            .flat_map(|(one, first)| {
+                of_second
+                    .iter()
+                    .enumerate()
+                    .map(move |(other, second)| (first.with(second, coarse), one, other))
+            })
+            .collect();
+        promising.par_sort_unstable();
+        Self {
+            of_first,
+            of_second,
+            promising,
+            looked_at: 0,
         }
-        let (batch, rest) = next.split_at(BATCH.min(next.len()));
-        judged.par_extend(batch.par_iter().filter_map(|&(_, one, other)| {
-            Some(whole(judge, of_first.get(one)?, of_second.get(other)?))
-        }));
-        next = rest;
     }
-    let is_refused = |leg: &&Leg| leg.tally.conflicts > 0;
-    let (one, other) = (
-        of_first.iter().filter(is_refused).count(),
-        of_second.iter().filter(is_refused).count(),
-    );
-    let refused_legs = of_first
-        .iter()
-        .chain(&of_second)
-        .filter(is_refused)
-        .map(|leg| leg.tally.clone())
-        .collect();
-    Found {
-        considered: promising.len(),
-        refused_by_a_leg: one * second.len() + other * first.len() - one * other,
-        judged,
-        refused_legs,
+
+    /// How many pairs there are.
+    pub(super) const fn count(&self) -> usize {
+        self.promising.len()
+    }
+
+    /// The legs that conflict by themselves, and how many pairs have one.
+    pub(super) fn refused(&self) -> (Vec<Tally>, usize) {
+        let refused = |legs: &[Leg]| -> Vec<Tally> {
+            let refused = legs.iter().filter(|leg| leg.tally.conflicts > 0);
+            refused.map(|leg| leg.tally.clone()).collect()
+        };
+        let (mut legs, others) = (refused(&self.of_first), refused(&self.of_second));
+        let (one, other) = (legs.len(), others.len());
+        legs.extend(others);
+        let pairs = one * self.of_second.len() + other * self.of_first.len() - one * other;
+        (legs, pairs)
+    }
+
+    /// Judges more pairs until the best `keep` stand, and leaves what is judged in order.
+    pub(super) fn settle(&mut self, judge: &Judge<'_>, keep: usize, judged: &mut Vec<Candidate>) {
+        while let Some((promise, first, second)) = self.next()
+            && !stands(
+                judged,
+                keep,
+                (promise, &[first.frequency, second.frequency]),
+                judge.coarse(),
+            )
+        {
+            let left = self.promising.get(self.looked_at..).unwrap_or_default();
+            let batch = left.get(..BATCH).unwrap_or(left);
+            let found = batch.par_iter().filter_map(|&(_, one, other)| {
+                Some(whole(
+                    judge,
+                    self.of_first.get(one)?,
+                    self.of_second.get(other)?,
+                ))
+            });
+            judged.par_extend(found);
+            self.looked_at += batch.len();
+            // What was in order stays so: merging is cheaper than sorting anew.
+            judged.sort_by(|one, other| {
+                order(one, judge.coarse()).cmp(&order(other, judge.coarse()))
+            });
+        }
+    }
+
+    /// The most promising pair that is not judged.
+    fn next(&self) -> Option<(Promise, &Leg, &Leg)> {
+        let &(promise, one, other) = self.promising.get(self.looked_at)?;
+        Some((promise, self.of_first.get(one)?, self.of_second.get(other)?))
     }
 }
 
 /// Whether `keep` judged pairs are better than the best that the next pair could be. Pairs that promise the same come in
 /// the order of their frequencies, which also decides between equals, so none that is left can come among them.
 fn stands(
-    judged: &mut [Candidate],
+    judged: &[Candidate],
     keep: usize,
     (best, legs): (Promise, &[Frequency]),
     coarse: Decibels,
 ) -> bool {
-    judged.sort_unstable_by(|one, other| order(one, coarse).cmp(&order(other, coarse)));
     match keep.checked_sub(1) {
         None => true,
         Some(last) => judged

@@ -7,8 +7,9 @@ use rayon::prelude::*;
 
 use super::candidates::channels;
 use super::judge::{ANYWHERE, Judge};
-use super::pairs::{Found, pairs};
+use super::pairs::Pairs;
 use super::promise::{Candidate, order};
+use super::tally::Tally;
 use crate::assess::Verdict;
 use crate::quantity::{Decibels, Frequency, Span};
 use crate::scenario::{Legs, Plan, Search, SearchRange};
@@ -74,23 +75,84 @@ pub fn candidate_count(search: &Search) -> usize {
 ///
 /// The rows are those that judging every candidate whole would give, and their verdicts those of `assess`.
 pub fn rank(plan: &Plan, search: &Search, keep: usize) -> Ranking {
-    let channels_of = |stretches: &[Span]| channels(stretches, search.step.value);
-    let (first, second) = match &search.range {
-        SearchRange::CrossBand([first, second]) => (channels_of(first), channels_of(second)),
-        SearchRange::Watch(stretches) | SearchRange::Talk(stretches) => {
-            (channels_of(stretches), Vec::new())
-        }
-    };
-    let judge = Judge::new(plan, search, [&first, &second]);
-    let found = match &search.range {
-        SearchRange::CrossBand(_) => pairs(&judge, &first, &second, keep),
-        SearchRange::Watch(_) | SearchRange::Talk(_) => singles(&judge, &first),
-    };
-    ranking(&judge, found, keep)
+    Sweep::of(plan, search).best(keep)
 }
 
-fn singles(judge: &Judge<'_>, channels: &[Frequency]) -> Found {
-    let judged: Vec<Candidate> = channels
+/// A search under way: what is judged stays judged when more rows are asked for.
+pub(super) struct Sweep<'a> {
+    judge: Judge<'a>,
+    /// Where candidates are pairs.
+    pairs: Option<Pairs>,
+    /// Every candidate that was judged whole, in order.
+    judged: Vec<Candidate>,
+}
+
+impl<'a> Sweep<'a> {
+    /// Judges every leg by itself.
+    pub(super) fn of(plan: &'a Plan, search: &'a Search) -> Self {
+        let channels_of = |stretches: &[Span]| channels(stretches, search.step.value);
+        match &search.range {
+            SearchRange::CrossBand([first, second]) => {
+                let (first, second) = (channels_of(first), channels_of(second));
+                let judge = Judge::new(plan, search, [&first, &second]);
+                Self {
+                    pairs: Some(Pairs::of(&judge, &first, &second)),
+                    judged: Vec::new(),
+                    judge,
+                }
+            }
+            SearchRange::Watch(stretches) | SearchRange::Talk(stretches) => {
+                let channels = channels_of(stretches);
+                let judge = Judge::new(plan, search, [&channels, &[]]);
+                Self {
+                    pairs: None,
+                    judged: singles(&judge, &channels),
+                    judge,
+                }
+            }
+        }
+    }
+
+    /// The best so many; when nothing is safe, the least bad.
+    pub(super) fn best(&mut self, keep: usize) -> Ranking {
+        let (refused_legs, refused_by_a_leg, considered) = match &mut self.pairs {
+            Some(pairs) => {
+                pairs.settle(&self.judge, keep, &mut self.judged);
+                let (legs, refused) = pairs.refused();
+                (legs, refused, pairs.count())
+            }
+            None => {
+                let refused = self.judged.iter().filter(|one| one.tally.conflicts > 0);
+                (Vec::new(), refused.count(), self.judged.len())
+            }
+        };
+        let is_nothing_safe = self.judged.iter().all(|one| one.tally.conflicts > 0);
+        let is_shown = |candidate: &&Candidate| is_nothing_safe || candidate.tally.conflicts == 0;
+        let judged = self.judged.iter().map(|candidate| &candidate.tally);
+        let tallies = refused_legs.iter().chain(judged);
+        let station = self.judge.plan.stations.get(self.judge.search.station);
+        let station = station.map_or("", |station| station.name.as_str());
+        Ranking {
+            what: summary(self.judge.search),
+            search: self.judge.search.name.clone(),
+            station: station.to_owned(),
+            considered,
+            refused_by_a_leg,
+            judged: self.judged.len(),
+            refused: refused(tallies.clone()),
+            blocked_by: is_nothing_safe
+                .then(|| blocked_by(tallies, station))
+                .flatten(),
+            rows: (self.judged.iter().filter(is_shown).take(keep))
+                .map(row)
+                .collect(),
+        }
+    }
+}
+
+/// Every channel judged, in order.
+fn singles(judge: &Judge<'_>, channels: &[Frequency]) -> Vec<Candidate> {
+    let mut judged: Vec<Candidate> = channels
         .par_iter()
         .map(|&channel| Candidate {
             legs: vec![channel],
@@ -98,72 +160,35 @@ fn singles(judge: &Judge<'_>, channels: &[Frequency]) -> Found {
             preference: judge.preference(&[channel]),
         })
         .collect();
-    let refused_by_a_leg = judged.iter().filter(|one| one.tally.conflicts > 0).count();
-    Found {
-        considered: channels.len(),
-        refused_by_a_leg,
-        judged,
-        refused_legs: Vec::new(),
-    }
+    judged.sort_by(|one, other| order(one, judge.coarse()).cmp(&order(other, judge.coarse())));
+    judged
 }
 
-fn ranking(judge: &Judge<'_>, mut found: Found, keep: usize) -> Ranking {
-    let (plan, search) = (judge.plan, judge.search);
-    let coarse = plan.settings.reserve.value;
+/// How many were refused, by the check that refused them, most first.
+fn refused<'a>(tallies: impl Iterator<Item = &'a Tally>) -> Vec<(String, usize)> {
     let mut refused: BTreeMap<&str, usize> = BTreeMap::new();
-    let mut blocked: BTreeMap<&str, usize> = BTreeMap::new();
-    for tally in found
-        .refused_legs
-        .iter()
-        .chain(found.judged.iter().map(|candidate| &candidate.tally))
-    {
-        for check in tally.refused_by.keys() {
-            *refused.entry(check).or_default() += 1;
-        }
-        for name in tally.blocked_by.keys() {
-            *blocked.entry(name).or_default() += 1;
-        }
+    for check in tallies.flat_map(|tally| tally.refused_by.keys()) {
+        *refused.entry(check).or_default() += 1;
     }
-    let station = plan
-        .stations
-        .get(search.station)
-        .map(|station| station.name.clone())
-        .unwrap_or_default();
-    blocked.remove(station.as_str());
-    let is_nothing_safe = found
-        .judged
-        .iter()
-        .all(|candidate| candidate.tally.conflicts > 0);
-    let blocked_by = is_nothing_safe
-        .then(|| {
-            blocked
-                .iter()
-                .max_by_key(|(name, count)| (**count, Reverse(**name)))
-        })
-        .flatten()
-        .map(|(name, _)| format!("{name} takes part in more refusals than anybody else"));
     let mut refused: Vec<(String, usize)> = refused
         .into_iter()
         .map(|(check, count)| (check.to_owned(), count))
         .collect();
     refused.sort_by_key(|(check, count)| (Reverse(*count), check.clone()));
-    found
-        .judged
-        .sort_by(|one, other| order(one, coarse).cmp(&order(other, coarse)));
-    let is_shown = |candidate: &&Candidate| is_nothing_safe || candidate.tally.conflicts == 0;
-    let shown = found.judged.iter().filter(is_shown).take(keep);
-    let rows = shown.map(row).collect();
-    Ranking {
-        what: proposal_summary(search),
-        search: search.name.clone(),
-        station,
-        considered: found.considered,
-        refused_by_a_leg: found.refused_by_a_leg,
-        judged: found.judged.len(),
-        refused,
-        rows,
-        blocked_by,
+    refused
+}
+
+/// Who takes part in more refusals than anybody else, the station itself apart.
+fn blocked_by<'a>(tallies: impl Iterator<Item = &'a Tally>, station: &str) -> Option<String> {
+    let mut blocked: BTreeMap<&str, usize> = BTreeMap::new();
+    for name in tallies.flat_map(|tally| tally.blocked_by.keys()) {
+        *blocked.entry(name).or_default() += 1;
     }
+    blocked.remove(station);
+    let most = blocked
+        .iter()
+        .max_by_key(|(name, count)| (**count, Reverse(**name)));
+    most.map(|(name, _)| format!("{name} takes part in more refusals than anybody else"))
 }
 
 fn row(candidate: &Candidate) -> Row {
@@ -186,7 +211,7 @@ fn row(candidate: &Candidate) -> Row {
     }
 }
 
-fn proposal_summary(search: &Search) -> String {
+fn summary(search: &Search) -> String {
     let kind = match &search.range {
         SearchRange::CrossBand(_) => "cross-band pairs",
         SearchRange::Watch(_) => "frequencies to watch",
