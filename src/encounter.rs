@@ -256,6 +256,7 @@ mod meetings;
 mod tests {
     use super::meet::meet_plainly;
     use super::*;
+    use crate::emissions::Wanted;
     use crate::provenance::{Origin, Sourced};
     use crate::quantity::Span;
     use crate::scenario::{Channel, FilterLoss, Plan, Use};
@@ -312,9 +313,26 @@ mod tests {
                 let what = Use::CrossBand { legs };
                 let trial = Trial::of(station, &what);
                 let scene = Scene::build(&plan, Some(trial));
+                // As for a search: for many, sums are kept.
+                let standing = Standing::of(&vec![scene.clone(); 16]);
                 for focus in Legs::ALL {
-                    let (fast, plain) = (meet(&scene, focus), meet_plainly(&scene, focus));
-                    assert_eq!(format!("{fast:?}"), format!("{plain:?}"));
+                    let plain = meet_plainly(&scene, Wanted::of(&scene, focus));
+                    for within in [
+                        plan.settings.horizon.value,
+                        Decibels::ZERO,
+                        Decibels::db(-25.0),
+                    ] {
+                        let fast = meet_among(&standing, &scene, Wanted { focus, within });
+                        let plain = plain.iter().filter(|one| one.margin() <= within);
+                        let plain: Vec<&Encounter> = plain.collect();
+                        let by_itself = meet(&scene, focus);
+                        let by_itself = by_itself.iter().filter(|one| one.margin() <= within);
+                        assert_eq!(
+                            format!("{plain:?}"),
+                            format!("{:?}", by_itself.collect::<Vec<_>>())
+                        );
+                        assert_eq!(format!("{fast:?}"), format!("{plain:?}"));
+                    }
                 }
             }
         }

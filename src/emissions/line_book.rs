@@ -39,8 +39,14 @@ impl LineBook {
         }
     }
 
-    /// The lines that a place covers and that may be strong enough there when a way can gain so much at most.
-    pub fn near(&self, heard: &Heard, most_gain: Decibels) -> impl Iterator<Item = &Line> {
+    /// The lines that a place covers and that may be strong enough there when a way can gain so much at most and only what
+    /// is worse by so much matters.
+    pub fn near(
+        &self,
+        heard: &Heard,
+        most_gain: Decibels,
+        worse: Decibels,
+    ) -> impl Iterator<Item = &Line> {
         let is_narrow = heard.reach <= Self::NARROW;
         let reach = heard.reach + self.edge;
         let (low, high) = (heard.middle - reach, heard.middle + reach);
@@ -54,7 +60,7 @@ impl LineBook {
             .iter()
             .skip(begin)
             .take_while(move |line| line.frequency <= high);
-        let faintest = heard.faintest;
+        let faintest = heard.faintest(worse);
         let by_level = if is_narrow { &[][..] } else { &self.by_level };
         let wide = by_level
             .iter()

@@ -1,7 +1,7 @@
 //! Where receivers listen, as far as a generator of lines needs to know.
 
 use super::Line;
-use crate::quantity::{Frequency, Level, Offset, Span};
+use crate::quantity::{Decibels, Frequency, Level, Offset, Span};
 
 /// Where one receiver listens, as plain intervals, and how faint a line still matters there.
 #[derive(Debug, Clone)]
@@ -23,6 +23,8 @@ pub struct Heard {
     pub reach: Offset,
     /// The faintest level at the socket that still matters there.
     pub faintest: Level,
+    /// How many dB what it amounts to rises, at most, for one dB of the level.
+    pub slope: u32,
 }
 
 impl Heard {
@@ -30,6 +32,11 @@ impl Heard {
     pub fn covers(&self, line: &Line) -> bool {
         let edge = Self::edge(line);
         (line.frequency - self.middle).abs().as_hz() <= self.reach.as_hz().saturating_add(edge)
+    }
+
+    /// The faintest level that still matters where only what is worse by so much does.
+    pub fn faintest(&self, worse: Decibels) -> Level {
+        self.faintest + worse * (1.0 / f64::from(self.slope.max(1)))
     }
 
     /// How far a line may reach from its middle.
@@ -58,8 +65,8 @@ pub struct Audience {
     reach: Offset,
     /// Wide places, the most sensitive first.
     wide: Vec<Hearer>,
-    /// The faintest level that matters anywhere.
-    faintest: Option<Level>,
+    /// The most sensitive place of each slope.
+    keenest: Vec<Heard>,
 }
 
 impl Audience {
@@ -71,7 +78,7 @@ impl Audience {
         narrow: Vec::new(),
         reach: Offset::hz(0),
         wide: Vec::new(),
-        faintest: None,
+        keenest: Vec::new(),
     };
 
     /// The places of some receivers, each with its index into the scene.
@@ -93,26 +100,25 @@ impl Audience {
             .map(|one| one.heard.reach)
             .max()
             .unwrap_or_default();
-        let faintest = narrow
-            .iter()
-            .chain(&wide)
-            .map(|one| one.heard.faintest)
-            .min();
+        let mut keenest: Vec<Heard> = narrow.iter().chain(&wide).map(|one| one.heard).collect();
+        keenest.sort_by_key(|heard| (heard.slope, heard.faintest));
+        keenest.dedup_by_key(|heard| heard.slope);
         Self {
             narrow,
             reach,
             wide,
-            faintest,
+            keenest,
         }
     }
 
-    /// The faintest level that matters to anybody.
-    pub(super) const fn faintest(&self) -> Option<Level> {
-        self.faintest
+    /// The faintest level that matters to anybody where only what is worse by so much does.
+    pub(super) fn faintest(&self, worse: Decibels) -> Option<Level> {
+        self.keenest.iter().map(|heard| heard.faintest(worse)).min()
     }
 
-    /// The places that cover a line and might hear it at a level that no way exceeds.
-    pub fn near(&self, line: &Line, most: Level) -> impl Iterator<Item = &Hearer> {
+    /// The places that cover a line and might hear it at a level that no way exceeds, where only what is worse by so much
+    /// matters.
+    pub fn near(&self, line: &Line, most: Level, worse: Decibels) -> impl Iterator<Item = &Hearer> {
         let edge = Offset::hz(self.reach.as_hz() + Heard::edge(line));
         let (low, high) = (line.frequency - edge, line.frequency + edge);
         let begin = self.narrow.partition_point(|one| one.heard.middle < low);
@@ -127,6 +133,6 @@ impl Audience {
             .take_while(move |one| one.heard.faintest <= most);
         narrow
             .chain(wide)
-            .filter(move |one| most >= one.heard.faintest && one.heard.covers(line))
+            .filter(move |one| most >= one.heard.faintest(worse) && one.heard.covers(line))
     }
 }

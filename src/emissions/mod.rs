@@ -25,7 +25,7 @@ mod transmitter_noise;
 
 pub use line_book::LineBook;
 pub use listening::{Audience, Heard, Listening};
-pub use request::{Crowd, Part, Request};
+pub use request::{Crowd, Part, Request, Wanted};
 
 /// Every kind of emission.
 pub const ALL: &[Emission] = &[

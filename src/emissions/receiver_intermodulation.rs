@@ -2,6 +2,7 @@
 
 mod arrivals;
 mod combine;
+mod company;
 mod pattern;
 
 use super::{Birth, Emission, Line, Request, Source, index_of};
@@ -11,10 +12,11 @@ use crate::quantity::Decibels;
 use crate::scene::Scene;
 use crate::topic::Topic;
 
-use arrivals::{Arrivals, arrive};
-use combine::{Hunt, Need, combine, limited};
+use arrivals::{arrive, arrived, can_disturb};
+use combine::{Cast, Hunt, Need, combine, limited};
+use company::Arrival;
 
-pub(super) use arrivals::{Arriving, Levels};
+pub(super) use arrivals::Classes;
 pub(super) use pattern::Patterns;
 
 pub(super) const KIND: Emission = Emission {
@@ -36,37 +38,84 @@ const TOPIC: Topic = Topic {
 };
 
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
-    let kind = index_of(&TOPIC);
     let scene = request.scene;
     let settings = &scene.plan.settings;
     let patterns = request
         .crowd
         .patterns
         .get_or_init(|| Patterns::up_to(settings.order.value, settings.signals.value));
-    for ((index, receiver), listening) in scene.receivers.from(0).zip(request.listening) {
-        let Some(floor) = listening
-            .floor
-            .filter(|_| request.focus.holds(receiver.legs))
-        else {
+    let classes = &request.crowd.classes;
+    for class in &classes.all {
+        let first = class.members.first();
+        let Some(first) = first.and_then(|&first| scene.receivers.get(first)) else {
             continue;
         };
-        let arrivals = Arrivals::at(request, (index, receiver), floor, patterns);
-        let needs = Need::beyond(receiver, request.focus);
-        let hunt = Hunt {
-            spans: &[listening.channel.widened(request.product_reach)],
-            floor,
-            focus: request.focus,
-            needs,
+        if !class.is_concerned(request, first, patterns) {
+            continue;
+        }
+        let guests = request.guests();
+        let guests = guests.map(|(index, one)| arrived(scene, index, one, first));
+        let cast = Cast {
+            guests: &guests.collect::<Vec<Arrival>>(),
+            company: class.company(request, first),
+            room: classes.room.as_ref(),
+            intercepts: &patterns.intercepts(&first.figures),
         };
-        for found in combine(&arrivals, &patterns.all, &hunt) {
-            let sources: Vec<usize> = found
-                .terms
-                .iter()
-                .map(|&(transmitter, _)| transmitter)
-                .collect();
-            if scene.coexist(&sources, receiver) {
-                lines.push(line(scene, kind, index, &found.terms, found.level));
-            }
+        for &member in &class.members {
+            hunt(request, member, &cast, patterns, lines);
+        }
+    }
+    for (index, receiver) in scene.receivers.from(request.first_without_class()) {
+        let guests = request.guests();
+        let guests = guests.filter(|&(index, one)| can_disturb(scene, index, one, receiver));
+        let guests = guests.map(|(index, one)| arrived(scene, index, one, receiver));
+        let cast = Cast {
+            guests: &guests.collect::<Vec<Arrival>>(),
+            company: &classes.at_socket(request, receiver),
+            room: classes.room.as_ref(),
+            intercepts: &patterns.intercepts(&receiver.figures),
+        };
+        hunt(request, index, &cast, patterns, lines);
+    }
+}
+
+/// Adds what arises inside one receiver.
+fn hunt(
+    request: &Request<'_>,
+    index: usize,
+    cast: &Cast<'_>,
+    patterns: &Patterns,
+    lines: &mut Vec<Line>,
+) {
+    let scene = request.scene;
+    let kind = index_of(&TOPIC);
+    let receiver = scene.receivers.get(index);
+    let receiver = receiver.filter(|one| request.focus.holds(one.legs));
+    let listening = request.listening.get(index);
+    let Some((receiver, listening)) = receiver.zip(listening) else {
+        return;
+    };
+    let Some(floor) = request.floor(listening) else {
+        return;
+    };
+    let hunt = Hunt {
+        span: listening.channel,
+        reach: request.reach,
+        floor,
+        needs: Need::beyond(receiver, request.focus),
+    };
+    for found in combine(cast, &patterns.all, &hunt) {
+        let sources: Vec<usize> = found
+            .terms
+            .iter()
+            .map(|&(transmitter, _)| transmitter)
+            .collect();
+        let is_wanted = |&source: &usize| {
+            let source = scene.transmitters.get(source);
+            source.is_some_and(|source| scene.is_wanted(source, receiver))
+        };
+        if !sources.iter().any(is_wanted) && scene.coexist(&sources, receiver) {
+            lines.push(line(scene, kind, index, &found.terms, found.level));
         }
     }
 }

@@ -34,8 +34,8 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         let Some(reference) = &receiver.reference else {
             continue;
         };
-        let is_faint = listening
-            .floor
+        let is_faint = request
+            .floor(listening)
             .is_none_or(|floor| reference.level.value < floor);
         // Whoever may be tuned anywhere is tuned beside a birdy.
         if is_faint || receiver.anywhere_in.is_some() || receiver.legs != request.focus {

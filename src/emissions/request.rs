@@ -3,7 +3,7 @@
 use std::sync::OnceLock;
 
 use super::listening::Hearer;
-use super::receiver_intermodulation::{Arriving, Levels, Patterns};
+use super::receiver_intermodulation::{Classes, Patterns};
 use super::{Audience, Line, Listening};
 use crate::quantity::{Decibels, Level, Offset};
 use crate::scenario::Legs;
@@ -24,25 +24,39 @@ pub enum Part {
 #[derive(Debug, Default)]
 pub struct Crowd {
     audience: Audience,
-    /// By receiver, what arrives there.
-    pub(super) arriving: Vec<Arriving>,
-    /// What of their carriers arrives at receivers under trial.
-    pub(super) levels: Levels,
+    /// Its receivers, as far as they hear everybody alike.
+    pub(super) classes: Classes,
     /// The shapes of the products that are looked for.
     pub(super) patterns: OnceLock<Patterns>,
 }
 
 impl Crowd {
-    /// Those who stand in a scene, with where each of its standing receivers listens.
-    pub fn of<'a>(scene: &Scene<'_>, listening: impl Iterator<Item = &'a Listening>) -> Self {
-        let standing = scene.receivers.iter().take(scene.receivers.standing());
+    /// Those who stand in a scene, with where each of its standing receivers listens; and whether so many will ask of them
+    /// that it pays to keep what they will ask for.
+    pub fn of(scene: &Scene<'_>, listening: &[&Listening], are_many_to_ask: bool) -> Self {
         Self {
-            audience: Audience::of(listening.enumerate()),
-            arriving: standing
-                .map(|receiver| Arriving::at(scene, receiver))
-                .collect(),
-            levels: Levels::default(),
+            audience: Audience::of(listening.iter().copied().enumerate()),
+            classes: Classes::of(scene, listening, are_many_to_ask),
             patterns: OnceLock::new(),
+        }
+    }
+}
+
+/// Which encounters are asked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Wanted {
+    /// Only those that rest on exactly these legs.
+    pub focus: Legs,
+    /// Only those whose margin is no more than this, which is no more than the horizon of the plan.
+    pub within: Decibels,
+}
+
+impl Wanted {
+    /// Everything within the horizon of the plan that rests on exactly these legs.
+    pub fn of(scene: &Scene<'_>, focus: Legs) -> Self {
+        Self {
+            focus,
+            within: scene.plan.settings.horizon.value,
         }
     }
 }
@@ -58,8 +72,10 @@ pub struct Request<'a> {
     pub focus: Legs,
     /// The most that any two antennas together can gain.
     pub most_gain: Decibels,
-    /// How far the widest product there can be reaches from its middle.
-    pub(super) product_reach: Offset,
+    /// By how much an encounter must be worse than what lies just within the horizon.
+    pub worse: Decibels,
+    /// How far a product reaches from its middle at most, for each time that a source enters.
+    pub(super) reach: Offset,
     pub(super) part: Part,
     pub(super) crowd: &'a Crowd,
     /// Those under trial who hear.
@@ -69,13 +85,13 @@ pub struct Request<'a> {
 }
 
 impl<'a> Request<'a> {
-    /// Asks for what rests on exactly the legs of the focus.
+    /// Asks for a part of what is wanted.
     pub fn new(
         scene: &'a Scene<'a>,
         crowd: &'a Crowd,
         listening: &'a [&'a Listening],
         audience: &'a Audience,
-        (part, focus): (Part, Legs),
+        (part, wanted): (Part, Wanted),
     ) -> Self {
         let most = scene
             .masts
@@ -83,7 +99,6 @@ impl<'a> Request<'a> {
             .map(|mast| mast.antenna.most_gain())
             .max()
             .unwrap_or(Decibels::ZERO);
-        let order = i64::from(scene.plan.settings.order.value);
         let widest = scene
             .transmitters
             .iter()
@@ -95,9 +110,10 @@ impl<'a> Request<'a> {
         Self {
             scene,
             listening,
-            focus,
+            focus: wanted.focus,
+            worse: scene.plan.settings.horizon.value - wanted.within,
             most_gain: (most + most).max(Decibels::ZERO),
-            product_reach: Offset::hz(order * widest / 2),
+            reach: Offset::hz(widest / 2 + 1),
             part,
             crowd,
             audience: Some(audience),
@@ -115,7 +131,13 @@ impl<'a> Request<'a> {
         Self {
             audience: None,
             antennas,
-            ..Self::new(scene, crowd, &[], NOBODY, (Part::Standing, Legs::NONE))
+            ..Self::new(
+                scene,
+                crowd,
+                &[],
+                NOBODY,
+                (Part::Standing, Wanted::of(scene, Legs::NONE)),
+            )
         }
     }
 
@@ -140,10 +162,41 @@ impl<'a> Request<'a> {
             .filter(move |(index, one)| *index != of && focus.holds(one.legs))
     }
 
+    /// The transmitters of which at least one takes part in every product inside a receiver that is wanted, as far as those
+    /// who hear it do not bring all themselves: who is under trial, else ours.
+    pub(super) fn guests(&self) -> impl Iterator<Item = (usize, &'a Transmitter)> {
+        let is_on_trial = self.part == Part::OnTrial;
+        self.transmitters()
+            .filter(move |(_, one)| is_on_trial || one.owner.is_ours())
+    }
+
+    /// All other transmitters.
+    pub(super) fn company(&self) -> impl Iterator<Item = (usize, &'a Transmitter)> {
+        let is_on_trial = self.part == Part::OnTrial;
+        let all = &self.scene.transmitters;
+        all.from(0)
+            .take(all.standing())
+            .filter(move |(_, one)| is_on_trial || !one.owner.is_ours())
+    }
+
+    /// From which receiver on those are who are asked for and belong to no class of those who stand.
+    pub(super) fn first_without_class(&self) -> usize {
+        match self.part {
+            Part::OnTrial => self.scene.receivers.standing(),
+            Part::Standing => self.scene.receivers.len(),
+            Part::Plain => 0,
+        }
+    }
+
     /// The receivers that may hear something of a transmitter's that is for one of them alone.
     pub(super) fn audience_of(&self, of: usize) -> impl Iterator<Item = (usize, &'a Receiver)> {
         let all = &self.scene.receivers;
         all.from(self.first_beside(of, all))
+    }
+
+    /// The faintest level at a receiver's input that is asked for.
+    pub(super) fn floor(&self, listening: &Listening) -> Option<Level> {
+        listening.floor.map(|floor| floor + self.worse)
     }
 
     /// From which member of a list on those are who are asked for.
@@ -167,10 +220,11 @@ impl<'a> Request<'a> {
     /// Whether a radiated line of such a level could matter to anybody at all, wherever it lies.
     pub(super) fn is_strong(&self, level: Level) -> bool {
         let antennas = self.antennas.iter().map(|&(_, faintest)| faintest);
-        let on_trial = self.audience.and_then(Audience::faintest);
+        let faintest = |audience: &Audience| audience.faintest(self.worse);
+        let on_trial = self.audience.and_then(faintest);
         let faintest = antennas
             .chain(on_trial)
-            .chain(self.audience.and_then(|_| self.crowd.audience.faintest()))
+            .chain(self.audience.and_then(|_| faintest(&self.crowd.audience)))
             .min();
         self.part == Part::Plain
             || faintest.is_some_and(|faintest| level + self.most_gain >= faintest)
@@ -196,7 +250,7 @@ impl<'a> Request<'a> {
                 .get(one.receiver)
                 .is_some_and(|receiver| {
                     line.level - self.scene.least_loss(from, receiver, line.frequency)
-                        >= one.heard.faintest
+                        >= one.heard.faintest(self.worse)
                 })
         })
     }
@@ -209,14 +263,14 @@ impl<'a> Request<'a> {
         let legs = line.legs;
         let on_trial = on_trial
             .into_iter()
-            .flat_map(move |one| one.near(line, most));
+            .flat_map(move |one| one.near(line, most, self.worse));
         let on_trial = on_trial.filter(move |one| {
             let receiver = self.scene.receivers.get(one.receiver);
             receiver.is_some_and(|receiver| legs.and(receiver.legs) == self.focus)
         });
         standing
             .into_iter()
-            .flat_map(move |one| one.near(line, most))
+            .flat_map(move |one| one.near(line, most, self.worse))
             .chain(on_trial)
     }
 
@@ -227,8 +281,8 @@ impl<'a> Request<'a> {
         crowd: &'a Crowd,
         listening: &'a [&'a Listening],
         audience: &'a Audience,
-        focus: Legs,
+        wanted: Wanted,
     ) -> Self {
-        Self::new(scene, crowd, listening, audience, (Part::Plain, focus))
+        Self::new(scene, crowd, listening, audience, (Part::Plain, wanted))
     }
 }

@@ -80,7 +80,8 @@ pub(super) fn slices(
                 continue;
             };
             let slice = Slice::between(transmitter, receiver);
-            let Some((most, floor)) = at_most(transmitter, &slice).zip(listening.floor) else {
+            let Some((most, floor)) = at_most(transmitter, &slice).zip(request.floor(listening))
+            else {
                 continue;
             };
             let lost = scene.least_loss(from, receiver, slice.place);

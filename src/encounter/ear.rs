@@ -2,10 +2,9 @@
 
 use super::{Encounter, carry, departure, share, threshold};
 use crate::budget::{Ledger, Total, starting_at};
-use crate::emissions::{Birth, Heard, Line, Listening};
+use crate::emissions::{Birth, Heard, Line, Listening, Wanted};
 use crate::quantity::{Decibels, Level, Offset, Span};
 use crate::responses::{Response, Shape, Strength, responses};
-use crate::scenario::Legs;
 use crate::scene::{Activity, Receiver, Scene};
 
 /// A receiver's responses, each with the level that would hurt there: the same in every scene that the receiver is part of.
@@ -45,6 +44,7 @@ impl Ear {
                             Shape::Ring { to, .. } => to.as_hz().min(i64::MAX / 4),
                         }),
                         faintest: response.faintest(floor(*threshold, horizon)),
+                        slope: response.slope(),
                     })
                     .collect(),
             },
@@ -59,10 +59,10 @@ impl Ear {
     }
 }
 
-/// The faintest level on the channel that is still told where this would hurt.
-fn floor(threshold: Level, horizon: Decibels) -> Level {
+/// The faintest level on the channel whose margin is still within a limit, where this would hurt.
+fn floor(threshold: Level, within: Decibels) -> Level {
     // The millionth keeps rounding from deciding.
-    threshold - horizon - Decibels::db(1e-6)
+    threshold - within - Decibels::db(1e-6)
 }
 
 /// A receiver of a scene, about to hear lines that may rest on some legs.
@@ -72,24 +72,24 @@ pub(super) struct Listener<'a> {
     pub(super) index: usize,
     pub(super) receiver: &'a Receiver,
     pub(super) ear: &'a Ear,
-    pub(super) focus: Legs,
+    pub(super) wanted: Wanted,
 }
 
 impl Listener<'_> {
     /// Whether a line makes up, with this receiver, exactly the legs of the focus, and is not its own oscillator's.
     pub(super) fn is_concerned(&self, line: &Line) -> bool {
-        line.legs.and(self.receiver.legs) == self.focus
+        line.legs.and(self.receiver.legs) == self.wanted.focus
             && line.birth != Birth::Oscillator(self.index)
     }
 
-    /// What a line amounts to on one response, if it can happen and comes within the horizon.
+    /// What a line amounts to on one response, if it can happen and its margin is one that is wanted.
     pub(super) fn hear(&self, line: &Line, place: usize) -> Option<Encounter> {
         let &(ref response, threshold) = self.ear.responses.get(place)?;
-        let horizon = self.scene.plan.settings.horizon.value;
+        let within = self.wanted.within;
         // Cheap questions come before the way is worked out: can it be strong enough, is it there, can it be at all.
         if let Some(from) = departure(self.scene, line) {
             let lost = self.scene.least_loss(from, self.receiver, line.frequency);
-            if line.level - lost < response.faintest(floor(threshold, horizon)) {
+            if line.level - lost < response.faintest(floor(threshold, within)) {
                 return None;
             }
         }
@@ -104,13 +104,13 @@ impl Listener<'_> {
         level.enter(starting_at(line.level), || (String::new(), String::new()));
         carry(self.scene, self.receiver, line, response, &mut level);
         let level = level.level();
-        (threshold - level <= horizon).then(|| Encounter {
+        (threshold - level <= within).then(|| Encounter {
             receiver: self.index,
             line: line.clone(),
             response: response.clone(),
             level,
             threshold,
-            legs: self.focus,
+            legs: self.wanted.focus,
         })
     }
 

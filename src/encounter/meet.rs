@@ -5,10 +5,16 @@
 use std::sync::Arc;
 
 use super::{Ear, Encounter, ear::Listener};
-use crate::emissions::{self, Audience, Crowd, Line, LineBook, Listening, Part, Request};
+use crate::emissions::{self, Audience, Crowd, Line, LineBook, Listening, Part, Request, Wanted};
 use crate::quantity::Level;
 use crate::scenario::Legs;
 use crate::scene::{Receiver, Scene};
+
+/// From so many scenes on it pays to keep what pairs of those who stand come to.
+///
+/// # Source
+/// Choice: keeping it takes about as long as asking for it some dozen times.
+const MANY: usize = 16;
 
 /// What stands in all scenes of a search, as far as lines and receivers go.
 #[derive(Debug)]
@@ -33,7 +39,8 @@ impl Standing {
         let ears: Arc<[Ear]> = (scene.receivers.iter().take(count))
             .map(|receiver| Ear::of(scene, receiver))
             .collect();
-        let crowd = Crowd::of(scene, ears.iter().map(|ear| &ear.listening));
+        let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
+        let crowd = Crowd::of(scene, &listening, scenes.len() >= MANY);
         let lines = LineBook::of(heard_on_trial(scenes, &crowd));
         Self { ears, crowd, lines }
     }
@@ -70,11 +77,13 @@ fn heard_on_trial(scenes: &[Scene<'_>], crowd: &Crowd) -> Vec<Line> {
 
 /// Every encounter that rests on exactly the legs of the focus and comes within the horizon.
 pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
-    meet_among(&Standing::of(std::slice::from_ref(scene)), scene, focus)
+    let standing = Standing::of(std::slice::from_ref(scene));
+    meet_among(&standing, scene, Wanted::of(scene, focus))
 }
 
-/// The same, with what stands worked out before.
-pub fn meet_among(standing: &Standing, scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
+/// What is wanted of it, with what stands worked out before.
+pub fn meet_among(standing: &Standing, scene: &Scene<'_>, wanted: Wanted) -> Vec<Encounter> {
+    let focus = wanted.focus;
     let first = scene.receivers.standing();
     let on_trial: Vec<Ear> = scene
         .receivers
@@ -94,7 +103,13 @@ pub fn meet_among(standing: &Standing, scene: &Scene<'_>, focus: Legs) -> Vec<En
     } else {
         Part::OnTrial
     };
-    let request = Request::new(scene, &standing.crowd, &listening, &audience, (part, focus));
+    let request = Request::new(
+        scene,
+        &standing.crowd,
+        &listening,
+        &audience,
+        (part, wanted),
+    );
     let mut lines = Vec::new();
     for emission in emissions::ALL {
         (emission.generate)(&request, &mut lines);
@@ -109,7 +124,7 @@ pub fn meet_among(standing: &Standing, scene: &Scene<'_>, focus: Legs) -> Vec<En
             index,
             receiver: scene.receivers.get(index)?,
             ear: ear?,
-            focus,
+            wanted,
         })
     };
     let mut found = Vec::new();
@@ -134,7 +149,7 @@ pub fn meet_among(standing: &Standing, scene: &Scene<'_>, focus: Legs) -> Vec<En
             continue;
         }
         for (place, heard) in ear.listening.places.iter().enumerate() {
-            for line in standing.lines.near(heard, request.most_gain) {
+            for line in standing.lines.near(heard, request.most_gain, request.worse) {
                 hear(line, index, place);
             }
         }
@@ -152,7 +167,7 @@ mod plain {
     use super::*;
 
     /// Every line against every response of every receiver, one after the other, with nothing left out beforehand.
-    pub(in crate::encounter) fn meet_plainly(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
+    pub(in crate::encounter) fn meet_plainly(scene: &Scene<'_>, wanted: Wanted) -> Vec<Encounter> {
         let ears: Vec<Ear> = scene
             .receivers
             .iter()
@@ -161,7 +176,7 @@ mod plain {
         let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
         let crowd = Crowd::default();
         let audience = Audience::default();
-        let request = Request::plain(scene, &crowd, &listening, &audience, focus);
+        let request = Request::plain(scene, &crowd, &listening, &audience, wanted);
         let mut lines = Vec::new();
         for emission in emissions::ALL {
             (emission.generate)(&request, &mut lines);
@@ -173,7 +188,7 @@ mod plain {
                 index,
                 receiver,
                 ear: &ears[index],
-                focus,
+                wanted,
             };
             for line in lines.iter().filter(|line| listener.is_concerned(line)) {
                 let places = match line.heard_by {

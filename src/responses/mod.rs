@@ -230,6 +230,14 @@ impl Response {
         at_edge + (rejection.value - at_edge) * part
     }
 
+    /// How many dB what it amounts to rises for one dB at the socket.
+    pub const fn slope(&self) -> u32 {
+        match self.strength {
+            Strength::Mixed { order, .. } => order,
+            _ => 1,
+        }
+    }
+
     /// The faintest level at the socket that amounts to `floor` on the channel, the receiver's own filter left out.
     pub fn faintest(&self, floor: Level) -> Level {
         match &self.strength {

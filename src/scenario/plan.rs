@@ -270,7 +270,7 @@ pub struct Station {
 }
 
 /// An antenna.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Antenna {
     /// Height above ground.
     pub height: Sourced<Length>,

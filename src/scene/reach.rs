@@ -375,6 +375,21 @@ impl Scene<'_> {
         Some(chord(roaming, other).map_or(nearest, |chord| chord.max(nearest)))
     }
 
+    /// Whether whatever arrives at the one of two antennas arrives at the other just as strong: those of people near one of
+    /// our sites, as far as they are known to be alike.
+    pub fn are_alike(&self, one: usize, other: usize) -> bool {
+        let (Some(one), Some(other)) = (self.masts.get(one), self.masts.get(other)) else {
+            return false;
+        };
+        let distance = |mast: &Mast| mast.distance.as_ref().map(|distance| distance.value);
+        let known = |mast: &Mast| (mast.near, mast.spot, mast.ground, distance(mast));
+        one.near.is_some()
+            && known(one) == known(other)
+            && one.antenna == other.antenna
+            && one.filters.is_empty()
+            && other.filters.is_empty()
+    }
+
     /// How far two antennas are apart, in which directions they see each other, and what had to be assumed for that.
     fn way<'a>(&'a self, start: &'a Mast, end: &'a Mast) -> Way<'a> {
         let closest = self.plan.settings.closest.value;

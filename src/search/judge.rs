@@ -3,7 +3,8 @@
 use super::tally::Tally;
 use crate::assess::findings_in;
 use crate::checks::Situation;
-use crate::encounter::{Standing, meet, meet_among};
+use crate::emissions::Wanted;
+use crate::encounter::{Standing, meet_among};
 use crate::law::Purpose;
 use crate::net::{Network, View};
 use crate::quantity::{Decibels, Frequency};
@@ -20,6 +21,12 @@ pub(super) struct Judge<'a> {
     standing: Standing,
     network: Network,
 }
+
+/// Encounters with no more margin than this, in dB, are looked for first, and the others only where none of these hurts.
+///
+/// # Source
+/// Choice: what is far too strong is soon found.
+const AT_FIRST: [f64; 2] = [-20.0, 0.0];
 
 /// Where an absent leg lies; it does not matter.
 pub(super) const ANYWHERE: Frequency = Frequency::hz(1);
@@ -53,9 +60,30 @@ impl<'a> Judge<'a> {
     }
 
     /// What rests on exactly the legs of each focus, with the legs of `present` on the air.
+    ///
+    /// Where something conflicts, what is milder than the worst of it may be left out: its numbers are then too small.
     pub(super) fn tally(&self, legs: [Frequency; 2], present: Legs, focuses: &[Legs]) -> Tally {
+        for within in AT_FIRST.map(Decibels::db) {
+            let tally = self.tally_within(within, legs, present, focuses);
+            // All of what is at least as bad is there, so the worst is.
+            if tally.conflicts > 0 && tally.worst_margin.is_some() {
+                return tally;
+            }
+        }
+        let horizon = self.plan.settings.horizon.value;
+        self.tally_within(horizon, legs, present, focuses)
+    }
+
+    /// The same with only those encounters whose margin is within a limit.
+    pub(super) fn tally_within(
+        &self,
+        within: Decibels,
+        legs: [Frequency; 2],
+        present: Legs,
+        focuses: &[Legs],
+    ) -> Tally {
         let mut sum = Tally::default();
-        self.situations(legs, present, focuses, |situation| {
+        self.situations(within, legs, present, focuses, |situation| {
             sum = sum.and(&Tally::of(&findings_in(situation)));
         });
         sum
@@ -63,6 +91,7 @@ impl<'a> Judge<'a> {
 
     fn situations(
         &self,
+        within: Decibels,
         legs: [Frequency; 2],
         present: Legs,
         focuses: &[Legs],
@@ -86,9 +115,11 @@ impl<'a> Judge<'a> {
         for &focus in focuses {
             let whole = Some(Trial::whole(&proposal));
             let known = if is_shared {
-                (meet(&scene, focus), View::of(&scene, whole))
+                let standing = Standing::of(std::slice::from_ref(&scene));
+                let met = meet_among(&standing, &scene, Wanted { focus, within });
+                (met, View::of(&scene, whole))
             } else {
-                let met = meet_among(&self.standing, &scene, focus);
+                let met = meet_among(&self.standing, &scene, Wanted { focus, within });
                 (met, View::among(&self.network, &scene, whole))
             };
             look(&Situation::having_met(

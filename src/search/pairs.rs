@@ -162,16 +162,16 @@ impl Leg {
     }
 }
 
-/// A pair judged whole.
+/// A pair judged whole. Where a leg conflicts by itself, what is milder than that is left out.
 pub(super) fn whole(judge: &Judge<'_>, first: &Leg, second: &Leg) -> Candidate {
     let legs = [first.frequency, second.frequency];
     let tally = if first.is_shared || second.is_shared {
         judge.tally(legs, Legs::BOTH, &[Legs::FIRST, Legs::SECOND, Legs::BOTH])
     } else {
-        first
-            .tally
-            .and(&second.tally)
-            .and(&judge.tally(legs, Legs::BOTH, &[Legs::BOTH]))
+        let alone = first.tally.and(&second.tally);
+        let within = alone.worst_margin.filter(|_| alone.conflicts > 0);
+        let within = within.unwrap_or(judge.plan.settings.horizon.value);
+        alone.and(&judge.tally_within(within, legs, Legs::BOTH, &[Legs::BOTH]))
     };
     Candidate {
         legs: legs.to_vec(),

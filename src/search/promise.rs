@@ -36,7 +36,6 @@ pub(super) struct Promise {
     /// Rung of the least margin, since no level is known better; nothing within the horizon is better than any.
     is_anything_near: bool,
     margin: Reverse<Option<i64>>,
-    conflicts: usize,
     wants_a_look: bool,
     preference: Reverse<i32>,
     cautions: usize,
@@ -48,10 +47,14 @@ impl Promise {
             is_refused: tally.conflicts > 0,
             is_anything_near: tally.worst_margin.is_some(),
             margin: Reverse(tally.worst_margin.map(|margin| rung(margin, coarse))),
-            conflicts: tally.conflicts,
-            wants_a_look: tally.cautions > 0,
+            // Of what conflicts not everything is counted.
+            wants_a_look: tally.conflicts == 0 && tally.cautions > 0,
             preference: Reverse(preference),
-            cautions: tally.cautions,
+            cautions: if tally.conflicts == 0 {
+                tally.cautions
+            } else {
+                0
+            },
         }
     }
 
@@ -61,7 +64,6 @@ impl Promise {
             is_refused: false,
             is_anything_near: false,
             margin: Reverse(None),
-            conflicts: 0,
             wants_a_look: false,
             preference: Reverse(i32::MAX),
             cautions: 0,

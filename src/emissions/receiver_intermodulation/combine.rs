@@ -1,24 +1,38 @@
 //! From what arrives to the products that land where the receiver listens.
 //!
-//! Sources that must take part, because a leg under trial would otherwise be missing, are placed first; the last free
-//! source is found by its frequency. Both only save work: the plain enumeration in the tests finds the same products.
+//! Who must take part, because a leg under trial would otherwise be missing, is seated first, in every way. Of the others
+//! the last is found by its frequency, and the last two, where the sums of pairs are kept, by theirs. All of it only saves
+//! work: the plain enumeration in the tests finds the same products.
 
-use super::arrivals::{Arrival, Arrivals};
+use super::company::{Arrival, Company, Room};
 use super::pattern::Pattern;
 use crate::physics::mixing;
-use crate::quantity::{Frequency, Level, Span};
+use crate::quantity::{Level, Offset, Span};
 use crate::scenario::Legs;
 use crate::scene::Receiver;
 
+/// Who may take part in a product.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Cast<'a> {
+    /// Those who can bring what must be brought, and others.
+    pub(super) guests: &'a [Arrival],
+    /// Those who cannot.
+    pub(super) company: &'a Company,
+    /// Where the sums of pairs may be kept, for many who ask.
+    pub(super) room: Option<&'a Room>,
+    /// The intercepts of the receiver, by order.
+    pub(super) intercepts: &'a [(u32, Level)],
+}
+
 /// What is looked for.
 #[derive(Debug, Clone)]
-pub(super) struct Hunt<'a> {
-    /// Where a product would be heard.
-    pub(super) spans: &'a [Span],
+pub(super) struct Hunt {
+    /// Where a bare product would be heard.
+    pub(super) span: Span,
+    /// How far the widest product reaches from its middle, for each time a source enters.
+    pub(super) reach: Offset,
     /// The faintest product that is still told.
     pub(super) floor: Level,
-    /// Sources may rest on these legs only.
-    pub(super) focus: Legs,
     /// What the sources must bring.
     pub(super) needs: Vec<Need>,
 }
@@ -55,7 +69,7 @@ impl Need {
     }
 }
 
-/// A product: for each source its place in the arrivals by level and its coefficient, and the level.
+/// A product.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Found {
     /// Transmitters of the scene with their coefficients.
@@ -64,62 +78,60 @@ pub(super) struct Found {
     pub(super) level: Level,
 }
 
-/// Every product that lands in one of the spans and is strong enough to be told, pattern by pattern.
-pub(super) fn combine(arrivals: &Arrivals, patterns: &[Pattern], hunt: &Hunt<'_>) -> Vec<Found> {
+impl Cast<'_> {
+    fn strongest(&self) -> Option<f64> {
+        let guests = self.guests.iter();
+        let all = guests.chain(self.company.by_level().first());
+        all.map(|arrival| arrival.level).max().map(Level::as_dbm)
+    }
+
+    fn intercept(&self, order: u32) -> Option<Level> {
+        let mut all = self.intercepts.iter();
+        all.find(|(of, _)| *of == order).map(|&(_, level)| level)
+    }
+}
+
+/// Every product that lands where it is looked for and is strong enough to be told, pattern by pattern.
+pub(super) fn combine(cast: &Cast<'_>, patterns: &[Pattern], hunt: &Hunt) -> Vec<Found> {
     let mut found = Vec::new();
-    let Some(strongest) = arrivals.by_level.first() else {
+    let Some(strongest) = cast.strongest() else {
         return found;
     };
-    // By need, who can bring it.
-    let bringers: Vec<Vec<usize>> = hunt
-        .needs
-        .iter()
-        .map(|need| {
-            let all = arrivals.by_level.iter().enumerate();
-            all.filter(|(_, one)| need.is_met_by(one) && hunt.focus.holds(one.legs))
-                .map(|(place, _)| place)
-                .collect()
-        })
-        .collect();
-    if bringers.iter().any(Vec::is_empty) {
+    let can_bring = |need: &Need| cast.guests.iter().any(|guest| need.is_met_by(guest));
+    if !hunt.needs.iter().all(can_bring) {
         return found;
     }
     for pattern in patterns {
-        let Some(intercept) = arrivals.intercept(pattern.order) else {
+        let Some(intercept) = cast.intercept(pattern.order) else {
             continue;
         };
         let order = f64::from(pattern.order);
-        // What the levels of the sources, each times its coefficient, must add up to.
+        // What the levels of the sources, each times its coefficient, must add up to; the millionth keeps rounding from
+        // deciding.
         let needed =
-            hunt.floor.as_dbm() + (order - 1.0) * intercept.as_dbm() - pattern.shape.as_db();
-        if order * strongest.level.as_dbm() < needed
-            || hunt.needs.len() > pattern.coefficients.len()
-        {
+            hunt.floor.as_dbm() + (order - 1.0) * intercept.as_dbm() - pattern.shape.as_db() - 1e-6;
+        if order * strongest < needed {
             continue;
         }
+        let reach = hunt.reach.as_hz().saturating_mul(i64::from(pattern.order));
         let mut search = Search {
-            arrivals,
+            cast,
+            hunt,
             coefficients: &pattern.coefficients,
-            focus: hunt.focus,
             needed,
-            strongest: strongest.level.as_dbm(),
-            spans: hunt.spans,
-            chosen: vec![NOBODY; pattern.coefficients.len()],
+            strongest,
+            low: hunt.span.low.as_hz().saturating_sub(reach),
+            high: hunt.span.high.as_hz().saturating_add(reach),
+            seats: Vec::with_capacity(pattern.coefficients.len()),
             found: Vec::new(),
         };
-        search.place_required(
-            &bringers,
-            Begun {
-                sum: 0.0,
-                left: order,
-                hertz: 0,
-            },
-        );
-        // Which way a product was found must not show.
-        search.found.sort_unstable();
-        search.found.dedup();
-        found.extend(search.found.iter().filter_map(|chosen| {
-            let found = product(arrivals, pattern, intercept, chosen);
+        search.seat(Begun {
+            sum: 0.0,
+            left: order,
+            hertz: 0,
+        });
+        found.extend(search.found.into_iter().filter_map(|chosen| {
+            let found = product(&pattern.coefficients, intercept, chosen);
             (found.level >= hunt.floor).then_some(found)
         }));
     }
@@ -139,14 +151,17 @@ pub(super) fn limited(product: Level, sources: &[(i64, Level)]) -> Level {
         .map_or(product, |faintest| product.min(faintest))
 }
 
-/// The product of some arrivals in a pattern.
-fn product(arrivals: &Arrivals, pattern: &Pattern, intercept: Level, chosen: &[usize]) -> Found {
-    let sources = || {
-        chosen
-            .iter()
-            .filter_map(|&place| arrivals.by_level.get(place))
-            .zip(&pattern.coefficients)
-    };
+/// The product of some arrivals, one for each coefficient; those of equal ones are put in order.
+fn product(coefficients: &[i64], intercept: Level, mut chosen: Vec<Arrival>) -> Found {
+    let mut begin = 0;
+    for run in coefficients.chunk_by(|one, other| one == other) {
+        let end = begin + run.len();
+        if let Some(alike) = chosen.get_mut(begin..end) {
+            alike.sort_by_key(Arrival::place);
+        }
+        begin = end;
+    }
+    let sources = || chosen.iter().zip(coefficients);
     let levels: Vec<(i64, Level)> = sources().map(|(arrival, &c)| (c, arrival.level)).collect();
     Found {
         terms: sources()
@@ -155,9 +170,6 @@ fn product(arrivals: &Arrivals, pattern: &Pattern, intercept: Level, chosen: &[u
         level: limited(mixing::intermod_level(&levels, intercept), &levels),
     }
 }
-
-/// Where no source stands yet.
-const NOBODY: usize = usize::MAX;
 
 /// What the chosen sources of a product come to.
 #[derive(Debug, Clone, Copy)]
@@ -170,99 +182,189 @@ struct Begun {
     hertz: i64,
 }
 
+/// Who is at a position of a pattern.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Seat {
+    /// A guest, by place.
+    Guest(usize),
+    /// Somebody of the company, found later.
+    Open,
+    /// One of the company, by place.
+    Taken(usize),
+}
+
 struct Search<'a> {
-    arrivals: &'a Arrivals,
+    cast: &'a Cast<'a>,
+    hunt: &'a Hunt,
     coefficients: &'a [i64],
-    focus: Legs,
     needed: f64,
     strongest: f64,
-    spans: &'a [Span],
-    /// The place in `by_level` of the source at each position.
-    chosen: Vec<usize>,
-    found: Vec<Vec<usize>>,
+    /// Where a product of this order would be heard.
+    low: i64,
+    high: i64,
+    /// By position.
+    seats: Vec<Seat>,
+    found: Vec<Vec<Arrival>>,
 }
 
 impl Search<'_> {
-    /// Puts a source of every missing leg at each position in turn, then fills the rest.
-    fn place_required(&mut self, missing: &[Vec<usize>], begun: Begun) {
-        let Some((bringers, rest)) = missing.split_first() else {
-            self.fill(begun);
+    /// Seats guests in every way, then the company where they left room. Where coefficients are equal, guests come first
+    /// and in their order: so each product is spelt once.
+    fn seat(&mut self, begun: Begun) {
+        let position = self.seats.len();
+        if position == self.coefficients.len() {
+            if self.has_all() {
+                self.fill(0, begun);
+            }
             return;
+        }
+        let before = position.checked_sub(1);
+        let before =
+            before.filter(|&before| self.coefficient(before) == self.coefficient(position));
+        let before = before.and_then(|before| self.seats.get(before).copied());
+        let first = match before {
+            None => 0,
+            Some(Seat::Guest(guest)) => guest + 1,
+            Some(_) => usize::MAX,
         };
-        for position in 0..self.chosen.len() {
-            if self.chosen.get(position) != Some(&NOBODY) {
-                continue;
+        let guests = self.cast.guests;
+        for (guest, arrival) in guests.iter().enumerate().skip(first) {
+            if !self.seats.contains(&Seat::Guest(guest))
+                && let Some(next) = self.with(position, arrival, begun)
+            {
+                self.seats.push(Seat::Guest(guest));
+                self.seat(next);
+                self.seats.pop();
             }
-            for &place in bringers {
-                let Some(next) = self.with(position, place, begun) else {
-                    break;
-                };
-                if self.is_free(place) {
-                    self.choose(position, place);
-                    self.place_required(rest, next);
-                    self.choose(position, NOBODY);
-                }
-            }
+        }
+        if self.hunt.needs.len() <= self.seats_left(position) {
+            self.seats.push(Seat::Open);
+            self.seat(begun);
+            self.seats.pop();
         }
     }
 
-    /// Fills the first empty position in every way; the last one by frequency.
-    fn fill(&mut self, begun: Begun) {
-        let empty = |chosen: &[usize]| chosen.iter().position(|&place| place == NOBODY);
-        let Some(position) = empty(&self.chosen) else {
+    /// How many guests can still be seated when the company takes a position.
+    fn seats_left(&self, position: usize) -> usize {
+        let seated = self.seats.iter();
+        let seated = seated.filter(|seat| matches!(seat, Seat::Guest(_))).count();
+        seated + self.coefficients.len() - position - 1
+    }
+
+    /// Whether the guests who are seated bring all that is needed.
+    fn has_all(&self) -> bool {
+        self.hunt.needs.iter().all(|need| {
+            self.seats.iter().any(|seat| match *seat {
+                Seat::Guest(guest) => {
+                    let guest = self.cast.guests.get(guest);
+                    guest.is_some_and(|guest| need.is_met_by(guest))
+                }
+                _ => false,
+            })
+        })
+    }
+
+    /// Puts the company at the open positions in every way, from one on.
+    fn fill(&mut self, from: usize, begun: Begun) {
+        let Some(position) = self.open(from) else {
             self.keep(begun);
             return;
         };
-        let after = self.chosen.get(position + 1..).unwrap_or_default();
-        if empty(after).is_none() {
+        let Some(other) = self.open(position + 1) else {
             self.fill_last(position, begun);
             return;
+        };
+        if self.open(other + 1).is_none() && self.fill_two(position, other, begun) {
+            return;
         }
-        for place in 0..self.arrivals.by_level.len() {
-            let Some(next) = self.with(position, place, begun) else {
+        let company = self.cast.company;
+        for (place, arrival) in company.by_level().iter().enumerate() {
+            let Some(next) = self.with(position, arrival, begun) else {
                 break;
             };
-            if self.is_allowed(place) {
-                self.choose(position, place);
-                self.fill(next);
-                self.choose(position, NOBODY);
+            if self.may_sit(position, place) {
+                self.put(position, Seat::Taken(place));
+                self.fill(position + 1, next);
+                self.put(position, Seat::Open);
             }
         }
     }
 
-    /// The last source must bring the product into a span: only a stretch of frequencies can.
+    /// The last source must bring the product where it is heard: only a stretch of frequencies can.
     fn fill_last(&mut self, position: usize, begun: Begun) {
         let coefficient = self.coefficient(position);
-        let arrivals = self.arrivals;
-        for span in self.spans {
-            let (one, other) = (
-                span.low.as_hz() - begun.hertz,
-                span.high.as_hz() - begun.hertz,
-            );
-            let (low, high) = if coefficient > 0 {
-                (one, other)
-            } else {
-                (-other, -one)
-            };
-            let size = coefficient.abs();
-            let (low, high) = (low.div_euclid(size), high.div_euclid(size) + 1);
-            let begin = arrivals.by_frequency.partition_point(|one| one.0 < low);
-            let near = arrivals.by_frequency.iter().skip(begin);
-            for &(_, place) in near.take_while(|one| one.0 <= high) {
-                if let Some(whole) = self.with(position, place, begun)
-                    && self.is_allowed(place)
-                {
-                    self.choose(position, place);
-                    self.keep(whole);
-                    self.choose(position, NOBODY);
-                }
+        let (one, other) = (self.low - begun.hertz, self.high - begun.hertz);
+        let (low, high) = if coefficient > 0 {
+            (one, other)
+        } else {
+            (-other, -one)
+        };
+        let size = coefficient.abs().max(1);
+        let (low, high) = (low.div_euclid(size), high.div_euclid(size) + 1);
+        let company = self.cast.company;
+        for (place, arrival) in company.between(low, high) {
+            if self.may_sit(position, place)
+                && let Some(whole) = self.with(position, arrival, begun)
+            {
+                self.put(position, Seat::Taken(place));
+                self.keep(whole);
+                self.put(position, Seat::Open);
             }
         }
+    }
+
+    /// The last two by what they add up to, where that is kept.
+    fn fill_two(&mut self, position: usize, other: usize, begun: Begun) -> bool {
+        let Some(room) = self.cast.room else {
+            return false;
+        };
+        let least = self.needed - begun.sum;
+        let (p, q) = (self.coefficient(position), self.coefficient(other));
+        let company = self.cast.company;
+        let Some(sums) = company.sums(p, q, least, room) else {
+            return false;
+        };
+        let (low, high) = (self.low - begun.hertz, self.high - begun.hertz);
+        for sum in sums.between(low, high, least) {
+            let [one, two] = sum.places.map(|place| place as usize);
+            if self.may_sit(position, one) {
+                self.put(position, Seat::Taken(one));
+                if self.may_sit(other, two) {
+                    self.put(other, Seat::Taken(two));
+                    self.keep(Begun {
+                        hertz: begun.hertz + sum.hertz,
+                        ..begun
+                    });
+                    self.put(other, Seat::Open);
+                }
+                self.put(position, Seat::Open);
+            }
+        }
+        true
+    }
+
+    /// The first open position from one on.
+    fn open(&self, from: usize) -> Option<usize> {
+        let mut seats = self.seats.iter().enumerate().skip(from);
+        seats
+            .find(|(_, seat)| **seat == Seat::Open)
+            .map(|(position, _)| position)
+    }
+
+    /// Whether one of the company may sit at a position: sits nowhere else, and comes after those at equal coefficients.
+    fn may_sit(&self, position: usize, place: usize) -> bool {
+        self.seats.iter().enumerate().all(|(at, seat)| match *seat {
+            Seat::Taken(taken) => {
+                taken != place
+                    && (self.coefficient(at) != self.coefficient(position)
+                        || (at < position) == (taken < place))
+            }
+            Seat::Guest(_) | Seat::Open => true,
+        })
     }
 
     /// What it comes to once a source stands at a position; none when the product can no longer be strong enough.
-    fn with(&self, position: usize, place: usize, begun: Begun) -> Option<Begun> {
-        let arrival = self.arrivals.by_level.get(place)?;
+    fn with(&self, position: usize, arrival: &Arrival, begun: Begun) -> Option<Begun> {
         let coefficient = self.coefficient(position);
         #[expect(
             clippy::cast_precision_loss,
@@ -271,8 +373,7 @@ impl Search<'_> {
         let times = coefficient.unsigned_abs() as f64;
         let sum = begun.sum + times * arrival.level.as_dbm();
         let left = begun.left - times;
-        // The millionth keeps rounding from deciding.
-        (sum + left * self.strongest >= self.needed - 1e-6).then(|| Begun {
+        (sum + left * self.strongest >= self.needed).then(|| Begun {
             sum,
             left,
             hertz: begun.hertz + coefficient * arrival.frequency.as_hz(),
@@ -283,45 +384,34 @@ impl Search<'_> {
         self.coefficients.get(position).copied().unwrap_or(1)
     }
 
-    fn choose(&mut self, position: usize, place: usize) {
-        if let Some(slot) = self.chosen.get_mut(position) {
-            *slot = place;
+    fn put(&mut self, position: usize, seat: Seat) {
+        if let Some(place) = self.seats.get_mut(position) {
+            *place = seat;
         }
     }
 
-    fn is_free(&self, place: usize) -> bool {
-        !self.chosen.contains(&place)
-    }
-
-    fn is_allowed(&self, place: usize) -> bool {
-        let arrival = self.arrivals.by_level.get(place);
-        self.is_free(place) && arrival.is_some_and(|arrival| self.focus.holds(arrival.legs))
-    }
-
-    /// Keeps a full choice that is the one spelling of its product and lands where the receiver listens.
+    /// Keeps a full choice that lands where it is heard and of which no two sources share a frequency: such a product is
+    /// the same as one of fewer signals.
     fn keep(&mut self, whole: Begun) {
-        let product = Frequency::hz(whole.hertz);
-        if self.spans.iter().any(|span| span.contains(product))
-            && self.is_the_one_spelling(&self.chosen)
-        {
-            self.found.push(self.chosen.clone());
+        if whole.hertz < self.low || whole.hertz > self.high {
+            return;
         }
-    }
-
-    /// Sources of equal coefficients stand in order, and no two sources share a frequency: such a product is the same
-    /// as one of fewer signals.
-    fn is_the_one_spelling(&self, chosen: &[usize]) -> bool {
-        let frequency = |place: usize| self.arrivals.by_level.get(place).map(|one| one.frequency);
-        chosen.iter().enumerate().all(|(index, &place)| {
-            chosen
-                .iter()
-                .enumerate()
-                .skip(index + 1)
-                .all(|(later, &other)| {
-                    frequency(place) != frequency(other)
-                        && (self.coefficient(index) != self.coefficient(later) || place < other)
-                })
-        })
+        let seats = self.seats.iter().filter_map(|seat| match *seat {
+            Seat::Guest(guest) => self.cast.guests.get(guest),
+            Seat::Taken(place) => self.cast.company.by_level().get(place),
+            Seat::Open => None,
+        });
+        let chosen: Vec<Arrival> = seats.copied().collect();
+        let shares = |one: usize| {
+            let later = chosen.iter().skip(one + 1);
+            let own = chosen.get(one).map(|own| own.frequency);
+            later
+                .map(|other| Some(other.frequency))
+                .any(|other| other == own)
+        };
+        if !(0..chosen.len()).any(shares) {
+            self.found.push(chosen);
+        }
     }
 }
 
@@ -331,22 +421,28 @@ mod tests {
 
     use super::super::pattern::patterns;
     use super::*;
+    use crate::quantity::Frequency;
 
     /// Every choice of distinct arrivals for every pattern, one after the other.
-    fn plain(arrivals: &Arrivals, patterns: &[Pattern], hunt: &Hunt<'_>) -> Vec<Found> {
+    fn plain(cast: &Cast<'_>, patterns: &[Pattern], hunt: &Hunt) -> Vec<Found> {
+        let mut all = cast.guests.to_vec();
+        all.extend(cast.company.by_level());
+        all.sort_by_key(Arrival::place);
         let mut found = Vec::new();
         for pattern in patterns {
-            let Some(intercept) = arrivals.intercept(pattern.order) else {
+            let Some(intercept) = cast.intercept(pattern.order) else {
                 continue;
             };
-            let count = arrivals.by_level.len();
+            let count = all.len();
             let signals = pattern.coefficients.len();
+            let reach = Offset::hz(hunt.reach.as_hz() * i64::from(pattern.order));
+            let span = hunt.span.widened(reach);
             for number in 0..count.pow(u32::try_from(signals).unwrap()) {
                 let chosen: Vec<usize> = (0..signals)
                     .rev()
                     .map(|at| number / count.pow(u32::try_from(at).unwrap()) % count)
                     .collect();
-                let of = |place: usize| arrivals.by_level[place];
+                let of = |place: usize| all[place];
                 let distinct = (0..signals).all(|one| {
                     (one + 1..signals).all(|other| {
                         of(chosen[one]).frequency != of(chosen[other]).frequency
@@ -359,17 +455,14 @@ mod tests {
                     .zip(&pattern.coefficients)
                     .map(|(&place, c)| c * of(place).frequency.as_hz())
                     .sum();
-                let lands = hunt
-                    .spans
-                    .iter()
-                    .any(|span| span.contains(Frequency::hz(sum)));
-                let allowed = chosen.iter().all(|&place| hunt.focus.holds(of(place).legs));
                 let needed = hunt
                     .needs
                     .iter()
                     .all(|need| chosen.iter().any(|&place| need.is_met_by(&of(place))));
-                let product = product(arrivals, pattern, intercept, &chosen);
-                if distinct && lands && allowed && needed && product.level >= hunt.floor {
+                let chosen = chosen.into_iter().map(of).collect();
+                let product = product(&pattern.coefficients, intercept, chosen);
+                let lands = span.contains(Frequency::hz(sum));
+                if distinct && lands && needed && product.level >= hunt.floor {
                     found.push(product);
                 }
             }
@@ -377,24 +470,24 @@ mod tests {
         found
     }
 
-    fn arrivals() -> impl Strategy<Value = Arrivals> {
+    fn in_order(mut found: Vec<Found>) -> Vec<Found> {
+        found.sort_by(|one, other| one.terms.cmp(&other.terms));
+        found
+    }
+
+    fn arrivals() -> impl Strategy<Value = Vec<Arrival>> {
         // A coarse raster makes landings and equal frequencies common.
         let one = (1i64..60, -60i32..0, 0usize..4, any::<bool>());
         proptest::collection::vec(one, 1..7).prop_map(|all| {
-            let arrivals =
-                all.into_iter()
-                    .enumerate()
-                    .map(|(transmitter, (place, level, leg, is_ours))| Arrival {
-                        transmitter,
-                        frequency: Frequency::hz(100_000 + place * 100),
-                        level: Level::dbm(f64::from(level)),
-                        legs: if leg < 2 { Legs::of(leg) } else { Legs::NONE },
-                        is_ours: is_ours || leg < 2,
-                    });
-            Arrivals::sorted(
-                arrivals.collect(),
-                vec![(2, 20.0), (3, 0.0), (5, -2.0), (7, -3.0)],
-            )
+            let arrivals = all.into_iter().enumerate();
+            let of = |(transmitter, (place, level, leg, is_ours))| Arrival {
+                transmitter,
+                frequency: Frequency::hz(100_000 + place * 100),
+                level: Level::dbm(f64::from(level)),
+                legs: if leg < 2 { Legs::of(leg) } else { Legs::NONE },
+                is_ours: is_ours || leg < 2,
+            };
+            arrivals.map(of).collect()
         })
     }
 
@@ -403,23 +496,43 @@ mod tests {
         fn the_guided_search_finds_what_plain_enumeration_finds(
             arrivals in arrivals(),
             low in 0i64..1_000,
-            width in 0i64..40,
+            width in 0i64..4_000,
+            reach in 0i64..40,
             floor in -200i32..-60,
             need in 0usize..5,
+            are_all_guests in any::<bool>(),
+            are_sums_kept in any::<bool>(),
         ) {
             let patterns = patterns(7, 3);
-            let low = Frequency::hz(95_000 + low * 10);
-            let high = Frequency::hz(low.as_hz() + width * 10);
-            let (focus, needs) = match need {
-                0 => (Legs::NONE, vec![]),
-                1 => (Legs::FIRST, vec![Need::Leg(Legs::FIRST)]),
-                2 => (Legs::BOTH, vec![Need::Leg(Legs::SECOND)]),
-                3 => (Legs::BOTH, vec![Need::Leg(Legs::FIRST), Need::Leg(Legs::SECOND)]),
-                _ => (Legs::NONE, vec![Need::Ours]),
+            let needs = match need {
+                0 => vec![],
+                1 => vec![Need::Leg(Legs::FIRST)],
+                2 => vec![Need::Leg(Legs::SECOND)],
+                3 => vec![Need::Leg(Legs::FIRST), Need::Leg(Legs::SECOND)],
+                _ => vec![Need::Ours],
             };
-            let spans = [Span::between(low, high), Span::between(Frequency::hz(1_000), Frequency::hz(6_000))];
-            let hunt = Hunt { spans: &spans, floor: Level::dbm(f64::from(floor)), focus, needs };
-            prop_assert_eq!(combine(&arrivals, &patterns, &hunt), plain(&arrivals, &patterns, &hunt));
+            let low = Frequency::hz(90_000 + low * 10);
+            let hunt = Hunt {
+                span: Span::between(low, low + Offset::hz(width * 10)),
+                reach: Offset::hz(reach),
+                floor: Level::dbm(f64::from(floor)),
+                needs,
+            };
+            let is_guest = |one: &Arrival| are_all_guests || hunt.needs.iter().any(|need| need.is_met_by(one));
+            let (guests, others): (Vec<Arrival>, Vec<Arrival>) = arrivals.into_iter().partition(is_guest);
+            let (company, room) = (Company::of(others), Room::default());
+            let cast = Cast {
+                guests: &guests,
+                company: &company,
+                room: are_sums_kept.then_some(&room),
+                intercepts: &[2, 3, 5, 7].map(|order| (order, Level::dbm(20.0 - 4.0 * f64::from(order)))),
+            };
+            // The sums that were kept for a higher floor serve a lower one as well.
+            let higher = Hunt { floor: hunt.floor + crate::quantity::Decibels::db(30.0), ..hunt.clone() };
+            for hunt in [&higher, &hunt] {
+                let found = in_order(combine(&cast, &patterns, hunt));
+                prop_assert_eq!(&found, &in_order(plain(&cast, &patterns, hunt)));
+            }
         }
     }
 }
