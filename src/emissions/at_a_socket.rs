@@ -1,5 +1,6 @@
 //! Two carriers at one transmitter's socket: its own, and one that comes in by the antenna.
 
+use super::request::NEVER;
 use super::{Birth, Line, Request, Source};
 use crate::budget::{Ledger, Total, starting_at};
 use crate::physics::{mixing, spread};
@@ -20,6 +21,8 @@ pub(super) struct Meeting<'a> {
     pub(super) theirs: &'a Transmitter,
     /// What of the other's carrier arrives at the socket at most.
     pub(super) arriving_at_most: Level,
+    /// What a product must at least leave the socket with to matter to anybody.
+    pub(super) audible: Level,
     /// The legs under trial that both rest on.
     pub(super) legs: Legs,
 }
@@ -30,29 +33,32 @@ pub(super) struct Meeting<'a> {
 /// The transmitters of one box are never keyed together and meet nowhere.
 pub(super) fn meetings<'a>(
     request: &Request<'a>,
-    is_of_interest: impl Fn(&Transmitter, &Transmitter) -> bool,
+    is_of_interest: impl Fn(&Meeting<'_>) -> bool,
 ) -> Vec<Meeting<'a>> {
     let scene = request.scene;
     let mut found = Vec::new();
     let all = scene.transmitters.from(0);
     for (own, ours) in all.filter(|(_, one)| request.focus.holds(one.legs)) {
+        let audible = scene.reach_of_transmitter(own);
+        let audible = audible.map_or(NEVER, |from| request.audible_from(from));
         for (foreign, theirs) in request.partners(own) {
             let legs = ours.legs.and(theirs.legs);
-            if ours.frequency == theirs.frequency
-                || !is_of_interest(ours, theirs)
-                || !scene.are_keyed_together(own, foreign)
-            {
+            if ours.frequency == theirs.frequency {
                 continue;
             }
             let lost = scene.least_loss_between(theirs.mast, ours.mast, theirs.frequency);
-            found.push(Meeting {
+            let meeting = Meeting {
                 own,
                 ours,
                 foreign,
                 theirs,
                 arriving_at_most: theirs.power.value - lost,
+                audible,
                 legs,
-            });
+            };
+            if is_of_interest(&meeting) && scene.are_keyed_together(own, foreign) {
+                found.push(meeting);
+            }
         }
     }
     found

@@ -12,6 +12,46 @@ pub struct Listening {
     pub floor: Option<Level>,
     /// Every place where something that is radiated could be heard.
     pub places: Vec<Heard>,
+    /// The same by slope, in brief.
+    pub keen: Vec<Keen>,
+}
+
+/// The least that a receiver hears at its places of one slope.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Keen {
+    /// How many dB what it amounts to rises, at most, for one dB of the level.
+    pub(super) slope: u32,
+    /// The faintest level that matters at any of its places.
+    pub(super) flat: Level,
+    /// The same with 20 dB added for every decade of the lowest frequency that a line heard there can have.
+    pub(super) tilted: Level,
+}
+
+impl Keen {
+    /// No line is reckoned with that reaches further from its middle.
+    pub(super) const FURTHEST: Offset = Offset::hz(2_000_000);
+
+    /// Some places, by slope.
+    pub fn of(places: &[Heard]) -> Vec<Self> {
+        let mut found: Vec<Self> = Vec::new();
+        for heard in places {
+            let lowest = heard.middle - heard.reach - Self::FURTHEST;
+            let lowest = lowest.as_hz().max(1) as f64;
+            let one = Self {
+                slope: heard.slope,
+                flat: heard.faintest,
+                tilted: heard.faintest + Decibels::db(20.0 * lowest.log10()),
+            };
+            match found.iter_mut().find(|known| known.slope == one.slope) {
+                Some(known) => {
+                    known.flat = known.flat.min(one.flat);
+                    known.tilted = known.tilted.min(one.tilted);
+                }
+                None => found.push(one),
+            }
+        }
+        found
+    }
 }
 
 /// A place where a receiver hears what is radiated, no narrower than it is.
@@ -59,26 +99,25 @@ pub struct Hearer {
 /// The places where some receivers hear, set out so that those near a line are found quickly.
 #[derive(Debug, Default)]
 pub struct Audience {
-    /// Narrow places, by their middle.
-    narrow: Vec<Hearer>,
-    /// The farthest reach of a narrow place.
-    reach: Offset,
+    /// Narrow places by how far they reach at most, and then by their middle.
+    narrow: Vec<(Offset, Vec<Hearer>)>,
     /// Wide places, the most sensitive first.
     wide: Vec<Hearer>,
-    /// The most sensitive place of each slope.
-    keenest: Vec<Heard>,
 }
 
 impl Audience {
-    /// A place that reaches further than this is kept among the wide ones.
-    const NARROW: Offset = Offset::hz(100_000);
+    /// Narrow places reach no further than one of these; what reaches further than any is kept among the wide ones.
+    const NARROW: [Offset; 4] = [
+        Offset::hz(8_000),
+        Offset::hz(16_000),
+        Offset::hz(40_000),
+        Offset::hz(100_000),
+    ];
 
     /// Nobody hears.
     pub(super) const NOBODY: Self = Self {
         narrow: Vec::new(),
-        reach: Offset::hz(0),
         wide: Vec::new(),
-        keenest: Vec::new(),
     };
 
     /// The places of some receivers, each with its index into the scene.
@@ -91,42 +130,34 @@ impl Audience {
                 place,
             })
         });
-        let (mut narrow, mut wide): (Vec<_>, Vec<_>) =
-            places.partition(|one| one.heard.reach <= Self::NARROW);
-        narrow.sort_by_key(|one| (one.heard.middle, one.receiver, one.place));
-        wide.sort_by_key(|one| (one.heard.faintest, one.receiver, one.place));
-        let reach = narrow
-            .iter()
-            .map(|one| one.heard.reach)
-            .max()
-            .unwrap_or_default();
-        let mut keenest: Vec<Heard> = narrow.iter().chain(&wide).map(|one| one.heard).collect();
-        keenest.sort_by_key(|heard| (heard.slope, heard.faintest));
-        keenest.dedup_by_key(|heard| heard.slope);
-        Self {
-            narrow,
-            reach,
-            wide,
-            keenest,
+        let mut wide: Vec<Hearer> = places.collect();
+        let mut narrow = Vec::new();
+        for reach in Self::NARROW {
+            let (mut within, beyond): (Vec<_>, Vec<_>) =
+                wide.into_iter().partition(|one| one.heard.reach <= reach);
+            within.sort_by_key(|one| (one.heard.middle, one.receiver, one.place));
+            narrow.push((reach, within));
+            wide = beyond;
         }
-    }
-
-    /// The faintest level that matters to anybody where only what is worse by so much does.
-    pub(super) fn faintest(&self, worse: Decibels) -> Option<Level> {
-        self.keenest.iter().map(|heard| heard.faintest(worse)).min()
+        wide.sort_by_key(|one| (one.heard.faintest, one.receiver, one.place));
+        Self { narrow, wide }
     }
 
     /// The places that cover a line and might hear it at a level that no way exceeds, where only what is worse by so much
     /// matters.
-    pub fn near(&self, line: &Line, most: Level, worse: Decibels) -> impl Iterator<Item = &Hearer> {
-        let edge = Offset::hz(self.reach.as_hz() + Heard::edge(line));
-        let (low, high) = (line.frequency - edge, line.frequency + edge);
-        let begin = self.narrow.partition_point(|one| one.heard.middle < low);
-        let narrow = self
-            .narrow
-            .iter()
-            .skip(begin)
-            .take_while(move |one| one.heard.middle <= high);
+    pub fn near<'a>(
+        &'a self,
+        line: &'a Line,
+        most: Level,
+        worse: Decibels,
+    ) -> impl Iterator<Item = &'a Hearer> {
+        let narrow = self.narrow.iter().flat_map(move |(reach, places)| {
+            let edge = Offset::hz(reach.as_hz() + Heard::edge(line));
+            let (low, high) = (line.frequency - edge, line.frequency + edge);
+            let begin = places.partition_point(|one| one.heard.middle < low);
+            let near = places.get(begin..).unwrap_or_default().iter();
+            near.take_while(move |one| one.heard.middle <= high)
+        });
         let wide = self
             .wide
             .iter()

@@ -24,7 +24,7 @@ mod transmitter_intermodulation;
 mod transmitter_noise;
 
 pub use line_book::LineBook;
-pub use listening::{Audience, Heard, Listening};
+pub use listening::{Audience, Heard, Keen, Listening};
 pub use request::{Crowd, Part, Request, Wanted};
 
 /// Every kind of emission.

@@ -44,8 +44,8 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
     let scene = request.scene;
     let site = |one: &Transmitter| scene.masts.get(one.mast).and_then(|mast| mast.site);
-    let meetings = meetings(request, |ours, theirs| {
-        site(ours).is_some() && site(ours) == site(theirs)
+    let meetings = meetings(request, |meeting| {
+        site(meeting.ours).is_some() && site(meeting.ours) == site(meeting.theirs)
     });
     for meeting in meetings {
         let Some(from) = scene.reach_of_transmitter(meeting.own) else {

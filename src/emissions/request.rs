@@ -1,8 +1,9 @@
 //! What is asked of those who make lines.
 
+use std::borrow::Cow;
 use std::sync::OnceLock;
 
-use super::listening::Hearer;
+use super::listening::{Hearer, Keen};
 use super::receiver_intermodulation::{Classes, Patterns};
 use super::{Audience, Line, Listening};
 use crate::quantity::{Decibels, Level, Offset};
@@ -28,6 +29,8 @@ pub struct Crowd {
     pub(super) classes: Classes,
     /// The shapes of the products that are looked for.
     pub(super) patterns: OnceLock<Patterns>,
+    /// By antenna, what a line must at least leave there with for any of the receivers to hear it, by slope.
+    audible: Vec<OnceLock<Vec<(u32, Level)>>>,
 }
 
 impl Crowd {
@@ -38,9 +41,26 @@ impl Crowd {
             audience: Audience::of(listening.iter().copied().enumerate()),
             classes: Classes::of(scene, listening, are_many_to_ask),
             patterns: OnceLock::new(),
+            audible: std::iter::repeat_with(OnceLock::new)
+                .take(scene.masts.len())
+                .collect(),
+        }
+    }
+
+    fn audible_from(
+        &self,
+        from: Reach,
+        work_out: impl FnOnce() -> Vec<(u32, Level)>,
+    ) -> Cow<'_, [(u32, Level)]> {
+        match self.audible.get(from.mast) {
+            Some(known) => Cow::Borrowed(known.get_or_init(work_out)),
+            None => Cow::Owned(work_out()),
         }
     }
 }
+
+/// A level that nothing reaches.
+pub(super) const NEVER: Level = Level::dbm(f64::INFINITY);
 
 /// Which encounters are asked for.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -217,17 +237,50 @@ impl<'a> Request<'a> {
         }
     }
 
-    /// Whether a radiated line of such a level could matter to anybody at all, wherever it lies.
-    pub(super) fn is_strong(&self, level: Level) -> bool {
-        let antennas = self.antennas.iter().map(|&(_, faintest)| faintest);
-        let faintest = |audience: &Audience| audience.faintest(self.worse);
-        let on_trial = self.audience.and_then(faintest);
-        let faintest = antennas
-            .chain(on_trial)
-            .chain(self.audience.and_then(|_| faintest(&self.crowd.audience)))
-            .min();
-        self.part == Part::Plain
-            || faintest.is_some_and(|faintest| level + self.most_gain >= faintest)
+    /// What a line must at least leave a socket with to matter to anybody at all, wherever it lies: a bound that is never
+    /// above that.
+    pub(super) fn audible_from(&self, from: Reach) -> Level {
+        const ANYTHING: Level = Level::dbm(f64::NEG_INFINITY);
+        let order = i64::from(self.scene.plan.settings.order.value);
+        let furthest = self.reach.as_hz().saturating_mul(order);
+        if self.part == Part::Plain || furthest > Keen::FURTHEST.as_hz() {
+            return ANYTHING;
+        }
+        if self.audience.is_none() {
+            let antennas = self.antennas.iter().map(|&(_, faintest)| faintest);
+            return antennas.min().unwrap_or(NEVER) - self.most_gain;
+        }
+        let all = &self.scene.receivers;
+        let standing = self.crowd.audible_from(from, || {
+            self.audible_to(all.from(0).take(all.standing()), from)
+        });
+        let on_trial = self.audible_to(all.from(all.standing()), from);
+        let all = standing.iter().chain(&on_trial);
+        all.map(|&(slope, level)| level + self.worse * (1.0 / f64::from(slope.max(1))))
+            .min()
+            .unwrap_or(NEVER)
+    }
+
+    /// What a line must at least leave a socket with to be just within the horizon of any of some receivers, by slope.
+    fn audible_to<'r>(
+        &self,
+        receivers: impl Iterator<Item = (usize, &'r Receiver)>,
+        from: Reach,
+    ) -> Vec<(u32, Level)> {
+        let mut found: Vec<(u32, Level)> = Vec::new();
+        for (index, receiver) in receivers {
+            let listening = self.listening.get(index);
+            for keen in listening.into_iter().flat_map(|one| &one.keen) {
+                let least = self
+                    .scene
+                    .least_sent(from, receiver, (keen.flat, keen.tilted));
+                match found.iter_mut().find(|known| known.0 == keen.slope) {
+                    Some(known) => known.1 = known.1.min(least),
+                    None => found.push((keen.slope, least)),
+                }
+            }
+        }
+        found
     }
 
     /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.
@@ -256,7 +309,7 @@ impl<'a> Request<'a> {
     }
 
     /// The places where a line might be heard by those who make the focus whole with it.
-    pub fn near(&self, line: &Line) -> impl Iterator<Item = &Hearer> {
+    pub fn near<'s>(&'s self, line: &'s Line) -> impl Iterator<Item = &'s Hearer> {
         let most = line.level + self.most_gain;
         let standing = (line.legs == self.focus).then_some(&self.crowd.audience);
         let on_trial = self.audience.filter(|_| self.part == Part::OnTrial);

@@ -46,7 +46,12 @@ const UNFILTERED_HARMONIC: Decibels = Decibels::db(20.0);
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     let kind = index_of(&TOPIC);
     let highest = i64::from(request.scene.plan.settings.order.value);
-    let meetings = meetings(request, |ours, _| !ours.figures.conversion_loss.is_empty());
+    let meetings = meetings(request, |meeting| {
+        // No product is stronger than the one of third order that is linear in the foreign carrier.
+        !meeting.ours.figures.conversion_loss.is_empty()
+            && meeting.arriving_at_most - third_order_loss(meeting.ours, meeting.theirs)
+                >= meeting.audible
+    });
     for meeting in meetings {
         let Some(from) = request.scene.reach_of_transmitter(meeting.own) else {
             continue;
@@ -59,7 +64,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
                 let most = meeting.arriving_at_most;
                 let again = (most - full).min(Decibels::ZERO) * (b.abs() - 1) as f64;
                 let most = most - third - further(order) + again;
-                if !request.is_strong(most) {
+                if most < meeting.audible {
                     continue;
                 }
                 let line = meeting.product(kind, a, b, most);

@@ -2,7 +2,7 @@
 
 use super::{Encounter, carry, departure, share, threshold};
 use crate::budget::{Ledger, Total, starting_at};
-use crate::emissions::{Birth, Heard, Line, Listening, Wanted};
+use crate::emissions::{Birth, Heard, Keen, Line, Listening, Wanted};
 use crate::quantity::{Decibels, Level, Offset, Span};
 use crate::responses::{Response, Shape, Strength, responses};
 use crate::scene::{Activity, Receiver, Scene};
@@ -29,24 +29,24 @@ impl Ear {
         let own = receiver.figures.tolerance.of(receiver.frequency).as_hz();
         let channel = Span::around(receiver.frequency, receiver.figures.bandwidth.value);
         let channel = receiver.anywhere_in.unwrap_or(channel);
+        let places: Vec<Heard> = responses
+            .iter()
+            .map(|(response, threshold)| Heard {
+                middle: response.centre,
+                reach: Offset::hz(match response.shape {
+                    Shape::Window(bandwidth) => bandwidth.as_hz() / 2 + response.drift.as_hz() + 1,
+                    Shape::Ring { to, .. } => to.as_hz().min(i64::MAX / 4),
+                }),
+                faintest: response.faintest(floor(*threshold, horizon)),
+                slope: response.slope(),
+            })
+            .collect();
         Self {
             listening: Listening {
                 channel: channel.widened(Offset::hz(own + 1)),
                 floor: responses.first().map(|&(_, threshold)| threshold - horizon),
-                places: responses
-                    .iter()
-                    .map(|(response, threshold)| Heard {
-                        middle: response.centre,
-                        reach: Offset::hz(match response.shape {
-                            Shape::Window(bandwidth) => {
-                                bandwidth.as_hz() / 2 + response.drift.as_hz() + 1
-                            }
-                            Shape::Ring { to, .. } => to.as_hz().min(i64::MAX / 4),
-                        }),
-                        faintest: response.faintest(floor(*threshold, horizon)),
-                        slope: response.slope(),
-                    })
-                    .collect(),
+                keen: Keen::of(&places),
+                places,
             },
             responses,
         }

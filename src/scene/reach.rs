@@ -11,7 +11,7 @@ use crate::physics::path::{
 };
 use crate::physics::spread;
 use crate::provenance::Sourced;
-use crate::quantity::{Decibels, Frequency, Length};
+use crate::quantity::{Decibels, Frequency, Length, Level};
 
 /// Where something leaves from, or comes to: the socket of a box, with its antenna.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -328,6 +328,28 @@ impl Scene<'_> {
                 let free = at_one_hertz + Decibels::db(20.0 * (frequency.as_hz() as f64).log10());
                 let free = free.max(Decibels::ZERO);
                 stated.map_or(free, |stated| free.min(stated)) - gains
+            }
+        }
+    }
+
+    /// The least that a line can leave a socket with to be heard at another: from the faintest that matters there, and from
+    /// the same with 20 dB added for every decade of the lowest frequency it can have.
+    pub fn least_sent(&self, from: Reach, to: &Receiver, (flat, tilted): (Level, Level)) -> Level {
+        if from.unit == to.unit {
+            return flat + to.isolation.value;
+        }
+        match self
+            .courses
+            .bound(from.mast, to.mast, || self.bound(from.mast, to.mast))
+        {
+            Bound::Flat(loss) => flat + loss,
+            Bound::Free {
+                at_one_hertz,
+                gains,
+                stated,
+            } => {
+                let free = tilted + at_one_hertz;
+                stated.map_or(free, |stated| free.min(flat + stated)) - gains
             }
         }
     }
