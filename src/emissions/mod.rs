@@ -10,6 +10,7 @@ use crate::topic::Topic;
 
 mod adjacent_power;
 mod at_a_socket;
+mod audibility;
 mod carrier;
 mod harmonic;
 mod line_book;

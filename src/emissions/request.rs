@@ -3,10 +3,11 @@
 use std::borrow::Cow;
 use std::sync::OnceLock;
 
+use super::audibility::Audibility;
 use super::listening::{Hearer, Keen};
 use super::receiver_intermodulation::{Classes, Patterns};
-use super::{Audience, Line, Listening};
-use crate::quantity::{Decibels, Level, Offset};
+use super::{Audience, Heard, Line, Listening};
+use crate::quantity::{Decibels, Frequency, Level, Offset};
 use crate::scenario::Legs;
 use crate::scene::{Reach, Receiver, Roll, Scene, Transmitter};
 
@@ -31,6 +32,8 @@ pub struct Crowd {
     pub(super) patterns: OnceLock<Patterns>,
     /// By antenna, what a line must at least leave there with for any of the receivers to hear it, by slope.
     audible: Vec<OnceLock<Vec<(u32, Level)>>>,
+    /// By antenna, the same by frequency.
+    audibility: Vec<OnceLock<Audibility>>,
 }
 
 impl Crowd {
@@ -42,6 +45,9 @@ impl Crowd {
             classes: Classes::of(scene, listening, are_many_to_ask),
             patterns: OnceLock::new(),
             audible: std::iter::repeat_with(OnceLock::new)
+                .take(scene.masts.len())
+                .collect(),
+            audibility: std::iter::repeat_with(OnceLock::new)
                 .take(scene.masts.len())
                 .collect(),
         }
@@ -283,10 +289,39 @@ impl<'a> Request<'a> {
         found
     }
 
+    /// Where those who stand might hear what leaves a socket.
+    fn audibility(&self, from: Reach) -> Option<&Audibility> {
+        let map = self.crowd.audibility.get(from.mast)?;
+        Some(map.get_or_init(|| {
+            let all = self.scene.receivers.from(0);
+            let standing = all.take(self.scene.receivers.standing());
+            let places = standing.flat_map(|(index, receiver)| {
+                let listening = self.listening.get(index);
+                let places = listening.into_iter().flat_map(|one| &one.places);
+                places.map(move |heard| {
+                    // The lowest frequency of a line that is heard here loses least.
+                    let lowest = heard.middle - heard.reach - Keen::FURTHEST;
+                    let lowest = lowest.max(Frequency::hz(1));
+                    let lost = self.scene.least_loss(from, receiver, lowest);
+                    (heard, heard.faintest + lost)
+                })
+            });
+            Audibility::of(places)
+        }))
+    }
+
     /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.
     pub(super) fn is_heard(&self, line: &Line, from: Reach) -> bool {
         if self.part == Part::Plain {
             return true;
+        }
+        // Where many will ask, those who stand are asked at once, and who is under trial one by one.
+        if self.part == Part::OnTrial
+            && Heard::edge(line) <= Keen::FURTHEST.as_hz()
+            && let Some(map) = self.audibility(from)
+        {
+            return (line.legs == self.focus && map.may_hear(line, self.worse))
+                || self.is_heard_on_trial(line, from);
         }
         if self.audience.is_none() {
             return self.antennas.iter().any(|&(mast, faintest)| {
@@ -297,14 +332,22 @@ impl<'a> Request<'a> {
                     >= faintest
             });
         }
-        self.near(line).any(|one| {
-            self.scene
-                .receivers
-                .get(one.receiver)
-                .is_some_and(|receiver| {
-                    line.level - self.scene.least_loss(from, receiver, line.frequency)
-                        >= one.heard.faintest(self.worse)
-                })
+        self.near(line)
+            .any(|one| self.is_near_enough(line, from, one))
+    }
+
+    fn is_heard_on_trial(&self, line: &Line, from: Reach) -> bool {
+        let most = line.level + self.most_gain;
+        let on_trial = self.audience.into_iter();
+        let mut near = on_trial.flat_map(|one| one.near(line, most, self.worse));
+        near.any(|one| self.is_near_enough(line, from, one))
+    }
+
+    fn is_near_enough(&self, line: &Line, from: Reach, one: &Hearer) -> bool {
+        let receiver = self.scene.receivers.get(one.receiver);
+        receiver.is_some_and(|receiver| {
+            line.level - self.scene.least_loss(from, receiver, line.frequency)
+                >= one.heard.faintest(self.worse)
         })
     }
 
