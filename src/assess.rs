@@ -132,7 +132,19 @@ pub fn findings(scene: &Scene<'_>, trial: Option<&Proposal>, focus: Legs) -> Vec
 
 /// Everything the checks find in a situation that rests on exactly the legs of its focus, in no particular order.
 pub fn findings_in(situation: &Situation<'_>) -> Vec<Finding> {
-    asked(checks::ALL, situation)
+    let mut found = heard_in(situation);
+    found.extend(asked_in(situation));
+    found
+}
+
+/// Of these, what somebody hears.
+pub fn heard_in(situation: &Situation<'_>) -> Vec<Finding> {
+    asked(checks::HEARD, situation)
+}
+
+/// Of these, everything else: it does not depend on what has been met.
+pub fn asked_in(situation: &Situation<'_>) -> Vec<Finding> {
+    asked(checks::ASKED, situation)
 }
 
 /// Everything the checks find about the plan as a whole that rests on all the legs under trial, in no particular order.

@@ -17,7 +17,7 @@ mod ear;
 mod meet;
 
 use ear::Ear;
-pub use meet::{Standing, meet, meet_among};
+pub use meet::{Gathering, Standing, meet};
 
 /// A line heard by a receiver.
 #[derive(Debug, Clone)]
@@ -322,7 +322,7 @@ mod tests {
                         Decibels::ZERO,
                         Decibels::db(-25.0),
                     ] {
-                        let fast = meet_among(&standing, &scene, Wanted { focus, within });
+                        let fast = standing.gather(&scene).meet(Wanted { focus, within });
                         let plain = plain.iter().filter(|one| one.margin() <= within);
                         let plain: Vec<&Encounter> = plain.collect();
                         let by_itself = meet(&scene, focus);

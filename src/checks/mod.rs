@@ -56,10 +56,11 @@ mod unreachable;
 pub use handbook::topics;
 pub use interference::would_conflict;
 
-/// Every check that depends on the very frequencies under trial.
-pub const ALL: &[Check] = &[
-    interference::CHECK,
-    service::CHECK,
+/// Every check of what somebody hears, which depends on the very frequencies under trial.
+pub const HEARD: &[Check] = &[interference::CHECK, service::CHECK];
+
+/// Every other check that depends on the very frequencies under trial.
+pub const ASKED: &[Check] = &[
     band_edge::CHECK,
     band_plan::CHECK,
     border::CHECK,
@@ -103,7 +104,7 @@ pub const WHOLE: &[Check] = &[
 
 /// All checks.
 pub fn every() -> impl Iterator<Item = &'static Check> {
-    ALL.iter().chain(WHOLE)
+    HEARD.iter().chain(ASKED).chain(WHOLE)
 }
 
 /// What a check looks at.

@@ -78,85 +78,108 @@ fn heard_on_trial(scenes: &[Scene<'_>], crowd: &Crowd) -> Vec<Line> {
 /// Every encounter that rests on exactly the legs of the focus and comes within the horizon.
 pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
     let standing = Standing::of(std::slice::from_ref(scene));
-    meet_among(&standing, scene, Wanted::of(scene, focus))
+    standing.gather(scene).meet(Wanted::of(scene, focus))
 }
 
-/// What is wanted of it, with what stands worked out before.
-pub fn meet_among(standing: &Standing, scene: &Scene<'_>, wanted: Wanted) -> Vec<Encounter> {
-    let focus = wanted.focus;
-    let first = scene.receivers.standing();
-    let on_trial: Vec<Ear> = scene
-        .receivers
-        .from(first)
-        .map(|(_, receiver)| Ear::of(scene, receiver))
-        .collect();
-    let ears = || standing.ears.iter().chain(&on_trial);
-    let listening: Vec<&Listening> = ears().map(|ear| &ear.listening).collect();
-    let audience = Audience::of(
-        on_trial
-            .iter()
-            .enumerate()
-            .map(|(place, ear)| (first + place, &ear.listening)),
-    );
-    let part = if focus.is_none() {
-        Part::Standing
-    } else {
-        Part::OnTrial
-    };
-    let request = Request::new(
-        scene,
-        &standing.crowd,
-        &listening,
-        &audience,
-        (part, wanted),
-    );
-    let mut lines = Vec::new();
-    for emission in emissions::ALL {
-        (emission.generate)(&request, &mut lines);
-    }
-    let listener = |index: usize| {
-        let ear = match index.checked_sub(first) {
-            None => standing.ears.get(index),
-            Some(place) => on_trial.get(place),
-        };
-        Some(Listener {
+/// A scene with everybody who listens there, ready to be asked for encounters.
+#[derive(Debug)]
+pub struct Gathering<'a> {
+    standing: &'a Standing,
+    scene: &'a Scene<'a>,
+    /// Those under trial.
+    on_trial: Vec<Ear>,
+    audience: Audience,
+}
+
+impl Standing {
+    /// A scene in which these stand, with who is under trial in it.
+    pub fn gather<'a>(&'a self, scene: &'a Scene<'a>) -> Gathering<'a> {
+        let first = scene.receivers.standing();
+        let on_trial: Vec<Ear> = scene
+            .receivers
+            .from(first)
+            .map(|(_, receiver)| Ear::of(scene, receiver))
+            .collect();
+        let ears = on_trial.iter().enumerate();
+        let audience = Audience::of(ears.map(|(place, ear)| (first + place, &ear.listening)));
+        Gathering {
+            standing: self,
             scene,
-            index,
-            receiver: scene.receivers.get(index)?,
-            ear: ear?,
-            wanted,
-        })
-    };
-    let mut found = Vec::new();
-    let mut hear = |line: &Line, index: usize, place: usize| {
-        let listener = listener(index).filter(|one| one.is_concerned(line));
-        found.extend(listener.and_then(|one| one.hear(line, place)));
-    };
-    for line in &lines {
-        if let Some(index) = line.heard_by {
-            // What one receiver alone hears, it hears on its channel.
-            hear(line, index, 0);
-            continue;
-        }
-        for heard in request.near(line) {
-            hear(line, heard.receiver, heard.place);
+            on_trial,
+            audience,
         }
     }
-    for (place, ear) in on_trial.iter().enumerate() {
-        let index = first + place;
-        let is_met = |receiver: &Receiver| receiver.legs == focus;
-        if !scene.receivers.get(index).is_some_and(is_met) {
-            continue;
+}
+
+impl Gathering<'_> {
+    /// Every encounter that is wanted.
+    pub fn meet(&self, wanted: Wanted) -> Vec<Encounter> {
+        let (standing, scene) = (self.standing, self.scene);
+        let focus = wanted.focus;
+        let first = scene.receivers.standing();
+        let ears = standing.ears.iter().chain(&self.on_trial);
+        let listening: Vec<&Listening> = ears.map(|ear| &ear.listening).collect();
+        let part = if focus.is_none() {
+            Part::Standing
+        } else {
+            Part::OnTrial
+        };
+        let request = Request::new(
+            scene,
+            &standing.crowd,
+            &listening,
+            &self.audience,
+            (part, wanted),
+        );
+        let mut lines = Vec::new();
+        for emission in emissions::ALL {
+            (emission.generate)(&request, &mut lines);
         }
-        for (place, heard) in ear.listening.places.iter().enumerate() {
-            for line in standing.lines.near(heard, request.most_gain, request.worse) {
-                hear(line, index, place);
+        let listener = |index: usize| {
+            let ear = match index.checked_sub(first) {
+                None => standing.ears.get(index),
+                Some(place) => self.on_trial.get(place),
+            };
+            Some(Listener {
+                scene,
+                index,
+                receiver: scene.receivers.get(index)?,
+                ear: ear?,
+                wanted,
+            })
+        };
+        let mut found = Vec::new();
+        let mut hear = |line: &Line, index: usize, place: usize| {
+            let listener = listener(index).filter(|one| one.is_concerned(line));
+            found.extend(listener.and_then(|one| one.hear(line, place)));
+        };
+        for line in &lines {
+            if let Some(index) = line.heard_by {
+                // What one receiver alone hears, it hears on its channel.
+                hear(line, index, 0);
+                continue;
+            }
+            for heard in request.near(line) {
+                hear(line, heard.receiver, heard.place);
             }
         }
+        for (place, ear) in self.on_trial.iter().enumerate() {
+            let index = first + place;
+            let is_met = |receiver: &Receiver| receiver.legs == focus;
+            if !scene.receivers.get(index).is_some_and(is_met) {
+                continue;
+            }
+            for (place, heard) in ear.listening.places.iter().enumerate() {
+                let near = standing.lines.near(heard, request.most_gain, request.worse);
+                for line in near {
+                    hear(line, index, place);
+                }
+            }
+        }
+        // Which way an encounter was found must not show.
+        found.sort_by(Encounter::in_order);
+        found
     }
-    // Which way an encounter was found must not show.
-    found.sort_by(Encounter::in_order);
-    found
 }
 
 #[cfg(test)]

@@ -1,10 +1,10 @@
 //! One candidate after another, with what all of them share worked out once.
 
 use super::tally::Tally;
-use crate::assess::findings_in;
+use crate::assess::{asked_in, heard_in};
 use crate::checks::Situation;
 use crate::emissions::Wanted;
-use crate::encounter::{Standing, meet_among};
+use crate::encounter::Standing;
 use crate::law::Purpose;
 use crate::net::{Network, View};
 use crate::quantity::{Decibels, Frequency};
@@ -63,15 +63,13 @@ impl<'a> Judge<'a> {
     ///
     /// Where something conflicts, what is milder than the worst of it may be left out: its numbers are then too small.
     pub(super) fn tally(&self, legs: [Frequency; 2], present: Legs, focuses: &[Legs]) -> Tally {
-        for within in AT_FIRST.map(Decibels::db) {
-            let tally = self.tally_within(within, legs, present, focuses);
-            // All of what is at least as bad is there, so the worst is.
-            if tally.conflicts > 0 && tally.worst_margin.is_some() {
-                return tally;
-            }
-        }
         let horizon = self.plan.settings.horizon.value;
-        self.tally_within(horizon, legs, present, focuses)
+        let first = AT_FIRST.map(Decibels::db).into_iter();
+        let depths: Vec<Decibels> = first
+            .filter(|&depth| depth < horizon)
+            .chain([horizon])
+            .collect();
+        self.tally_at(&depths, legs, present, focuses)
     }
 
     /// The same with only those encounters whose margin is within a limit.
@@ -82,26 +80,20 @@ impl<'a> Judge<'a> {
         present: Legs,
         focuses: &[Legs],
     ) -> Tally {
-        let mut sum = Tally::default();
-        self.situations(within, legs, present, focuses, |situation| {
-            sum = sum.and(&Tally::of(&findings_in(situation)));
-        });
-        sum
+        self.tally_at(&[within], legs, present, focuses)
     }
 
-    fn situations(
+    /// The same with encounters of more and more margin, until some conflict or the depths come to an end.
+    fn tally_at(
         &self,
-        within: Decibels,
+        depths: &[Decibels],
         legs: [Frequency; 2],
         present: Legs,
         focuses: &[Legs],
-        mut look: impl FnMut(&Situation<'_>),
-    ) {
+    ) -> Tally {
         let proposal = proposal(self.search, legs);
-        let trial = Trial {
-            present,
-            ..Trial::whole(&proposal)
-        };
+        let whole = Trial::whole(&proposal);
+        let trial = Trial { present, ..whole };
         let is_shared = proposal
             .what
             .frequencies()
@@ -112,23 +104,35 @@ impl<'a> Judge<'a> {
         } else {
             self.common.scene(legs, present)
         };
-        for &focus in focuses {
-            let whole = Some(Trial::whole(&proposal));
-            let known = if is_shared {
-                let standing = Standing::of(std::slice::from_ref(&scene));
-                let met = meet_among(&standing, &scene, Wanted { focus, within });
-                (met, View::of(&scene, whole))
-            } else {
-                let met = meet_among(&self.standing, &scene, Wanted { focus, within });
-                (met, View::among(&self.network, &scene, whole))
-            };
-            look(&Situation::having_met(
-                &scene,
-                Some(&proposal),
-                focus,
-                known,
-            ));
+        let of_its_own = is_shared.then(|| Standing::of(std::slice::from_ref(&scene)));
+        let gathering = of_its_own.as_ref().unwrap_or(&self.standing).gather(&scene);
+        let mut situations: Vec<Situation<'_>> = focuses
+            .iter()
+            .map(|&focus| {
+                let view = if is_shared {
+                    View::of(&scene, Some(whole))
+                } else {
+                    View::among(&self.network, &scene, Some(whole))
+                };
+                Situation::having_met(&scene, Some(&proposal), focus, (Vec::new(), view))
+            })
+            .collect();
+        let asked = situations.iter().flat_map(asked_in);
+        let asked = Tally::of(&asked.collect::<Vec<_>>());
+        let mut sum = asked.clone();
+        for &within in depths {
+            sum = asked.clone();
+            for situation in &mut situations {
+                let focus = situation.focus;
+                situation.met = gathering.meet(Wanted { focus, within }).into();
+                sum = sum.and(&Tally::of(&heard_in(situation)));
+            }
+            // All of what is at least as bad is there, so the worst is.
+            if sum.conflicts > 0 && sum.worst_margin.is_some() {
+                break;
+            }
         }
+        sum
     }
 
     /// Whether the plan is on a channel already, or waits there for somebody: who is keyed with whom then hangs on it.
