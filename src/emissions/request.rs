@@ -30,6 +30,8 @@ pub struct Crowd {
     pub(super) classes: Classes,
     /// The shapes of the products that are looked for.
     pub(super) patterns: OnceLock<Patterns>,
+    /// Whether so many scenes ask that it pays to keep what they ask for.
+    are_many_to_ask: bool,
     /// By antenna, what a line must at least leave there with for any of the receivers to hear it, by slope.
     audible: Vec<OnceLock<Vec<(u32, Level)>>>,
     /// By antenna, the same by frequency.
@@ -44,6 +46,7 @@ impl Crowd {
             audience: Audience::of(listening.iter().copied().enumerate()),
             classes: Classes::of(scene, listening, are_many_to_ask),
             patterns: OnceLock::new(),
+            are_many_to_ask,
             audible: std::iter::repeat_with(OnceLock::new)
                 .take(scene.masts.len())
                 .collect(),
@@ -317,6 +320,7 @@ impl<'a> Request<'a> {
         }
         // Where many will ask, those who stand are asked at once, and who is under trial one by one.
         if self.part == Part::OnTrial
+            && self.crowd.are_many_to_ask
             && Heard::edge(line) <= Keen::FURTHEST.as_hz()
             && let Some(map) = self.audibility(from)
         {

@@ -111,7 +111,12 @@ impl Standing {
     }
 }
 
-impl Gathering<'_> {
+impl<'a> Gathering<'a> {
+    /// The scene.
+    pub const fn scene(&self) -> &'a Scene<'a> {
+        self.scene
+    }
+
     /// Every encounter that is wanted.
     pub fn meet(&self, wanted: Wanted) -> Vec<Encounter> {
         let (standing, scene) = (self.standing, self.scene);

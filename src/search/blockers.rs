@@ -6,13 +6,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::rank::{Row, rank};
-use super::trial::in_place;
-use crate::assess::{Verdict, findings};
-use crate::finding::{Finding, Matter, Severity};
+use rayon::prelude::*;
+
+use super::judge::Judge;
+use super::rank::rank;
+use crate::assess::Verdict;
+use crate::finding::{Finding, Matter};
 use crate::quantity::Frequency;
 use crate::scenario::{Plan, Search};
-use crate::scene::{Ground, Owner, Scene};
+use crate::scene::{Owner, Scene};
 
 /// So many of the least bad candidates are looked at.
 const MOST: usize = 64;
@@ -44,73 +46,88 @@ enum Block {
 
 type Blocks = BTreeSet<Block>;
 
-/// Finds the fewest without whom a candidate is safe; none where no candidate can be freed, or one is safe already.
-pub(super) fn freed(plan: &Plan, search: &Search) -> Option<Freed> {
-    let ranking = rank(plan, search, MOST);
-    if ranking
-        .rows
-        .first()
-        .is_none_or(|row| row.verdict != Verdict::Conflict)
-    {
-        return None;
-    }
-    let ground = Ground::of(plan);
-    let mut best: Option<(&Row, Blocks)> = None;
-    let mut is_proved = ranking.rows.len() == ranking.considered;
-    let mut looked_at = 0;
-    for row in &ranking.rows {
-        let fewer_than = best.as_ref().map_or(usize::MAX, |(_, blocks)| blocks.len());
-        if fewer_than <= 1 {
-            break;
-        }
-        looked_at += 1;
-        let (found, is_exact) = fewest(plan, &ground, search, row, fewer_than);
-        is_proved &= is_exact;
-        best = found.map(|blocks| (row, blocks)).or(best);
-    }
-    let (row, blocks) = best?;
-    Some(Freed {
-        legs: row.legs.clone(),
-        // Nobody is freed by taking nothing away, so one is always the fewest.
-        is_fewest: is_proved || blocks.len() == 1,
-        without: blocks.iter().map(|block| block.name(plan)).collect(),
-        looked_at,
-    })
+/// A candidate on its way to being freed.
+struct Bound {
+    legs: Vec<Frequency>,
+    /// Every set of which one must go.
+    to_meet: BTreeSet<Blocks>,
+    /// A smallest set that meets them all: fewer cannot do.
+    chosen: Blocks,
 }
 
-/// The fewest for one candidate, if fewer than so many do; and whether that is proved.
-fn fewest(
-    plan: &Plan,
-    ground: &Ground,
-    search: &Search,
-    row: &Row,
-    fewer_than: usize,
-) -> (Option<Blocks>, bool) {
-    let mut chosen = Blocks::new();
-    let mut to_meet: BTreeSet<Blocks> = BTreeSet::new();
-    let mut tried = 0;
+/// Finds the fewest without whom a candidate is safe; none where no candidate can be freed, or one is safe already.
+///
+/// Those with the smallest sets are judged first, all with the same set at once. The first that is safe then needs no more
+/// than any other.
+pub(super) fn freed(plan: &Plan, search: &Search) -> Option<Freed> {
+    let ranking = rank(plan, search, MOST);
+    let least_bad = ranking.rows.first();
+    if least_bad.is_none_or(|row| row.verdict != Verdict::Conflict) {
+        return None;
+    }
+    let mut is_proved = ranking.rows.len() == ranking.considered;
+    let looked_at = ranking.rows.len();
+    let mut left: Vec<Bound> = ranking
+        .rows
+        .into_iter()
+        .map(|row| Bound {
+            legs: row.legs,
+            to_meet: BTreeSet::new(),
+            chosen: Blocks::new(),
+        })
+        .collect();
     loop {
+        // Among sets of one size, that of the least bad candidate.
+        let next = left.iter().min_by_key(|one| one.chosen.len())?;
+        let chosen = next.chosen.clone();
+        let (now, later): (Vec<Bound>, Vec<Bound>) =
+            left.into_iter().partition(|one| one.chosen == chosen);
+        left = later;
         let reduced = without(plan, &chosen);
-        let left: Vec<Blocks> = conflicts(&reduced, ground, search, &row.legs)
-            .into_iter()
-            .filter(|blocks| blocks.is_disjoint(&chosen))
+        let judge = judge(&reduced, search, &now);
+        let found: Vec<Vec<Blocks>> = now
+            .par_iter()
+            .map(|one| conflicts(&judge, &one.legs))
             .collect();
-        if left.is_empty() {
-            return (Some(chosen), true);
-        }
-        // A conflict of the candidate with itself, or one that was met and does not go away.
-        if left.iter().any(Blocks::is_empty) || left.iter().all(|one| to_meet.contains(one)) {
-            return (None, true);
-        }
-        to_meet.extend(left);
-        let sets: Vec<&Blocks> = to_meet.iter().collect();
-        let most = sets.len().min(fewer_than.saturating_sub(1));
-        let smallest = (1..=most).find_map(|size| meeting(&sets, size, &mut tried));
-        match smallest {
-            Some(blocks) => chosen = blocks,
-            None => return (None, tried <= MOST_TRIED),
+        for (mut one, found) in now.into_iter().zip(found) {
+            let found = found.into_iter();
+            let found: Vec<Blocks> = found.filter(|one| one.is_disjoint(&chosen)).collect();
+            if found.is_empty() {
+                return Some(Freed {
+                    legs: one.legs,
+                    // Nobody is freed by taking nothing away, so one is always the fewest.
+                    is_fewest: is_proved || chosen.len() == 1,
+                    without: chosen.iter().map(|block| block.name(plan)).collect(),
+                    looked_at,
+                });
+            }
+            // A conflict of the candidate with itself, or one that was met and does not go away.
+            let is_stuck = found.iter().all(|one_set| one.to_meet.contains(one_set));
+            if is_stuck || found.iter().any(Blocks::is_empty) {
+                continue;
+            }
+            one.to_meet.extend(found);
+            let mut tried = 0;
+            let sets: Vec<&Blocks> = one.to_meet.iter().collect();
+            let smallest = (1..=sets.len()).find_map(|size| meeting(&sets, size, &mut tried));
+            match smallest.filter(|_| tried <= MOST_TRIED) {
+                Some(chosen) => left.push(Bound { chosen, ..one }),
+                None => is_proved = false,
+            }
         }
     }
+}
+
+/// A judge of some candidates in a plan.
+fn judge<'a>(plan: &'a Plan, search: &'a Search, candidates: &[Bound]) -> Judge<'a> {
+    let leg = |which: usize| -> BTreeSet<Frequency> {
+        let legs = candidates.iter();
+        legs.filter_map(|one| one.legs.get(which).copied())
+            .collect()
+    };
+    let legs = [leg(0), leg(1)].map(|legs| legs.into_iter().collect::<Vec<_>>());
+    let [first, second] = &legs;
+    Judge::new(plan, search, [first, second])
 }
 
 /// A set of at most so many that meets all of `sets`.
@@ -135,18 +152,14 @@ fn meeting(sets: &[&Blocks], most: usize, tried: &mut usize) -> Option<Blocks> {
 }
 
 /// The conflicts of a candidate, each by those without whom it would be gone.
-fn conflicts(plan: &Plan, ground: &Ground, search: &Search, legs: &[Frequency]) -> Vec<Blocks> {
-    in_place(plan, ground, search, legs, |scene, proposal, focus| {
+fn conflicts(judge: &Judge<'_>, legs: &[Frequency]) -> Vec<Blocks> {
+    let found = judge.conflicts(legs, |scene, found| {
         let names = names(scene);
-        let found = focus
-            .iter()
-            .flat_map(|&focus| findings(scene, Some(proposal), focus));
-        found
-            .filter(|finding| finding.severity == Severity::Conflict)
-            .map(|finding| blocks(&finding, &names, search.station))
-            .collect()
-    })
-    .unwrap_or_default()
+        let found = found.iter();
+        let found = found.map(|finding| blocks(finding, &names, judge.search.station));
+        found.collect()
+    });
+    found.unwrap_or_default()
 }
 
 /// Who goes by a name in a finding.

@@ -1,10 +1,11 @@
 //! One candidate after another, with what all of them share worked out once.
 
 use super::tally::Tally;
-use crate::assess::{asked_in, heard_in};
+use crate::assess::{asked_in, findings_in, heard_in};
 use crate::checks::Situation;
 use crate::emissions::Wanted;
-use crate::encounter::Standing;
+use crate::encounter::{Gathering, Standing};
+use crate::finding::{Finding, Severity};
 use crate::law::Purpose;
 use crate::net::{Network, View};
 use crate::quantity::{Decibels, Frequency};
@@ -91,6 +92,63 @@ impl<'a> Judge<'a> {
         present: Legs,
         focuses: &[Legs],
     ) -> Tally {
+        self.on_air(legs, present, focuses, |gathering, situations| {
+            let asked = situations.iter().flat_map(asked_in);
+            let asked = Tally::of(&asked.collect::<Vec<_>>());
+            let mut sum = asked.clone();
+            for &within in depths {
+                sum = asked.clone();
+                for situation in situations.iter_mut() {
+                    let focus = situation.focus;
+                    situation.met = gathering.meet(Wanted { focus, within }).into();
+                    sum = sum.and(&Tally::of(&heard_in(situation)));
+                }
+                // All of what is at least as bad is there, so the worst is.
+                if sum.conflicts > 0 && sum.worst_margin.is_some() {
+                    break;
+                }
+            }
+            sum
+        })
+    }
+
+    /// The conflicts of a whole candidate, with the scene they arise in.
+    pub(super) fn conflicts<T>(
+        &self,
+        legs: &[Frequency],
+        look: impl FnOnce(&Scene<'_>, Vec<Finding>) -> T,
+    ) -> Option<T> {
+        let (legs, present, focuses): (_, _, &[Legs]) = match *legs {
+            [first, second] => (
+                [first, second],
+                Legs::BOTH,
+                &[Legs::FIRST, Legs::SECOND, Legs::BOTH],
+            ),
+            [one] => ([one, ANYWHERE], Legs::FIRST, &[Legs::FIRST]),
+            _ => return None,
+        };
+        Some(
+            self.on_air(legs, present, focuses, |gathering, situations| {
+                let mut found = Vec::new();
+                for situation in situations.iter_mut() {
+                    let (focus, within) = (situation.focus, Decibels::ZERO);
+                    situation.met = gathering.meet(Wanted { focus, within }).into();
+                    found.extend(findings_in(situation));
+                }
+                found.retain(|finding| finding.severity == Severity::Conflict);
+                look(gathering.scene(), found)
+            }),
+        )
+    }
+
+    /// Puts legs on the air, with a situation for each focus in which nobody has been heard yet.
+    fn on_air<T>(
+        &self,
+        legs: [Frequency; 2],
+        present: Legs,
+        focuses: &[Legs],
+        look: impl FnOnce(&Gathering<'_>, &mut [Situation<'_>]) -> T,
+    ) -> T {
         let proposal = proposal(self.search, legs);
         let whole = Trial::whole(&proposal);
         let trial = Trial { present, ..whole };
@@ -105,7 +163,7 @@ impl<'a> Judge<'a> {
             self.common.scene(legs, present)
         };
         let of_its_own = is_shared.then(|| Standing::of(std::slice::from_ref(&scene)));
-        let gathering = of_its_own.as_ref().unwrap_or(&self.standing).gather(&scene);
+        let standing = of_its_own.as_ref().unwrap_or(&self.standing);
         let mut situations: Vec<Situation<'_>> = focuses
             .iter()
             .map(|&focus| {
@@ -117,22 +175,7 @@ impl<'a> Judge<'a> {
                 Situation::having_met(&scene, Some(&proposal), focus, (Vec::new(), view))
             })
             .collect();
-        let asked = situations.iter().flat_map(asked_in);
-        let asked = Tally::of(&asked.collect::<Vec<_>>());
-        let mut sum = asked.clone();
-        for &within in depths {
-            sum = asked.clone();
-            for situation in &mut situations {
-                let focus = situation.focus;
-                situation.met = gathering.meet(Wanted { focus, within }).into();
-                sum = sum.and(&Tally::of(&heard_in(situation)));
-            }
-            // All of what is at least as bad is there, so the worst is.
-            if sum.conflicts > 0 && sum.worst_margin.is_some() {
-                break;
-            }
-        }
-        sum
+        look(&standing.gather(&scene), &mut situations)
     }
 
     /// Whether the plan is on a channel already, or waits there for somebody: who is keyed with whom then hangs on it.
