@@ -69,6 +69,7 @@ fn a_side_that_the_profile_does_not_state_is_a_caution_at_most_and_the_finding_s
 fn half_a_filter_is_refused() {
     let lone = "land: {based_on: unknown-receiver, receiver: {first_if_filter: {poles: 2}}}";
     let text = file("fires.yaml").replace("radios:\n", &format!("radios:\n  {lone}\n"));
+    let text = text.replace("radio: wide-mobile", "radio: land");
     let error = read("test.yaml", text.as_bytes(), &NoFiles)
         .unwrap_err()
         .to_string();

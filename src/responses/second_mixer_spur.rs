@@ -248,7 +248,8 @@ mod tests {
         });
         let figures = &receiver.figures;
         let of_kind = heard(&receiver);
-        assert_eq!(of_kind.len(), 10);
+        // Eight near the channel; by the image one to one, a half and two thirds, on either side.
+        assert_eq!(of_kind.len(), 14);
         let others = responses(&receiver);
         for response in &of_kind {
             let twins = others

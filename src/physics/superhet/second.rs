@@ -1,7 +1,7 @@
 //! The responses that a second mixer has in principle, seen from the antenna.
 
 use super::arithmetic::Sum;
-use super::{Injection, Place, Spur, Superhet};
+use super::{Injection, Place, Spur, Superhet, half_up};
 use crate::quantity::{Frequency, Offset};
 
 /// A response of the second mixer other than the wanted one: `n·f₁` against `m·LO₂` gives the second IF, f₁ being what the
@@ -67,31 +67,32 @@ impl Superhet {
     fn by_way_of(self, mixer: Self, spur: &Spur, is_by_image: bool) -> Option<SecondSpur> {
         let heard = spur.place.frequency.as_hz();
         let is_above = (self.injection == Injection::Low) != is_by_image;
-        let hertz = if is_above {
-            self.oscillator.as_hz().checked_add(heard)?
-        } else {
-            self.oscillator.as_hz().checked_sub(heard)?
-        };
         let Sum::Spur { m, n, sign, turned } = spur.place.arithmetic.sum else {
             return None;
         };
         let off = Offset::hz(heard.checked_sub(self.intermediate.as_hz())?);
-        let sum = if i64::from(m) == n && !is_by_image {
+        let (hertz, sum) = if i64::from(m) == n && !is_by_image {
             let is_upper = (off.as_hz() > 0) == (self.injection == Injection::Low);
             let is_far = off.abs().as_hz() > mixer.intermediate.as_hz();
             let parts = if is_far { n + 1 } else { n - 1 };
-            Sum::NearSecond {
+            let sum = Sum::NearSecond {
                 second: mixer.intermediate,
                 parts,
                 of: n,
                 is_upper,
-            }
+            };
+            // From the channel, so that it is rounded alike for every first IF.
+            let away = half_up(mixer.intermediate.as_hz().checked_mul(parts)?, n);
+            let signed = if is_upper { away } else { -away };
+            (self.wanted.as_hz().checked_add(signed)?, sum)
         } else {
-            Sum::BySecond {
+            let sum = Sum::BySecond {
                 mixer,
                 sum: (m, n, sign, turned),
                 is_above,
-            }
+            };
+            let signed = if is_above { heard } else { -heard };
+            (self.oscillator.as_hz().checked_add(signed)?, sum)
         };
         Some(SecondSpur {
             oscillator_multiple: spur.oscillator_multiple,
