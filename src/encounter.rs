@@ -272,7 +272,10 @@ mod tests {
 
     #[test]
     fn every_budget_adds_up_to_its_level_and_its_threshold() {
-        let mut plan = plan(CROWDED);
+        // And somebody half the relay's second IF above its channel.
+        let mut plan = plan(&format!(
+            "{CROWDED}  - {{name: Near, frequency: 145.4525, erp: 25 W, at: [54.4160, -0.5320]}}\n"
+        ));
         // Everything that is made is told, however faint.
         plan.settings.horizon.value = Decibels::db(120.0);
         plan.settings.passive = Some(said(80.0));
@@ -295,6 +298,7 @@ mod tests {
             "oscillator-leakage",
             "blocking",
             "mixer-spur",
+            "second-mixer-spur",
         ] {
             assert!(kinds.contains(kind), "{kind} is not in the sample");
         }
@@ -302,10 +306,20 @@ mod tests {
 
     #[test]
     fn nothing_is_missed_that_plain_enumeration_meets() {
-        let mut plan = plan(CROWDED);
+        let mut plan = plan(&format!(
+            "{CROWDED}  - {{name: Near, frequency: 145.4525, erp: 25 W, at: [54.4160, -0.5320]}}\n"
+        ));
         plan.settings.passive = Some(said(80.0));
         for station in 0..plan.stations.len() {
-            for channels in [[145_350, 433_550], [145_650, 434_800], [144_800, 435_675]] {
+            for channels in [
+                [145_350, 433_550],
+                [145_650, 434_800],
+                [144_800, 435_675],
+                // Only the edge of a standing carrier reaches into these.
+                [145_659, 433_459],
+                // Two thirds of the second IF of most from the packet station.
+                [145_103, 433_450],
+            ] {
                 let legs = channels.map(|khz: i64| Channel {
                     frequency: Frequency::hz(khz * 1000),
                     tone: None,

@@ -1,5 +1,6 @@
 //! The worked examples of the chapters, computed again: what a chapter shows is what the formulas give.
 
+use quietpair::physics::bandpass::{least_through, maximally_flat};
 use quietpair::physics::mixing::{
     self, intercept_from_rejection, intermod_level, rejection_from_intercept,
 };
@@ -7,7 +8,7 @@ use quietpair::physics::noise::{Surroundings, external_noise, interference_for_r
 use quietpair::physics::path::{Environment, PathEnd, PathGeometry, Polarisation, optimistic};
 use quietpair::physics::superhet::{Injection, Superhet};
 use quietpair::quantity::{
-    Bandwidth, Decibels, Emission, Frequency, Length, Level, Power, Tolerance,
+    Bandwidth, Decibels, Emission, Frequency, Length, Level, Offset, Power, Tolerance,
 };
 use quietpair::{checks, emissions, responses};
 
@@ -217,6 +218,30 @@ fn image_half_if_and_second_image_lie_where_the_chapters_put_them() {
             threshold - level
         ),
     );
+    let second = Superhet::tuned(at("145.5"), at("45.05"), Injection::Low).unwrap();
+    let spurs = second.second_spurs(at("0.45"), Injection::Low, 2, 2);
+    let half = spurs
+        .iter()
+        .find(|spur| {
+            [spur.signal_multiple, spur.oscillator_multiple] == [2; 2]
+                && spur.off.as_hz() == 225_000
+        })
+        .unwrap();
+    says("second-mixer-spur", half.place.arithmetic);
+    let filter = least_through(Decibels::db(50.0), Offset::hz(900_000), half.off);
+    says("second-mixer-spur", format!("= {filter} A"));
+    let intercept = intercept_from_rejection(2, sensitivity, Decibels::db(55.0), protection);
+    let before = Level::dbm(-30.0) - filter;
+    let level = before + (before - intercept);
+    says(
+        "second-mixer-spur",
+        format!(
+            "= {level} would hurt = {threshold} margin {}",
+            threshold - level
+        ),
+    );
+    let flat = maximally_flat(Bandwidth::hz(15_000), 2, half.off);
+    says("second-mixer-spur", format!("would take {flat}"));
     let back = rejection_from_intercept(2, Level::dbm(-116.0), Level::dbm(40.0), protection);
     says("half-if", format!("a rejection of {:.0} dB", back.as_db()));
 }

@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use quietpair::physics::bandpass::maximally_flat;
 use quietpair::physics::coupling;
 use quietpair::physics::exposure::{self, GroundReflection, PowerDensity, keep_clear};
 use quietpair::physics::geodesic::course;
@@ -45,6 +46,14 @@ impl Inputs {
     fn of<T: std::str::FromStr>(&self, name: &str) -> T {
         let value = self.text(name).parse().ok();
         value.unwrap_or_else(|| panic!("{name}={} cannot be read", self.text(name)))
+    }
+
+    fn side(&self, name: &str) -> Option<Injection> {
+        match self.text(name) {
+            "low" => Some(Injection::Low),
+            "high" => Some(Injection::High),
+            _ => None,
+        }
     }
 
     /// `2*145.500 -1*145.700` as coefficients and what they multiply.
@@ -112,6 +121,21 @@ fn found(topic: &str, inputs: &Inputs) -> Option<Found> {
             let images = receiver(inputs)?.second_images(inputs.of("second"));
             let away = images.last()?.frequency - inputs.of::<Frequency>("wanted");
             Number(away.as_hz() as f64 / 1e6)
+        }
+        "second-mixer-spur" => {
+            let side = inputs.side("second_side")?;
+            let multiple: u32 = inputs.of("multiple");
+            let spurs =
+                receiver(inputs)?.second_spurs(inputs.of("second"), side, multiple, multiple);
+            let like = spurs.iter().filter(|spur| {
+                [spur.oscillator_multiple, spur.signal_multiple] == [multiple; 2]
+                    && !spur.is_by_image
+            });
+            megahertz(like.min_by_key(|spur| spur.off)?.place.frequency)
+        }
+        "crystal-filter" => {
+            let (passband, poles) = (inputs.of("passband"), inputs.of("poles"));
+            Number(maximally_flat(passband, poles, inputs.of("off")).as_db())
         }
         "power-unit" => Number(power(inputs)),
         "horizon" => Number(line_of_sight(inputs.of("h1"), inputs.of("h2")).as_km()),
@@ -242,12 +266,7 @@ fn level(inputs: &Inputs) -> f64 {
 }
 
 fn receiver(inputs: &Inputs) -> Option<Superhet> {
-    let side = match inputs.text("side") {
-        "low" => Injection::Low,
-        "high" => Injection::High,
-        _ => return None,
-    };
-    Superhet::tuned(inputs.of("wanted"), inputs.of("if"), side)
+    Superhet::tuned(inputs.of("wanted"), inputs.of("if"), inputs.side("side")?)
 }
 
 fn power(inputs: &Inputs) -> f64 {

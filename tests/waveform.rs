@@ -5,9 +5,10 @@
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
+use quietpair::physics::bandpass::maximally_flat;
 use quietpair::physics::mixing::{intercept_from_rejection, intermod_level, order, products};
 use quietpair::physics::superhet::{Injection, Superhet};
-use quietpair::quantity::{Decibels, Frequency, Level};
+use quietpair::quantity::{Bandwidth, Decibels, Frequency, Level};
 use rustfft::{FftPlanner, num_complex::Complex};
 
 /// A tone: its bin and its amplitude.
@@ -268,4 +269,169 @@ fn a_filter_ahead_takes_its_loss_from_each_source_as_often_as_it_takes_part() {
         (heard - expected).as_db().abs() < 0.01,
         "{heard} against {expected}"
     );
+}
+
+/// A receiver of two conversions: a first mixer that only multiplies, a filter at the first IF, and a second mixer.
+struct Twice {
+    first: usize,
+    intermediate: usize,
+    /// Passband and poles of the filter at the first IF; none lets everything below the first LO pass.
+    filter: Option<(i64, u32)>,
+    mixer: [f64; 6],
+    second: usize,
+}
+
+impl Twice {
+    const LENGTH: usize = 1 << 13;
+    const SECOND_INTERMEDIATE: usize = 12;
+
+    /// The loss of the filter for what comes to it at a bin.
+    fn loss_at(&self, bin: usize) -> Decibels {
+        let off = hertz(bin) - hertz(self.intermediate);
+        self.filter.map_or(Decibels::ZERO, |(passband, poles)| {
+            maximally_flat(Bandwidth::hz(passband), poles, off)
+        })
+    }
+
+    /// The amplitude at the second IF of a tone at the antenna.
+    fn hears(&self, (bin, amplitude): Tone) -> f64 {
+        // cos·cos is half the sum and half the difference; the sum lies above the first LO and is filtered out.
+        let converted = bin.abs_diff(self.first);
+        let loss = 10f64.powf(-self.loss_at(converted).as_db() / 20.0);
+        let passed = [(converted, amplitude * 0.5 * loss)];
+        let sum: Complex<f64> = (0..Self::LENGTH)
+            .map(|n| {
+                let oscillator = sum_of(&[(self.second, 1.0)], n, Self::LENGTH);
+                let mixed = polynomial(&self.mixer, sum_of(&passed, n, Self::LENGTH) + oscillator);
+                let turn =
+                    (Self::SECOND_INTERMEDIATE * n % Self::LENGTH) as f64 / Self::LENGTH as f64;
+                Complex::from_polar(mixed, -TAU * turn)
+            })
+            .sum();
+        sum.norm() * 2.0 / Self::LENGTH as f64
+    }
+
+    /// The amplitude that is heard as strongly as `heard`.
+    fn amplitude_for(&self, bin: usize, heard: f64) -> f64 {
+        let (mut low, mut high) = (-200.0, 40.0);
+        for _ in 0..50 {
+            let middle = (low + high) / 2.0;
+            if self.hears((bin, 10f64.powf(middle / 20.0))) < heard {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        10f64.powf(low / 20.0)
+    }
+}
+
+/// IFs and oscillators divide by 12, so every response with n up to 4 is a whole bin.
+fn twice(injection: Injection, side: Injection) -> (Twice, Superhet) {
+    let tuned = Superhet::tuned(hertz(396), hertz(96), injection).unwrap();
+    let away = Twice::SECOND_INTERMEDIATE;
+    let receiver = Twice {
+        first: bin(tuned.oscillator().frequency),
+        intermediate: 96,
+        filter: None,
+        mixer: POOR_MIXER,
+        second: if side == Injection::Low {
+            96 - away
+        } else {
+            96 + away
+        },
+    };
+    (receiver, tuned)
+}
+
+const SIDES: [Injection; 2] = [Injection::Low, Injection::High];
+
+#[test]
+fn behind_two_conversions_it_hears_where_the_formulas_say_and_nowhere_else() {
+    const FLOOR: f64 = 1e-11;
+    for (injection, side) in SIDES
+        .iter()
+        .flat_map(|one| SIDES.map(|other| (*one, other)))
+    {
+        let (receiver, tuned) = twice(injection, side);
+        let image = tuned.image().unwrap().frequency;
+        let mut expected = BTreeMap::from([(tuned.wanted(), 1), (image, 1)]);
+        let second = hertz(Twice::SECOND_INTERMEDIATE);
+        for spur in tuned.second_spurs(second, side, 4, 4) {
+            if spur.oscillator_multiple + spur.signal_multiple <= 5 {
+                let lowest = expected.entry(spur.place.frequency).or_insert(u32::MAX);
+                *lowest = spur.signal_multiple.min(*lowest);
+            }
+        }
+        assert!(expected.len() > 20, "{expected:?}");
+        for bin in 1..2 * receiver.first {
+            let amplitude = receiver.hears((bin, 0.04));
+            assert_eq!(
+                amplitude > FLOOR,
+                expected.contains_key(&hertz(bin)),
+                "{injection:?} and {side:?}, bin {bin}: {amplitude:e}"
+            );
+        }
+        for (frequency, order) in &expected {
+            let bin = bin(*frequency);
+            if bin >= 2 * receiver.first {
+                continue;
+            }
+            let at = |amplitude| level(receiver.hears((bin, amplitude)));
+            let slope = (at(0.08) - at(0.04)).as_db() / (20.0 * 2f64.log10());
+            let off = slope - f64::from(*order);
+            assert!(off.abs() < 0.05, "{frequency}: {slope} dB a dB");
+        }
+    }
+}
+
+/// The law of the chapter: the filter once before the mixer, then n dB a dB from the intercept behind the measured rejection.
+#[test]
+fn what_the_filter_ahead_of_the_second_mixer_takes_is_borne_once_and_heard_n_times_less() {
+    const SENSITIVITY: f64 = -110.0;
+    let protection = Decibels::db(8.0);
+    let amplitude = |level: Level| 10f64.powf(level.as_dbm() / 20.0);
+    let sensitivity = Level::dbm(SENSITIVITY);
+    for side in SIDES {
+        let (open, tuned) = twice(Injection::Low, side);
+        let filtered = Twice {
+            filter: Some((6, 2)),
+            ..twice(Injection::Low, side).0
+        };
+        let channel = |level: Level| open.hears((396, amplitude(level)));
+        let reference = level(channel(sensitivity)) - sensitivity;
+        let borne = channel(sensitivity - protection);
+        let spurs = tuned.second_spurs(hertz(Twice::SECOND_INTERMEDIATE), side, 4, 3);
+        let near = spurs
+            .iter()
+            .filter(|spur| spur.oscillator_multiple == spur.signal_multiple && !spur.is_by_image);
+        let mut orders = Vec::new();
+        for spur in near.filter(|spur| spur.signal_multiple < 3) {
+            let place = bin(spur.place.frequency);
+            let filter = maximally_flat(Bandwidth::hz(6), 2, spur.off);
+            let bears = [&open, &filtered].map(|one| level(one.amplitude_for(place, borne)));
+            assert!(
+                (bears[1] - bears[0] - filter).as_db().abs() < 0.01,
+                "{bears:?}"
+            );
+            let order = spur.signal_multiple;
+            orders.push(order);
+            if order == 1 {
+                continue;
+            }
+            let rejection = bears[0] - sensitivity;
+            let intercept = intercept_from_rejection(order, sensitivity, rejection, protection);
+            for more in [-10.0, 0.0, 10.0] {
+                let arriving = bears[1] + Decibels::db(more);
+                let before = arriving - filter;
+                let expected = before + (before - intercept) * (f64::from(order) - 1.0);
+                let heard = level(filtered.hears((place, amplitude(arriving)))) - reference;
+                assert!(
+                    (heard - expected).as_db().abs() < 0.05,
+                    "{heard} against {expected}"
+                );
+            }
+        }
+        assert_eq!(orders.iter().max(), Some(&2));
+    }
 }

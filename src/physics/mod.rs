@@ -2,6 +2,7 @@
 //!
 //! A formula that has a range of validity returns it with the figure, so that a later stage can say when it was left.
 
+pub mod bandpass;
 pub mod build_up;
 pub mod coupling;
 pub mod curve;

@@ -4,9 +4,10 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::curves::{self, Curve};
+use super::figure::Count;
 use super::profile::{
-    BandFigures, PowerStep, Preselector, Profile, ReceiverFigures, Reference, Supply, Timing,
-    TransmitterFigures,
+    BandFigures, FirstFilter, PowerStep, Preselector, Profile, ReceiverFigures, Reference, Supply,
+    Timing, TransmitterFigures,
 };
 use super::stack::{Sections, Stack, legible};
 use super::words::{BandWords, ProfileWords, ReceiverWords, TransmitterWords};
@@ -328,6 +329,8 @@ fn receiver(words: &Sections<'_, '_, ReceiverWords>) -> Option<ReceiverFigures> 
     let first_if = words.pick(|words| &words.first_if);
     let injection = words.pick(|words| &words.injection);
     let second_if = words.pick(|words| &words.second_if);
+    let second_injection = words.pick(|words| &words.second_injection);
+    let first_if_filter = first_filter(words);
     let span = span?.value;
     let preselector = preselector(words, span);
     Some(ReceiverFigures {
@@ -343,6 +346,11 @@ fn receiver(words: &Sections<'_, '_, ReceiverWords>) -> Option<ReceiverFigures> 
         first_if: first_if.and_then(|known| known_only(known.map(|known| known.0))),
         injection: injection.and_then(|known| known_only(known.map(|known| known.0))),
         second_if: second_if.and_then(|known| known_only(known.map(|known| known.0))),
+        second_injection: second_injection.and_then(|known| known_only(known.map(|known| known.0))),
+        first_if_filter: match first_if_filter {
+            Some(filter) => Some(filter?),
+            None => None,
+        },
         image: image?,
         half_if: half_if?,
         second_image: second_image?,
@@ -357,6 +365,24 @@ fn receiver(words: &Sections<'_, '_, ReceiverWords>) -> Option<ReceiverFigures> 
         oscillator_leakage: leakage?,
         tolerance: tolerance?,
     })
+}
+
+/// The filter at the first IF, which need not be stated; where one half of it is, the other is needed.
+#[expect(clippy::option_option, reason = "stated at all, and readable")]
+fn first_filter(words: &Sections<'_, '_, ReceiverWords>) -> Option<Option<FirstFilter>> {
+    let words = words.inner("first_if_filter", |words| &words.first_if_filter);
+    words.find(|words| {
+        let is_stated = words.passband.is_some() || words.poles.is_some();
+        is_stated.then_some(words)
+    })?;
+    let passband = words.need_within("passband", WIDTH, |words| &words.passband);
+    // From one resonator to what a chain of ladder filters has.
+    let counts = (Count(1), Count(32));
+    let poles = words.need_within("poles", counts, |words| &words.poles);
+    Some(passband.zip(poles).map(|(passband, poles)| FirstFilter {
+        passband,
+        poles: poles.map(|count| count.0),
+    }))
 }
 
 fn preselector(words: &Sections<'_, '_, ReceiverWords>, span: Span) -> Option<Preselector> {

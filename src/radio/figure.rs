@@ -77,8 +77,14 @@ impl<T> JsonSchema for Figure<T> {
 }
 
 /// A count.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Count(pub u32);
+
+impl fmt::Display for Count {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
 
 impl FromStr for Count {
     type Err = QuantityError;

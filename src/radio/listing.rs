@@ -149,6 +149,11 @@ fn list_receiver(list: &mut List<'_>, figures: &ReceiverFigures) {
     list.maybe("first_if", figures.first_if.as_ref());
     list.maybe("injection", figures.injection.as_ref());
     list.maybe("second_if", figures.second_if.as_ref());
+    list.maybe("second_injection", figures.second_injection.as_ref());
+    if let Some(filter) = &figures.first_if_filter {
+        list.put("first_if_filter.passband", &filter.passband);
+        list.put("first_if_filter.poles", &filter.poles);
+    }
     list.put("image", &figures.image);
     list.put("half_if", &figures.half_if);
     list.put("second_image", &figures.second_image);

@@ -29,14 +29,14 @@ pub use library::{Library, RadioError, read_profile};
 pub use listing::Listed;
 pub use modes::{Mode, mode, modes};
 pub use profile::{
-    BandFigures, ConversionFigure, HarmonicFigure, Injection, NoiseFigure, PowerStep, Preselector,
-    Profile, ReceiverFigures, Reference, Skirt, Supply, Timing, TransmitterFigures,
+    BandFigures, ConversionFigure, FirstFilter, HarmonicFigure, Injection, NoiseFigure, PowerStep,
+    Preselector, Profile, ReceiverFigures, Reference, Skirt, Supply, Timing, TransmitterFigures,
 };
 pub use tones::{is_standard_tone, nearest_tones, older_tones, tones, tones_authority};
 pub use words::{
-    AntennaWords, BandWords, ConversionWords, HarmonicWords, NoiseWords, PreselectorWords,
-    ProfileWords, ReceiverWords, SkirtWords, SourceWords, Stated, SupplyWords, TimingWords,
-    TransmitterWords,
+    AntennaWords, BandWords, ConversionWords, FirstFilterWords, HarmonicWords, NoiseWords,
+    PreselectorWords, ProfileWords, ReceiverWords, SkirtWords, SourceWords, Stated, SupplyWords,
+    TimingWords, TransmitterWords,
 };
 
 /// The built-in profiles: the id scenarios use, and the file.

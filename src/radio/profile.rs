@@ -1,8 +1,11 @@
 //! A radio with all its figures, as every later stage uses it.
 
+use std::sync::LazyLock;
+
+use crate::physics::bandpass::{least_through, maximally_flat};
 use crate::physics::mixing::intercept_from_rejection;
 pub use crate::physics::superhet::Injection;
-use crate::provenance::Sourced;
+use crate::provenance::{Authority, Origin, Sourced, Standing};
 use crate::quantity::{
     Bandwidth, Decibels, Frequency, Length, Level, Offset, Power, Span, Tolerance,
 };
@@ -144,8 +147,12 @@ pub struct ReceiverFigures {
     pub first_if: Option<Sourced<Frequency>>,
     /// Side of the local oscillator; none when it is not known.
     pub injection: Option<Sourced<Injection>>,
-    /// Second intermediate frequency, low-side.
+    /// Second intermediate frequency; none when it is not known, or there is none.
     pub second_if: Option<Sourced<Frequency>>,
+    /// Side of the second oscillator against the first intermediate frequency; none when it is not known.
+    pub second_injection: Option<Sourced<Injection>>,
+    /// The filter ahead of the second mixer; none when it is not known.
+    pub first_if_filter: Option<FirstFilter>,
     /// First image rejection.
     pub image: Sourced<Decibels>,
     /// Half-IF rejection, measured at the standard's level.
@@ -173,6 +180,15 @@ pub struct ReceiverFigures {
     pub oscillator_leakage: Sourced<Level>,
     /// How far the oscillator may be off.
     pub tolerance: Sourced<Tolerance>,
+}
+
+/// The filter at the first intermediate frequency.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FirstFilter {
+    /// Width between its half-power points.
+    pub passband: Sourced<Bandwidth>,
+    /// How many poles it has, all its sections together.
+    pub poles: Sourced<u32>,
 }
 
 /// A passband with losses outside it.
@@ -241,11 +257,43 @@ impl Profile {
     }
 }
 
+/// What speaks for a filter at the first IF that nobody stated.
+static SUPPOSED_FILTER: LazyLock<Origin> = LazyLock::new(|| {
+    Origin::Default(Authority {
+        text: "the filter at the first IF is not known: two poles, the fewest, that just reach the second image rejection at \
+               twice the second IF"
+            .into(),
+        standing: Standing::Choice,
+    })
+});
+
 impl ReceiverFigures {
     /// The third-order input intercept behind the stated intermodulation rejection: `S + 1.5·R + C/2`.
     pub fn intercept_3(&self) -> Sourced<Level> {
         self.intermodulation.clone().map(|rejection| {
             intercept_from_rejection(3, self.sensitivity.value, rejection, self.protection.value)
+        })
+    }
+
+    /// What the filter at the first IF takes from a signal that comes this far beside it, with the second IF that is stated.
+    ///
+    /// The second image lies twice the second IF off, and nothing else weakens it: its rejection is what leaks past the
+    /// filter, and the filter gives no more anywhere.
+    pub fn first_filter_at(&self, off: Offset) -> Option<Sourced<Decibels>> {
+        let second = self.second_if.as_ref()?;
+        let at = Offset::hz(second.as_hz().saturating_mul(2));
+        let leaks = &self.second_image;
+        let (loss, origin) = match &self.first_if_filter {
+            Some(filter) => (
+                maximally_flat(filter.passband.value, filter.poles.value, off),
+                filter.passband.origin.clone(),
+            ),
+            None => (least_through(leaks.value, at, off), SUPPOSED_FILTER.clone()),
+        };
+        Some(if loss < leaks.value {
+            Sourced::new(loss, origin)
+        } else {
+            leaks.clone()
         })
     }
 }

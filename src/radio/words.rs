@@ -210,6 +210,10 @@ pub struct ReceiverWords {
     pub injection: Stated<Known<Injection>>,
     /// Second intermediate frequency, or `none`.
     pub second_if: Stated<Known<Frequency>>,
+    /// Side of the second oscillator against the first intermediate frequency, `low`, `high` or `unknown`.
+    pub second_injection: Stated<Known<Injection>>,
+    /// The filter at the first intermediate frequency, ahead of the second mixer.
+    pub first_if_filter: FirstFilterWords,
     /// First image rejection.
     pub image: Stated<Decibels>,
     /// Half-IF rejection.
@@ -236,6 +240,16 @@ pub struct ReceiverWords {
     pub oscillator_leakage: Stated<Level>,
     /// How far the oscillator may be off.
     pub tolerance: Stated<Tolerance>,
+}
+
+/// The filter at the first intermediate frequency.
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct FirstFilterWords {
+    /// Width between its half-power points.
+    pub passband: Stated<Bandwidth>,
+    /// How many poles it has, all its sections together.
+    pub poles: Stated<Count>,
 }
 
 /// A passband with losses outside it.

@@ -30,6 +30,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             from: edge,
             to: Offset::hz(spacing + spacing / 2),
         },
+        ahead: Vec::new(),
         strength: Strength::Skirt {
             rejection: receiver.figures.adjacent.clone(),
             edge,

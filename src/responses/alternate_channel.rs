@@ -29,6 +29,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             multiple: 1,
             drift: drift(receiver),
             shape: Shape::Ring { from, to },
+            ahead: Vec::new(),
             strength: Strength::Rejected(receiver.figures.alternate.clone()),
             supposed: None,
         });

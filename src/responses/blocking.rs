@@ -34,6 +34,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             from: BEGINS,
             to: Offset::hz(i64::MAX),
         },
+        ahead: Vec::new(),
         strength: Strength::Filtered(receiver.figures.blocking.clone()),
         supposed: None,
     });

@@ -29,6 +29,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         multiple: 1,
         drift: drift(receiver),
         shape: Shape::Window(Bandwidth::hz(reach)),
+        ahead: Vec::new(),
         strength: Strength::Full,
         supposed: None,
     });

@@ -30,6 +30,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             multiple: 2,
             drift: mixed_drift(receiver, tuning.superhet, 2),
             shape: Shape::Window(figures.bandwidth.value),
+            ahead: Vec::new(),
             strength: Strength::Mixed {
                 order: 2,
                 intercept: intercept_from_rejection(

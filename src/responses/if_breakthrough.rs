@@ -46,6 +46,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             multiple: 1,
             drift: receiver.figures.tolerance.of(place),
             shape: Shape::Window(receiver.figures.bandwidth.value),
+            ahead: Vec::new(),
             strength: Strength::Rejected(receiver.figures.if_breakthrough.clone()),
             supposed,
         });

@@ -28,6 +28,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             multiple: 1,
             drift: mixed_drift(receiver, tuning.superhet, 1),
             shape: Shape::Window(receiver.figures.bandwidth.value),
+            ahead: Vec::new(),
             strength: Strength::Rejected(receiver.figures.image.clone()),
             supposed: tuning.supposed,
         });

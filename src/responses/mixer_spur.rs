@@ -23,14 +23,14 @@ const TOPIC: Topic = Topic {
 /// # Source
 /// Choice: a mixer is driven hard, so that the harmonics of its oscillator are strong; past the fourth the places lie
 /// far outside of any preselector.
-const HIGHEST_OSCILLATOR: u32 = 4;
+pub(super) const HIGHEST_OSCILLATOR: u32 = 4;
 
 /// The highest multiple of the signal, which is the order of the response.
 ///
 /// # Source
 /// Choice: a response of order n falls n dB a dB; from the fourth on only a signal near overload is heard, and that
 /// already blocks.
-const HIGHEST_SIGNAL: u32 = 3;
+pub(super) const HIGHEST_SIGNAL: u32 = 3;
 
 fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
     let figures = &receiver.figures;
@@ -67,6 +67,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
                 multiple: i64::from(order),
                 drift: mixed_drift(receiver, tuning.superhet, spur.oscillator_multiple),
                 shape: Shape::Window(figures.bandwidth.value),
+                ahead: Vec::new(),
                 strength,
                 supposed: None,
             });

@@ -21,6 +21,7 @@ mod image;
 mod mixer_spur;
 mod reciprocal_mixing;
 mod second_image;
+mod second_mixer_spur;
 
 pub use arithmetic::Arithmetic;
 
@@ -34,6 +35,7 @@ pub const ALL: &[Kind] = &[
     second_image::KIND,
     if_breakthrough::KIND,
     mixer_spur::KIND,
+    second_mixer_spur::KIND,
     reciprocal_mixing::KIND,
     blocking::KIND,
 ];
@@ -86,10 +88,21 @@ pub struct Response {
     pub drift: Offset,
     /// How far from the centre it hears.
     pub shape: Shape,
+    /// What stands between the socket and the stage that hears, beside what `strength` says.
+    pub ahead: Vec<Loss>,
     /// How strongly it hears.
     pub strength: Strength,
     /// What had to be assumed for it to exist at all; such a finding is never more than a caution.
     pub supposed: Option<String>,
+}
+
+/// A loss ahead of the stage that hears.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Loss {
+    /// What takes it.
+    pub what: &'static str,
+    /// How much.
+    pub loss: Sourced<Decibels>,
 }
 
 /// How far from its centre a response hears.
@@ -158,6 +171,13 @@ impl Response {
         ledger: &mut impl Ledger,
     ) {
         let title = self.kind().map_or("", |kind| kind.topic.title);
+        for Loss { what, loss } in &self.ahead {
+            ledger.enter(-loss.value, || {
+                ((*what).to_owned(), loss.origin.to_string())
+            });
+            ledger.vary(spread::equipment(loss));
+            assume(loss, receiver, what, ledger);
+        }
         match &self.strength {
             Strength::Full => {}
             Strength::Rejected(rejection) => {
@@ -188,7 +208,7 @@ impl Response {
                 rejection,
                 is_filtered,
             } => {
-                let mut arriving = arriving();
+                let mut arriving = arriving() - self.lost_ahead();
                 if *is_filtered {
                     arriving = arriving - receiver.figures.preselector.loss_at(line);
                     preselect(receiver, line, ledger);
@@ -211,6 +231,12 @@ impl Response {
                 assume(rejection, receiver, title, ledger);
             }
         }
+    }
+
+    /// What stands ahead of the stage that hears takes, all together.
+    fn lost_ahead(&self) -> Decibels {
+        let losses = self.ahead.iter().map(|loss| loss.loss.value);
+        losses.fold(Decibels::ZERO, |sum, loss| sum + loss)
     }
 
     /// What a filter's skirt takes from a line; nothing where there is no skirt.
@@ -240,7 +266,7 @@ impl Response {
 
     /// The faintest level at the socket that amounts to `floor` on the channel, the receiver's own filter left out.
     pub fn faintest(&self, floor: Level) -> Level {
-        match &self.strength {
+        let heard = match &self.strength {
             Strength::Full | Strength::Skirt { .. } => floor,
             Strength::Rejected(rejection) | Strength::Filtered(rejection) => {
                 floor + rejection.value
@@ -253,7 +279,8 @@ impl Response {
                     (floor.as_dbm() + steps * intercept.as_dbm()) / f64::from((*order).max(1));
                 floor.max(Level::dbm(arriving))
             }
-        }
+        };
+        heard + self.lost_ahead()
     }
 }
 

@@ -35,6 +35,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
                 from: point.offset,
                 to,
             },
+            ahead: Vec::new(),
             strength: Strength::Filtered(
                 point.density.clone().map(|density| -(density + in_channel)),
             ),

@@ -24,7 +24,17 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
     let Some(tuning) = receiver.tunings().into_iter().next() else {
         return;
     };
-    for place in tuning.superhet.second_images(second.value) {
+    // With both sides stated one of the two places is no danger.
+    let sides = receiver
+        .figures
+        .injection
+        .as_ref()
+        .zip(receiver.figures.second_injection.as_ref());
+    let is_above = sides.map(|(first, second)| first.value != second.value);
+    let places = tuning.superhet.second_images(second.value);
+    for place in places.into_iter().filter(|place| {
+        is_above.is_none_or(|is_above| (place.frequency > receiver.frequency) == is_above)
+    }) {
         responses.push(Response {
             kind: index_of(&TOPIC),
             centre: place.frequency,
@@ -32,6 +42,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             multiple: 1,
             drift: drift(receiver),
             shape: Shape::Window(receiver.figures.bandwidth.value),
+            ahead: Vec::new(),
             strength: Strength::Rejected(receiver.figures.second_image.clone()),
             supposed: None,
         });

@@ -49,4 +49,25 @@ impl Receiver {
         }
         found
     }
+
+    /// What has to be supposed for its second oscillator to be on a side, where its first one is on another; none where the
+    /// profile states both.
+    ///
+    /// Where it does not state the first, what counts is how the two go together.
+    pub fn second_supposed(&self, first: Injection, second: Injection) -> Option<String> {
+        let figures = &self.figures;
+        let has = match (&figures.injection, &figures.second_injection) {
+            (Some(_), Some(_)) => return None,
+            (Some(_), None) if second == Injection::Low => {
+                "its second oscillator below its first IF"
+            }
+            (Some(_), None) => "its second oscillator above its first IF",
+            (None, _) if first == second => "its oscillators on like sides",
+            (None, _) => "its oscillators on unlike sides",
+        };
+        Some(format!(
+            "if {} has {has}; its service manual settles it",
+            self.name
+        ))
+    }
 }

@@ -20,6 +20,7 @@ use crate::encounter::{Encounter, meet};
 use crate::finding::{Matter, Severity};
 use crate::physics::statistics::combined_spread;
 use crate::quantity::{Decibels, Frequency};
+use crate::radio::Injection;
 use crate::scenario::{Legs, Plan, Proposal, Search};
 use crate::scene::{Ground, Scene};
 
@@ -172,17 +173,22 @@ fn bare(text: &str) -> &str {
     text.split_once(';').map_or(text, |(bare, _)| bare)
 }
 
-/// The ways each receiver may be tuned whose profile does not say.
+/// The ways each mixer of each receiver may be tuned whose profile does not say.
 fn tunings(scene: &Scene<'_>) -> Vec<Vec<String>> {
-    let mut found: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    let mut found: BTreeMap<(&str, usize), Vec<String>> = BTreeMap::new();
     for receiver in &scene.receivers {
-        let ways: Vec<String> = receiver
-            .tunings()
-            .into_iter()
-            .filter_map(|tuning| Some(bare(&tuning.supposed?).to_owned()))
-            .collect();
-        if !ways.is_empty() {
-            found.insert(&receiver.name, ways);
+        let first = receiver.tunings().into_iter();
+        let first: Vec<Option<String>> = first.map(|tuning| tuning.supposed).collect();
+        let second = receiver.figures.second_if.iter().flat_map(|_| {
+            [Injection::Low, Injection::High]
+                .map(|side| receiver.second_supposed(Injection::Low, side))
+        });
+        for (mixer, ways) in [first, second.collect()].into_iter().enumerate() {
+            let ways = ways.into_iter().flatten();
+            let ways: Vec<String> = ways.map(|way| bare(&way).to_owned()).collect();
+            if !ways.is_empty() {
+                found.insert((&receiver.name, mixer), ways);
+            }
         }
     }
     found.into_values().collect()

@@ -32,6 +32,19 @@ pub(super) enum Sum {
         sign: &'static str,
         turned: bool,
     },
+    /// So many n-ths of the second IF above the channel, or below it.
+    NearSecond {
+        second: Frequency,
+        parts: i64,
+        of: i64,
+        is_upper: bool,
+    },
+    /// A response of the second mixer, above the first oscillator or below it.
+    BySecond {
+        mixer: Superhet,
+        sum: (u32, i64, &'static str, bool),
+        is_above: bool,
+    },
 }
 
 impl fmt::Display for Arithmetic {
@@ -62,6 +75,35 @@ impl fmt::Display for Arithmetic {
             }
             Sum::Spur { m, n, sign, turned } => {
                 f.write_str(&receiver.spur_text(m, n, sign, turned))?;
+            }
+            Sum::NearSecond {
+                second,
+                parts,
+                of,
+                is_upper,
+            } => {
+                let sign = if is_upper { "+" } else { "−" };
+                write!(f, "{wanted} {sign} ")?;
+                if parts != 1 {
+                    write!(f, "{parts} × ")?;
+                }
+                f.write_str(&second.digits())?;
+                if of != 1 {
+                    write!(f, " ÷ {of}")?;
+                }
+            }
+            Sum::BySecond {
+                mixer,
+                sum: (m, n, sign, turned),
+                is_above,
+            } => {
+                let way = if is_above { "+" } else { "−" };
+                let sum = mixer.spur_text(m, n, sign, turned);
+                if n == 1 {
+                    write!(f, "{oscillator} {way} ({sum})")?;
+                } else {
+                    write!(f, "{oscillator} {way} {sum}")?;
+                }
             }
         }
         write!(f, " = {}", self.place)

@@ -4,9 +4,11 @@
 //! refuse. Places are rounded to the nearest hertz where a division does not come out: a thousandth of any channel width.
 
 mod arithmetic;
+mod second;
 mod spur;
 
 pub use arithmetic::Arithmetic;
+pub use second::SecondSpur;
 pub use spur::Spur;
 
 use arithmetic::Sum;
@@ -80,6 +82,11 @@ impl Superhet {
     /// Its intermediate frequency.
     pub const fn intermediate(self) -> Frequency {
         self.intermediate
+    }
+
+    /// Which side of the channel its local oscillator is on.
+    pub const fn injection(self) -> Injection {
+        self.injection
     }
 
     /// Its local oscillator, as a place, because it may leak from there.
