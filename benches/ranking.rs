@@ -9,10 +9,13 @@ use quietpair::assess::judge;
 use quietpair::quantity::Frequency;
 use quietpair::scenario::{Channel, NoFiles, Plan, Proposal, Use, read};
 use quietpair::search::rank;
-use workload::{L, M, S, Workload};
+use workload::{L, M, REGIONAL, S, Workload, XL};
+
+mod script;
 
 fn main() {
     divan::main();
+    script::beside(&[S, M, L]);
 }
 
 fn plan(workload: Workload) -> Plan {
@@ -44,6 +47,18 @@ fn medium(bencher: Bencher<'_, '_>) {
 #[divan::bench(sample_count = 2, sample_size = 1)]
 fn large(bencher: Bencher<'_, '_>) {
     ranked(bencher, L);
+}
+
+/// A thousand neighbours; minutes, so only when it is named: `cargo bench -- --ignored very_large`.
+#[divan::bench(sample_count = 1, sample_size = 1, ignore)]
+fn very_large(bencher: Bencher<'_, '_>) {
+    ranked(bencher, XL);
+}
+
+/// A whole region; minutes, so only when it is named.
+#[divan::bench(sample_count = 1, sample_size = 1, ignore)]
+fn regional(bencher: Bencher<'_, '_>) {
+    ranked(bencher, REGIONAL);
 }
 
 /// One pair of the large workload, nothing kept from pair to pair: the plain way.

@@ -156,7 +156,20 @@ pub fn findings_as_a_whole(
     asked(checks::WHOLE, &Situation::new(scene, trial, all_legs))
 }
 
-fn asked(checks: &[Check], situation: &Situation<'_>) -> Vec<Finding> {
+/// The same of those checks that look at the net, its load and the people near it.
+pub fn findings_of_the_net(situation: &Situation<'_>) -> Vec<Finding> {
+    asked(checks::of_the_net(), situation)
+}
+
+/// The same of those checks that add up what is met.
+pub fn findings_of_sums(situation: &Situation<'_>) -> Vec<Finding> {
+    asked(checks::of_sums(), situation)
+}
+
+fn asked<'a>(
+    checks: impl IntoIterator<Item = &'a Check>,
+    situation: &Situation<'_>,
+) -> Vec<Finding> {
     let mut found = Vec::new();
     for check in checks {
         (check.run)(situation, &mut found);

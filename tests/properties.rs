@@ -10,14 +10,16 @@ use quietpair::budget::Step;
 use quietpair::checks;
 use quietpair::encounter::meet;
 use quietpair::finding::{Change, Finding, Matter, Severity};
+use quietpair::law::Purpose;
 use quietpair::provenance::{Origin, Sourced};
-use quietpair::quantity::{Bandwidth, Decibels, Frequency, Level, Power, Span};
+use quietpair::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Power, Span};
 use quietpair::scenario::{
     Channel, Files, FilterLoss, Legs, NoFiles, Plan, Proposal, Search, SearchRange, Use, read,
 };
 use quietpair::scene::{Owner, Scene, Trial};
 use quietpair::search::{
-    Answer, Question, Ranking, Row, Supposed, Trials, answer, candidate_count, rank,
+    Answer, Question, Ranking, Row, Supposed, Trials, Watch, answer, answer_watched,
+    candidate_count, rank,
 };
 
 /// Files beside the scenarios.
@@ -131,17 +133,9 @@ fn pairs(search: &Search) -> Vec<[Frequency; 2]> {
 /// Verdict, conflicts, cautions and worst margin.
 type Sum = (Verdict, usize, usize, Option<Decibels>);
 
-/// What judging a pair as a proposal comes to, without what is the same for every pair.
+/// What judging a pair as a proposal comes to, as `check` does it.
 fn judged_alone(plan: &Plan, proposal: &Proposal) -> Sum {
-    let findings: Vec<Finding> = judge(plan, Some(proposal))
-        .findings
-        .into_iter()
-        .filter(|finding| {
-            checks::WHOLE
-                .iter()
-                .all(|check| check.topic.id != finding.check)
-        })
-        .collect();
+    let findings = judge(plan, Some(proposal)).findings;
     let count = |severity| {
         findings
             .iter()
@@ -199,6 +193,154 @@ fn a_search_finds_of_every_pair_what_judging_it_alone_finds() {
     assert!(shared > 0, "no leg lies where the plan talks already");
 }
 
+/// The sample where the control station needs the marshal, whose antenna is deaf and dumb on one channel.
+fn deaf_on(channel: Frequency) -> Plan {
+    let off = Offset::hz(10_000);
+    let marshal = format!(
+        "{{name: Marshal, site: field, radio: handheld, via: Relay, leg: 70cm, \
+         filters: [{{name: notch, at: {}-{}, loss: 120 dB}}]}}",
+        (channel - off).digits(),
+        (channel + off).digits()
+    );
+    let stations = [
+        STATIONS[0],
+        "{name: Control, site: field, radio: dual-band-mobile, power: low, via: Relay, leg: 2m, needs: [Marshal]}",
+        &marshal,
+        STATIONS[3],
+    ];
+    sample(&stations, &NEIGHBOURS)
+}
+
+#[test]
+fn what_a_check_of_the_whole_plan_finds_moves_the_rows_as_it_moves_the_verdict_of_check() {
+    let plain = sample(&STATIONS, &NEIGHBOURS);
+    let best = rank(&plain, &plain.searches[0], 1).rows[0].legs.clone();
+    let plan = deaf_on(best[0]);
+    let search = &plan.searches[0];
+    let all = pairs(search);
+    let found = rank(&plan, search, all.len());
+    let safe: BTreeSet<Vec<Frequency>> = found
+        .rows
+        .iter()
+        .filter(|row| row.conflicts == 0)
+        .map(|row| row.legs.clone())
+        .collect();
+    let (mut by_the_net, mut by_others) = (0, 0);
+    for legs in &all {
+        let proposal = proposed(search, *legs);
+        let findings = judge(&plan, Some(&proposal)).findings;
+        let conflicts = |is_whole: bool| {
+            let of_whole = |one: &&Finding| {
+                let mut ids = checks::WHOLE.iter().map(|check| check.topic.id);
+                ids.any(|id| id == one.check) == is_whole
+            };
+            let found = findings.iter().filter(of_whole);
+            found
+                .filter(|one| one.severity == Severity::Conflict)
+                .count()
+        };
+        let is_safe = conflicts(true) + conflicts(false) == 0;
+        assert_eq!(safe.contains(legs.as_slice()), is_safe, "{legs:?}");
+        by_the_net += usize::from(conflicts(true) > 0);
+        by_others += usize::from(is_safe);
+    }
+    assert!(by_the_net > 0 && by_others > 0, "{by_the_net} {by_others}");
+    let refused = |found: &Ranking| {
+        found
+            .refused
+            .iter()
+            .any(|(check, _)| check == "unreachable")
+    };
+    assert!(refused(&found) && !refused(&rank(&plain, &plain.searches[0], all.len())));
+    // Where nothing else is searched, each row has what the whole plan has against it.
+    let mut narrow = search.clone();
+    if let SearchRange::CrossBand([first, _]) = &mut narrow.range {
+        *first = vec![Span::between(best[0], best[0])];
+    }
+    let rows = rank(&plan, &narrow, all.len()).rows;
+    assert!(!rows.is_empty());
+    for row in rows {
+        assert!(row.of_the_plan.contains(&"unreachable"), "{:?}", row.legs);
+        let legs = [row.legs[0], row.legs[1]];
+        assert_eq!(sum(&row), judged_alone(&plan, &proposed(&narrow, legs)));
+    }
+    assert_eq!(rank(&plan, search, 3).rows, found.rows[..3]);
+}
+
+#[test]
+fn every_search_of_the_scenarios_says_of_its_rows_what_check_says() {
+    for (name, plan) in scenarios() {
+        for search in &plan.searches {
+            for row in rank(&plan, search, 2).rows {
+                let proposal = put(search, &row.legs);
+                assert_eq!(
+                    sum(&row),
+                    judged_alone(&plan, &proposal),
+                    "{name}: {:?}",
+                    row.legs
+                );
+            }
+        }
+    }
+}
+
+/// Legs of a search, as a proposal.
+fn put(search: &Search, legs: &[Frequency]) -> Proposal {
+    let channel = |frequency| Channel {
+        frequency,
+        tone: search.tone,
+    };
+    let first = channel(legs[0]);
+    let what = match &search.range {
+        SearchRange::CrossBand(_) => return proposed(search, [legs[0], legs[1]]),
+        SearchRange::Watch(_) => Use::Watch {
+            channel: first,
+            wanted: None,
+            from: None,
+        },
+        SearchRange::Talk(_) => Use::Talk {
+            transmit: first.clone(),
+            receive: first,
+            purpose: Purpose::Simplex,
+        },
+    };
+    Proposal {
+        name: search.name.clone(),
+        station: search.station,
+        what,
+        place: "a test".into(),
+    }
+}
+
+#[test]
+fn a_search_that_is_stopped_says_so_and_shows_rows_that_are_true() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let search = &plan.searches[0];
+    let watch = Watch::default();
+    watch.stop();
+    let asked = Question {
+        wants_front: true,
+        ..question(100)
+    };
+    let answer = answer_watched(&plan, search, &asked, &watch);
+    let ranking = &answer.ranking;
+    assert!(!ranking.is_finished && !answer.is_whole);
+    assert_eq!(answer.front, None);
+    assert!(answer.groups.iter().all(|group| !group.is_whole));
+    assert!(!ranking.rows.is_empty() && ranking.rows.len() <= 10);
+    assert!(ranking.judged <= ranking.looked_at && ranking.looked_at <= ranking.considered);
+    for row in &ranking.rows {
+        let legs = [row.legs[0], row.legs[1]];
+        assert_eq!(
+            sum(row),
+            judged_alone(&plan, &proposed(search, legs)),
+            "{legs:?}"
+        );
+    }
+    let whole = answer_watched(&plan, search, &asked, &Watch::default());
+    assert!(whole.ranking.is_finished && whole.is_whole && whole.front.is_some());
+}
+
 #[test]
 fn fewer_rows_are_the_first_of_all_rows() {
     let plan = sample(&STATIONS, &NEIGHBOURS);
@@ -232,15 +374,15 @@ fn question(top: usize) -> Question {
 
 /// What makes two rows alike; the sample's reserve is the usual 6 dB.
 #[expect(clippy::cast_possible_truncation, reason = "a margin of some decibels")]
-fn likeness(row: &Row) -> (Verdict, usize, Option<i64>, bool, i32, &str) {
+fn likeness(row: &Row) -> (Verdict, Option<i64>, bool, i32, &str) {
     let rung = row
         .worst_margin
         .map(|margin| (margin.as_db() / 6.0).floor() as i64);
     (
         row.verdict,
-        row.conflicts,
         rung,
-        row.cautions > 0,
+        // Of what conflicts not everything is counted before the rows stand.
+        row.conflicts == 0 && row.cautions > 0,
         row.preference,
         &row.limit,
     )

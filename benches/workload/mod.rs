@@ -10,12 +10,18 @@ use rand_pcg::rand_core::{Rng, SeedableRng};
 pub(crate) struct Workload {
     pub(crate) name: &'static str,
     pub(crate) seed: u64,
-    /// Others on the air within 60 km.
+    /// Others on the air.
     pub(crate) neighbours: usize,
+    /// Within how many kilometres they are.
+    pub(crate) within: f64,
     pub(crate) order: u32,
     pub(crate) signals: u32,
-    /// The stretches of the two legs, in steps of 12.5 kHz.
+    /// The stretches of the two legs.
     pub(crate) legs: [&'static str; 2],
+    /// In which steps.
+    pub(crate) step: &'static str,
+    /// More stations of ours, as lines of the scenario.
+    pub(crate) stations: &'static str,
 }
 
 /// 180 pairs, 30 neighbours, three signals up to the seventh order.
@@ -23,9 +29,12 @@ pub(crate) const S: Workload = Workload {
     name: "S",
     seed: 1,
     neighbours: 30,
+    within: 60.0,
     order: 7,
     signals: 3,
     legs: ["433.4-433.6375", "145.2-145.3"],
+    step: "12.5 kHz",
+    stations: "",
 };
 
 /// 128 000 pairs, all of 2 m by all of 70 cm; 100 neighbours, two signals up to the fifth order.
@@ -33,9 +42,12 @@ pub(crate) const M: Workload = Workload {
     name: "M",
     seed: 2,
     neighbours: 100,
+    within: 60.0,
     order: 5,
     signals: 2,
     legs: ["430.0-439.9875", "144.0-145.9875"],
+    step: "12.5 kHz",
+    stations: "",
 };
 
 /// The same with three signals up to the seventh order.
@@ -44,6 +56,29 @@ pub(crate) const L: Workload = Workload {
     order: 7,
     signals: 3,
     ..M
+};
+
+/// The same among 1 000 neighbours.
+pub(crate) const XL: Workload = Workload {
+    name: "XL",
+    seed: 3,
+    neighbours: 1_000,
+    ..L
+};
+
+/// 1 024 000 pairs on two bands and a listener on a third; 5 000 neighbours of a whole region, most of them out of reach.
+pub(crate) const REGIONAL: Workload = Workload {
+    name: "regional",
+    seed: 4,
+    neighbours: 5_000,
+    within: 600.0,
+    legs: ["430.0-439.99375", "144.0-147.99375"],
+    step: "6.25 kHz",
+    stations: "  - {name: Packet, site: hill, radio: mobile-2m, power: low, talk: 144.8000}
+  - {name: Ear, site: line, radio: scanner-receiver, watch: 119.7050}
+  - {name: Second, site: turn, radio: dual-band-mobile, power: low, uses: [{talk: 433.5500}, {watch: 145.6500}]}
+",
+    ..L
 };
 
 impl Workload {
@@ -62,18 +97,18 @@ stations:
   - {{name: Relay, site: hill, radio: dual-band-mobile, power: mid, control: attended, antenna: {{height: 5 m}}}}
   - {{name: Control, site: line, radio: dual-band-mobile, power: low, antenna: {{height: 6 m}}, uses: [{{via: Relay, leg: 2m}}]}}
   - {{name: Marshals, site: turn, radio: handheld, count: 4, uses: [{{via: Relay, leg: 70cm}}]}}
-in_use:
+{}in_use:
 ",
-            self.name, self.order, self.signals
+            self.name, self.order, self.signals, self.stations
         );
         let mut dice = Dice(Pcg32::seed_from_u64(self.seed));
         for number in 0..self.neighbours {
-            neighbour(&mut dice, number, &mut text);
+            neighbour(&mut dice, number, self.within, &mut text);
         }
-        let [first, second] = self.legs;
+        let ([first, second], step) = (self.legs, self.step);
         let _ = writeln!(
             text,
-            "search:\n  - {{name: pair, station: Relay, cross_band: [{first}, {second}], step: 12.5 kHz, tone: 77.0}}"
+            "search:\n  - {{name: pair, station: Relay, cross_band: [{first}, {second}], step: {step}, tone: 77.0}}"
         );
         text
     }
@@ -96,9 +131,9 @@ impl Dice {
     }
 }
 
-/// Somebody within 60 km: a repeater, a packet station, an airfield, a harbour, a firm.
-fn neighbour(dice: &mut Dice, number: usize, text: &mut String) {
-    let far = 60.0 * dice.share().sqrt();
+/// Somebody within so many kilometres: a repeater, a packet station, an airfield, a harbour, a firm.
+fn neighbour(dice: &mut Dice, number: usize, within: f64, text: &mut String) {
+    let far = within * dice.share().sqrt();
     let turn = dice.share() * std::f64::consts::TAU;
     let latitude = 54.45 + far * turn.cos() / 111.2;
     let longitude = -0.57 + far * turn.sin() / 64.7;

@@ -6,7 +6,7 @@ use super::interference::{Grade, concerns_us, grade, phases_of, term};
 use super::{Check, Situation};
 use crate::budget::Step;
 use crate::emissions::Source;
-use crate::encounter::{Encounter, meet};
+use crate::encounter::Encounter;
 use crate::finding::{Finding, Matter, Severity, Victim};
 use crate::physics::build_up::{Part, drawn, together};
 use crate::quantity::Decibels;
@@ -29,20 +29,17 @@ const SELDOM: &str = "it hurts only while all of them are on the air at once";
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let scene = situation.scene;
     let mut heard: BTreeMap<usize, Vec<Encounter>> = BTreeMap::new();
-    for legs in Legs::ALL {
-        if !situation.focus.holds(legs) {
-            continue;
-        }
-        let met = if legs == situation.focus {
-            situation.encounters().to_vec()
-        } else {
-            meet(scene, legs)
-        };
-        for encounter in met {
-            heard.entry(encounter.receiver).or_default().push(encounter);
-        }
+    for encounter in situation.encounters_within() {
+        heard
+            .entry(encounter.receiver)
+            .or_default()
+            .push(encounter.clone());
     }
     for (index, encounters) in heard {
+        // Where the trial has no part in anything, it is told of the plan.
+        if !situation.focus.is_none() && encounters.iter().all(|one| one.legs.is_none()) {
+            continue;
+        }
         let receiver = scene.receivers.get(index);
         let together = receiver.and_then(|receiver| at_once(scene, receiver, encounters));
         found.extend(together.and_then(|parts| judge(situation, &parts)));
@@ -100,13 +97,11 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
     let legs = parts
         .iter()
         .fold(Legs::NONE, |legs, one| legs.and(one.legs));
-    let told: Vec<_> = parts.iter().map(|one| one.tell(scene)).collect();
-    let alone: Vec<Part> = parts
+    let mut alone: Vec<Part> = parts
         .iter()
-        .zip(&told)
-        .map(|(one, (level, _))| Part {
+        .map(|one| Part {
             excess: -one.margin(),
-            spread: level.spread(),
+            spread: Decibels::ZERO,
         })
         .collect();
     let margin = -together(&alone);
@@ -137,8 +132,6 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
         Severity::Conflict => (Severity::Caution, Some(SELDOM.to_owned())),
         severity => (severity, spared),
     };
-    let limit = &told.first()?.1;
-    let drawn = drawn(&really(receiver, parts, &alone), limit.spread());
     let count = parts.len();
     let says = says(count, &receiver.name, margin);
     let mut finding = Finding::new(CHECK.topic.id, severity, Matter::Interference, legs, says);
@@ -165,6 +158,16 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
     finding.level = Some(sum.level);
     finding.threshold = Some(sum.threshold);
     finding.margin = Some(margin);
+    if situation.is_brief {
+        return Some(finding);
+    }
+    // How each level comes about is dear to tell, and decides nothing above.
+    let told: Vec<_> = parts.iter().map(|one| one.tell(scene)).collect();
+    for (part, (level, _)) in alone.iter_mut().zip(&told) {
+        part.spread = level.spread();
+    }
+    let limit = &told.first()?.1;
+    let drawn = drawn(&really(receiver, parts, &alone), limit.spread());
     finding.spread = Some(drawn.spread);
     finding.chance = Some(drawn.chance);
     finding.arithmetic = format!(

@@ -14,7 +14,7 @@ use crate::encounter::{Encounter, offset};
 use crate::finding::{Finding, Matter, Severity, Term, Victim};
 use crate::physics::mixing;
 use crate::physics::statistics::{Chance, chance_below_zero, combined_spread};
-use crate::quantity::{Decibels, Frequency};
+use crate::quantity::{Decibels, Frequency, Span};
 use crate::scenario::Window;
 use crate::scene::{Owner, Receiver, Scene};
 use crate::topic::Topic;
@@ -300,6 +300,19 @@ pub(super) fn term(scene: &Scene<'_>, source: Source, coefficient: i64) -> Term 
     }
 }
 
+/// Where a line lies in or beside a stretch.
+fn placed(line: Frequency, stretch: Span) -> String {
+    if stretch.contains(line) {
+        return format!("inside {stretch}");
+    }
+    let edge = if line < stretch.low {
+        stretch.low
+    } else {
+        stretch.high
+    };
+    format!("{} outside the edge at {edge}", (line - edge).abs())
+}
+
 /// The sum that gives the line, and the one that gives the place it meets.
 fn arithmetic(scene: &Scene<'_>, encounter: &Encounter) -> String {
     let line = &encounter.line;
@@ -326,14 +339,16 @@ fn arithmetic(scene: &Scene<'_>, encounter: &Encounter) -> String {
     } else {
         format!("{} = {}", mixing::arithmetic(&terms), line.frequency)
     };
-    let listens = scene
-        .receivers
-        .get(encounter.receiver)
-        .map(|receiver| receiver.frequency);
+    let receiver = scene.receivers.get(encounter.receiver);
+    let listens = receiver.map(|receiver| receiver.frequency);
+    let stretch = receiver.and_then(|receiver| receiver.anywhere_in);
     if listens != Some(encounter.response.centre)
         || encounter.response.arithmetic.to_string() != encounter.response.centre.to_string()
     {
         text = format!("{text} meets {}", encounter.response.arithmetic);
+    } else if let Some(stretch) = stretch {
+        // Who may listen anywhere in a stretch has no channel that an offset could be told from.
+        text = format!("{text}, {}", placed(line.frequency, stretch));
     } else if listens != Some(line.frequency) {
         let off = offset(line.frequency, &encounter.response);
         text = format!("{text}, {off} from {}", encounter.response.centre);

@@ -102,6 +102,20 @@ pub const WHOLE: &[Check] = &[
     unreachable::CHECK,
 ];
 
+/// Those of the plan as a whole that look at the net, its load and the people near it.
+pub fn of_the_net() -> impl Iterator<Item = &'static Check> {
+    WHOLE.iter().filter(|check| !adds_up(check))
+}
+
+/// Those of the plan as a whole that add up what is met: dearer to ask, and none of them finds a conflict.
+pub fn of_sums() -> impl Iterator<Item = &'static Check> {
+    WHOLE.iter().filter(|check| adds_up(check))
+}
+
+fn adds_up(check: &Check) -> bool {
+    check.topic.id == build_up::CHECK.topic.id
+}
+
 /// All checks.
 pub fn every() -> impl Iterator<Item = &'static Check> {
     HEARD.iter().chain(ASKED).chain(WHOLE)
@@ -122,6 +136,9 @@ pub struct Situation<'a> {
     pub net: OnceLock<View>,
     /// Every encounter that rests on exactly the legs of the focus, worked out when the first check asks for them.
     pub met: OnceLock<Vec<Encounter>>,
+    /// Every encounter that rests on legs of the focus, all of them or fewer; as far as receivers go that meet something
+    /// under trial, if anything is.
+    pub met_within: OnceLock<Vec<Encounter>>,
     /// Whether a finding need not say how it comes about and what would mend it, for those who judge thousands of
     /// candidates.
     pub is_brief: bool,
@@ -137,6 +154,7 @@ impl<'a> Situation<'a> {
             focus,
             net: OnceLock::new(),
             met: OnceLock::new(),
+            met_within: OnceLock::new(),
             is_brief: false,
         }
     }
@@ -166,6 +184,21 @@ impl<'a> Situation<'a> {
     /// Every encounter that rests on exactly the legs of the focus.
     pub fn encounters(&self) -> &[Encounter] {
         self.met.get_or_init(|| meet(self.scene, self.focus))
+    }
+
+    /// Every encounter that rests on legs of the focus, all of them or fewer.
+    pub fn encounters_within(&self) -> &[Encounter] {
+        self.met_within.get_or_init(|| {
+            let within = Legs::ALL.into_iter().filter(|legs| self.focus.holds(*legs));
+            let met = within.map(|legs| {
+                if legs == self.focus {
+                    self.encounters().to_vec()
+                } else {
+                    meet(self.scene, legs)
+                }
+            });
+            met.flatten().collect()
+        })
     }
 
     /// The scene as a network.

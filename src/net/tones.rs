@@ -49,6 +49,19 @@ const HUM_APART: u32 = 15;
 /// Multiples of the mains frequency up to here are looked at: beyond, hum is weak and no tone is standard.
 const HIGHEST: u32 = 2_600;
 
+/// Further apart than this, further is no better, in tenths of a hertz.
+///
+/// # Source
+/// Our choice: four times what practice asks for.
+const AMPLE: u32 = 100;
+
+/// Where planners like to have tones, in tenths of a hertz: slow to recognise below, and above heard by some as a hum, since
+/// voice filters pass from about 300 Hz on and begin to before that.
+///
+/// # Source
+/// Our choice, from common practice.
+const LIKED: std::ops::RangeInclusive<u32> = 770..=1_413;
+
 /// How far two tones must be apart for a decoder that decides in a given time, in tenths of a hertz.
 ///
 /// `1/(2T)`: within the time T two tones drift half a cycle against each other, the least that a decoder can tell by. At
@@ -264,8 +277,7 @@ pub fn propose_tones(network: &Network, table: &[Tone], mains: &[u32]) -> BTreeM
 }
 
 /// A tone for one input of a relay: its own where that is good, else one from the table that no other net and no relay
-/// within earshot sends or comes near to, clear of the mains and of harmonics; the one furthest from all of those, and
-/// of two the higher, which is recognised sooner.
+/// within earshot sends or comes near to, clear of the mains and of harmonics, as [`clear_tone`] chooses.
 pub fn free_tone(
     network: &Network,
     input: HearerId,
@@ -295,7 +307,8 @@ fn not_taken(
 }
 
 /// The tone of a table that is clear of the mains, of those taken and of their harmonics, for a decoder that decides in a
-/// given time: the one furthest from all that are taken, and of two the higher, which is recognised sooner.
+/// given time: far enough from all that are taken, then where planners like to have tones, then the one furthest from every
+/// multiple of the mains, and of two the higher, which is recognised sooner.
 pub fn clear_tone(
     taken: &BTreeSet<Tone>,
     decode: Duration,
@@ -307,13 +320,32 @@ pub fn clear_tone(
             .iter()
             .map(|other| other.apart(*tone))
             .min()
-            .unwrap_or(0)
+            .unwrap_or(AMPLE)
+            .min(AMPLE)
     };
+    let is_liked = |tone: &Tone| LIKED.contains(&tone.as_tenths());
     table
         .iter()
         .copied()
         .filter(|tone| is_clear(*tone, taken, decode, mains))
-        .max_by_key(|tone| (distance(tone), *tone))
+        .max_by_key(|tone| {
+            (
+                distance(tone),
+                is_liked(tone),
+                from_hum(*tone, mains),
+                *tone,
+            )
+        })
+}
+
+/// How far a tone is from the nearest multiple of any of the mains, in tenths of a hertz.
+fn from_hum(tone: Tone, mains: &[u32]) -> u32 {
+    let away = mains.iter().filter(|mains| **mains > 0).map(|mains| {
+        let whole = mains * 10;
+        let nearest = ((tone.as_tenths() + whole / 2) / whole).max(1) * whole;
+        tone.apart(Tone::tenths(nearest))
+    });
+    away.min().unwrap_or(u32::MAX)
 }
 
 fn is_clear(tone: Tone, taken: &BTreeSet<Tone>, decode: Duration, mains: &[u32]) -> bool {
@@ -374,6 +406,29 @@ mod tests {
         );
         assert_eq!(hum(Tone::tenths(1_188), &[50]), None);
         assert_eq!(hum(Tone::tenths(770), &[50, 60]), None);
+    }
+
+    #[test]
+    fn of_the_whole_table_a_tone_is_proposed_that_a_planner_would_take() {
+        let table: Vec<Tone> = [
+            670, 693, 719, 744, 770, 797, 825, 854, 885, 915, 948, 974, 1_000, 1_035, 1_072, 1_109,
+            1_148, 1_188, 1_230, 1_273, 1_318, 1_365, 1_413, 1_462, 1_514, 1_567, 1_622, 2_257,
+            2_418, 2_503, 2_541,
+        ]
+        .into_iter()
+        .map(Tone::tenths)
+        .collect();
+        let proposed = |taken: &[u32], mains: &[u32]| {
+            let taken = taken.iter().copied().map(Tone::tenths).collect();
+            clear_tone(&taken, ms(200), &table, mains).map(Tone::as_tenths)
+        };
+        // 23 Hz from 100 Hz, as 77.0 Hz is; 28.5 Hz from 120 Hz; 19.7 Hz from 60 Hz.
+        assert_eq!(proposed(&[], &[50]), Some(1_230));
+        assert_eq!(proposed(&[], &[60]), Some(915));
+        assert_eq!(proposed(&[], &[50, 60]), Some(797));
+        // 127.3 Hz is too near to 123.0 Hz to be ample, as 79.7 Hz is to 77.0 Hz; 136.5 Hz is 13.5 Hz from 150 Hz.
+        assert_eq!(proposed(&[1_230], &[50]), Some(770));
+        assert_eq!(proposed(&[770], &[50, 60]), Some(1_365));
     }
 
     #[test]

@@ -227,6 +227,8 @@ fn rank(report: &RankReport<'_>, _: &Look) -> String {
         "stays_safe",
         "stays_safe_from",
         "stays_safe_to",
+        "of_the_plan",
+        "is_finished",
     ];
     let records = report.answers.iter().flat_map(|answer| {
         let ranking = &answer.ranking;
@@ -260,6 +262,8 @@ fn rank(report: &RankReport<'_>, _: &Look) -> String {
                 part(share.map(|share| share.fraction())),
                 part(interval.map(|(from, _)| from)),
                 part(interval.map(|(_, to)| to)),
+                row.of_the_plan.join(" "),
+                ranking.is_finished.to_string(),
             ]
         })
     });
@@ -282,6 +286,7 @@ fn assign(report: &AssignReport<'_>, _: &Look) -> String {
         "cautions",
         "preference",
         "limited_by",
+        "is_proved",
     ];
     let given = report.assignment.found.iter().flat_map(|one| &one.given);
     let records = given.map(|one| {
@@ -301,6 +306,7 @@ fn assign(report: &AssignReport<'_>, _: &Look) -> String {
             one.cautions.to_string(),
             one.preference.to_string(),
             one.limited_by.clone(),
+            report.assignment.is_proved.to_string(),
         ]
     });
     table(head, records)

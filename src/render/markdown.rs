@@ -195,6 +195,9 @@ fn tell_answer(answer: &Answer) -> String {
         grouped(ranking.refused_by_a_leg),
         grouped(ranking.judged)
     );
+    if let Some(unfinished) = tell::unfinished(answer) {
+        out.extend(["**", &plain(&unfinished), "**\n\n"]);
+    }
     if let Some(blocked) = &ranking.blocked_by {
         out.extend([
             "Nothing is safe. What blocks most: ",
@@ -239,7 +242,10 @@ fn tell_answer(answer: &Answer) -> String {
                     .get(index)
                     .copied()
                     .map_or(String::new(), tell::share),
-                plain(&row.limited_by),
+                plain(&match tell::besides(ranking, row) {
+                    Some(besides) => format!("{}; {besides}", row.limited_by),
+                    None => row.limited_by.clone(),
+                }),
                 answer
                     .groups
                     .get(index)
@@ -248,6 +254,9 @@ fn tell_answer(answer: &Answer) -> String {
             ]
         }),
     ));
+    if let Some(everywhere) = tell::everywhere(ranking) {
+        out.extend(["\n", &plain(&everywhere), "\n"]);
+    }
     if let Some(&share) = answer.shares.first() {
         out.extend(["\n", &plain(&tell::trials(share)), "\n"]);
     }

@@ -175,6 +175,7 @@ fn ranking() -> Ranking {
         preference: 2,
         limited_by: limited_by.to_owned(),
         limit: limited_by.to_owned(),
+        of_the_plan: vec!["hidden-user"],
     };
     Ranking {
         search: "relay pair".to_owned(),
@@ -182,6 +183,8 @@ fn ranking() -> Ranking {
         what: "cross-band pairs at 12.5 kHz steps".to_owned(),
         considered: 101_441,
         refused_by_a_leg: 96_123,
+        is_finished: true,
+        looked_at: 101_441,
         judged: 64,
         refused: vec![("harmonic".to_owned(), 212), ("band-edge".to_owned(), 36)],
         rows: vec![
@@ -223,6 +226,7 @@ fn answered() -> Answer {
     };
     let shares = [1000, 973, 251].map(|safe| Share { safe, trials: 1000 });
     Answer {
+        is_whole: true,
         groups: vec![
             group(18, "433.6250", true),
             group(1, "433.4000", true),

@@ -1,10 +1,53 @@
 //! What `rank` tells beside its rows, in sentences that the formats for people share.
 
 use crate::quantity::Decibels;
-use crate::search::{Bought, Freed, Front, Group, Point, Share, Strangers};
+use crate::search::{Answer, Bought, Freed, Front, Group, Point, Ranking, Row, Share, Strangers};
 
 use super::text::{counted, grouped, listed};
 use super::{extent_text, legs_text, stretch_text};
+
+/// That a search did not end by itself, and how much of it was looked at; nothing where it did.
+pub(super) fn unfinished(answer: &Answer) -> Option<String> {
+    let ranking = &answer.ranking;
+    if !ranking.is_finished {
+        let share = ranking.looked_at as f64 / ranking.considered.max(1) as f64;
+        return Some(format!(
+            "Not finished: the search was stopped. {} of {} ({:.0} %) had each of their legs judged, {} were judged whole; \
+             what is shown is the best of these, and better ones may be left.",
+            grouped(ranking.looked_at),
+            counted(ranking.considered, "candidate"),
+            (share * 100.0).floor(),
+            grouped(ranking.judged)
+        ));
+    }
+    (!answer.is_whole).then(|| {
+        "Not finished: the order stands, but the search was stopped before all that was asked beside it was worked out."
+            .to_owned()
+    })
+}
+
+/// What the plan as a whole has against every row, wherever it lies; nothing where it has nothing.
+pub(super) fn everywhere(ranking: &Ranking) -> Option<String> {
+    let checks = ranking.everywhere();
+    (!checks.is_empty()).then(|| {
+        let checks: Vec<String> = checks.into_iter().map(str::to_owned).collect();
+        format!(
+            "Each of these also has {}: that is of the plan as a whole, and `check` says more.",
+            listed(&checks)
+        )
+    })
+}
+
+/// What the plan as a whole has against a row besides; nothing where it has nothing.
+pub(super) fn besides(ranking: &Ranking, row: &Row) -> Option<String> {
+    let everywhere = ranking.everywhere();
+    let other = row
+        .of_the_plan
+        .iter()
+        .filter(|check| !everywhere.contains(check));
+    let other: Vec<String> = other.map(|&check| check.to_owned()).collect();
+    (!other.is_empty()).then(|| format!("also {}", listed(&other)))
+}
 
 /// What a row stands for; nothing where it stands for itself.
 pub(super) fn group(group: &Group) -> Option<String> {

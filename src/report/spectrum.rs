@@ -215,6 +215,9 @@ fn add(names: &mut Vec<String>, name: &str) {
     }
 }
 
+/// The edges of a picture lie on whole multiples of this, in hertz.
+const ROUND: i64 = 5_000;
+
 /// All that is there with some room on either side; not less than a least width, and not beyond the band but for what
 /// lies there.
 fn view(points: impl Iterator<Item = Frequency>, edges: Span, band: Span) -> Span {
@@ -231,7 +234,13 @@ fn view(points: impl Iterator<Item = Frequency>, edges: Span, band: Span) -> Spa
         most.low.max(band.low.min(low)),
         most.high.min(band.high.max(high)),
     );
-    Span::between(wanted.low.max(most.low), wanted.high.min(most.high))
+    let (low, high) = (wanted.low.max(most.low), wanted.high.min(most.high));
+    // Nobody reads the edge of a picture to the hertz.
+    let past = |edge: Frequency| Offset::hz(edge.as_hz().rem_euclid(ROUND));
+    Span::between(
+        low - past(low),
+        high + Offset::hz(ROUND - 1) - past(high + Offset::hz(ROUND - 1)),
+    )
 }
 
 fn segments(law: &Law, view: Span) -> Vec<Segment> {

@@ -6,6 +6,7 @@ use super::groups::{Group, grouped, single};
 use super::rank::Ranking;
 use super::robust::{Share, Trials, shares};
 use super::strangers::{Strangers, strangers};
+use super::watch::{Doing, Watch};
 use super::what_if::{Bought, Supposed, bought, supposing};
 use crate::assess::Verdict;
 use crate::quantity::Length;
@@ -35,6 +36,8 @@ pub struct Question {
 pub struct Answer {
     /// The ranking; its rows are those to be shown.
     pub ranking: Ranking,
+    /// Whether everything that was asked beside it was worked out too, and not left out because of a stop.
+    pub is_whole: bool,
     /// What each row stands for; empty where every row stands for itself.
     pub groups: Vec<Group>,
     /// How each row stands the trials; empty where nobody asked.
@@ -53,6 +56,7 @@ impl Answer {
     /// A ranking of which nothing more is asked.
     pub const fn plain(ranking: Ranking) -> Self {
         Self {
+            is_whole: ranking.is_finished,
             ranking,
             groups: Vec::new(),
             shares: Vec::new(),
@@ -66,33 +70,60 @@ impl Answer {
 
 /// Answers everything that is asked about a search.
 pub fn answer(plan: &Plan, search: &Search, question: &Question) -> Answer {
-    let bought = if question.suppose.is_empty() {
-        Vec::new()
-    } else {
-        bought(plan, search, &question.suppose)
-    };
+    answer_watched(plan, search, question, &Watch::default())
+}
+
+/// The same under a watch: told to stop, it ends with the best it has, and says so.
+pub fn answer_watched(plan: &Plan, search: &Search, question: &Question, watch: &Watch) -> Answer {
+    let as_it_stands = plan;
     let plan = &supposing(plan, search, &question.suppose);
     let (ranking, groups) = if question.is_every {
-        (single(plan, search, question.top), Vec::new())
+        (single(plan, search, question.top, watch), Vec::new())
     } else {
-        grouped(plan, search, question.top)
+        grouped(plan, search, question.top, watch)
     };
+    watch.begin(Doing::Beside, None);
+    let mut answer = Answer {
+        groups,
+        ..Answer::plain(ranking)
+    };
+    let ranking = &answer.ranking;
     let best = ranking.rows.first();
     let is_safe = best.is_some_and(|row| row.verdict != Verdict::Conflict);
-    Answer {
-        shares: question.trials.map_or_else(Vec::new, |trials| {
-            shares(plan, search, &ranking.rows, trials)
-        }),
-        front: question.wants_front.then(|| front(plan, search)),
-        freed: (question.wants_freed && !is_safe)
-            .then(|| freed(plan, search))
-            .flatten(),
-        strangers: question
-            .stranger
-            .zip(best.filter(|_| is_safe))
-            .and_then(|(distance, row)| strangers(plan, search, &row.legs, distance)),
-        bought,
-        ranking,
-        groups,
+    let is_whole = &mut answer.is_whole;
+    if !question.suppose.is_empty() {
+        answer.bought = unless_stopped(watch, is_whole, || {
+            Some(bought(as_it_stands, search, &question.suppose, watch))
+        })
+        .unwrap_or_default();
     }
+    if let Some(trials) = question.trials {
+        let shares = || Some(shares(plan, search, &ranking.rows, trials));
+        answer.shares = unless_stopped(watch, is_whole, shares).unwrap_or_default();
+    }
+    if question.wants_front {
+        answer.front = unless_stopped(watch, is_whole, || Some(front(plan, search, watch)));
+    }
+    if question.wants_freed && !is_safe {
+        answer.freed = unless_stopped(watch, is_whole, || freed(plan, search, watch));
+    }
+    if let Some((distance, row)) = question.stranger.zip(best.filter(|_| is_safe)) {
+        let strangers = || strangers(plan, search, &row.legs, distance);
+        answer.strangers = unless_stopped(watch, is_whole, strangers);
+    }
+    answer
+}
+
+/// What is asked beside the order, left out where the search was stopped before or meanwhile.
+fn unless_stopped<T>(
+    watch: &Watch,
+    is_whole: &mut bool,
+    work: impl FnOnce() -> Option<T>,
+) -> Option<T> {
+    let found = (!watch.is_stopped()).then(work);
+    if found.is_none() || watch.is_stopped() {
+        *is_whole = false;
+        return None;
+    }
+    found.flatten()
 }

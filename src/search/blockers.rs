@@ -9,7 +9,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use rayon::prelude::*;
 
 use super::judge::Judge;
-use super::rank::rank;
+use super::rank::rank_watched;
+use super::watch::Watch;
 use crate::assess::Verdict;
 use crate::finding::{Finding, Matter};
 use crate::quantity::Frequency;
@@ -59,8 +60,8 @@ struct Bound {
 ///
 /// Those with the smallest sets are judged first, all with the same set at once. The first that is safe then needs no more
 /// than any other.
-pub(super) fn freed(plan: &Plan, search: &Search) -> Option<Freed> {
-    let ranking = rank(plan, search, MOST);
+pub(super) fn freed(plan: &Plan, search: &Search, watch: &Watch) -> Option<Freed> {
+    let ranking = rank_watched(plan, search, MOST, watch);
     let least_bad = ranking.rows.first();
     if least_bad.is_none_or(|row| row.verdict != Verdict::Conflict) {
         return None;
@@ -76,7 +77,7 @@ pub(super) fn freed(plan: &Plan, search: &Search) -> Option<Freed> {
             chosen: Blocks::new(),
         })
         .collect();
-    loop {
+    while !watch.is_stopped() {
         // Among sets of one size, that of the least bad candidate.
         let next = left.iter().min_by_key(|one| one.chosen.len())?;
         let chosen = next.chosen.clone();
@@ -116,6 +117,7 @@ pub(super) fn freed(plan: &Plan, search: &Search) -> Option<Freed> {
             }
         }
     }
+    None
 }
 
 /// A judge of some candidates in a plan.

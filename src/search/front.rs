@@ -6,8 +6,9 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::groups::settle_ties;
-use super::rank::{Row, rank};
+use super::rank::{Row, rank_watched};
 use super::trial::in_place;
+use super::watch::Watch;
 use crate::assess::{Verdict, findings};
 use crate::budget::Total;
 use crate::encounter::noise;
@@ -48,9 +49,9 @@ pub struct Point {
 type Weights = [i64; 4];
 
 /// Finds the front of a search.
-pub(super) fn front(plan: &Plan, search: &Search) -> Front {
+pub(super) fn front(plan: &Plan, search: &Search, watch: &Watch) -> Front {
     let ground = Ground::of(plan);
-    let mut rows = rank(plan, search, MOST + 1).rows;
+    let mut rows = rank_watched(plan, search, MOST + 1, watch).rows;
     rows.retain(|row| row.verdict != Verdict::Conflict);
     let is_all = rows.len() <= MOST;
     rows.truncate(MOST);
@@ -200,6 +201,7 @@ mod tests {
                 preference,
                 limited_by: String::new(),
                 limit: String::new(),
+                of_the_plan: Vec::new(),
             },
             chance: Chance::fraction(chance),
             balance: None,

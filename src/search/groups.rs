@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 
 use super::promise::rung;
 use super::rank::{Ranking, Row, Sweep};
+use super::watch::Watch;
 use crate::assess::Verdict;
 use crate::quantity::{Frequency, Offset, Span};
 use crate::scenario::{Plan, Search};
@@ -38,7 +39,7 @@ pub struct Group {
 }
 
 /// What puts one row before another, before anything is said of how easy it is to live with.
-type Standing = (bool, bool, Reverse<Option<i64>>, usize, bool, Reverse<i32>);
+type Standing = (bool, bool, Reverse<Option<i64>>, bool, Reverse<i32>);
 
 /// Rows in different standings are never alike, and all rows of a standing follow each other in the order.
 fn standing(row: &Row, plan: &Plan) -> Standing {
@@ -49,10 +50,18 @@ fn standing(row: &Row, plan: &Plan) -> Standing {
         row.verdict == Verdict::Conflict,
         margin.is_some(),
         Reverse(margin),
-        row.conflicts,
-        row.cautions > 0,
+        cautions(row) > 0,
         Reverse(row.preference),
     )
+}
+
+/// How many cautions count: of what conflicts not everything is counted, and what is decides nothing.
+fn cautions(row: &Row) -> usize {
+    if row.verdict == Verdict::Conflict {
+        0
+    } else {
+        row.cautions
+    }
 }
 
 /// How easy candidates that are equal otherwise are to live with: legs on round frequencies first, then far from
@@ -86,8 +95,14 @@ fn taken(plan: &Plan, search: &Search) -> Vec<Frequency> {
 }
 
 /// A search with its ties broken and each of its first `top` rows standing for all that are alike.
-pub(super) fn grouped(plan: &Plan, search: &Search, top: usize) -> (Ranking, Vec<Group>) {
-    let (mut ranking, is_cut) = gather(plan, search, top, |rows| {
+pub(super) fn grouped(
+    plan: &Plan,
+    search: &Search,
+    top: usize,
+    watch: &Watch,
+) -> (Ranking, Vec<Group>) {
+    let mut sweep = Sweep::of(plan, search, watch);
+    let (mut ranking, is_cut) = gather(&mut sweep, top, |rows| {
         let last = rows.last().map(|row| standing(row, plan));
         let before = rows
             .iter()
@@ -101,40 +116,44 @@ pub(super) fn grouped(plan: &Plan, search: &Search, top: usize) -> (Ranking, Vec
         .flatten();
     let mut found = groups(plan, search, rows, cut);
     found.truncate(top);
-    let (rows, groups) = found.into_iter().unzip();
+    let (rows, mut groups): (_, Vec<Group>) = found.into_iter().unzip();
     ranking.rows = rows;
+    sweep.count_all(&mut ranking.rows);
+    for group in &mut groups {
+        group.is_whole &= ranking.is_finished;
+    }
     (ranking, groups)
 }
 
 /// A search with its ties broken, every row by itself.
-pub(super) fn single(plan: &Plan, search: &Search, top: usize) -> Ranking {
-    let tie = |row: &Row| (standing(row, plan), row.cautions);
-    let (mut ranking, _) = gather(plan, search, top, |rows| {
+pub(super) fn single(plan: &Plan, search: &Search, top: usize, watch: &Watch) -> Ranking {
+    let tie = |row: &Row| (standing(row, plan), cautions(row));
+    let mut sweep = Sweep::of(plan, search, watch);
+    let (mut ranking, _) = gather(&mut sweep, top, |rows| {
         let last = top.checked_sub(1).and_then(|last| rows.get(last)).map(tie);
         last.is_some() && rows.last().map(tie) != last
     });
     settle_ties(plan, search, &mut ranking.rows);
     ranking.rows.truncate(top);
+    sweep.count_all(&mut ranking.rows);
     ranking
 }
 
 /// Puts rows that are equal otherwise in the order of how easy they are to live with.
 pub(super) fn settle_ties(plan: &Plan, search: &Search, rows: &mut [Row]) {
     let taken = taken(plan, search);
-    rows.sort_by_cached_key(|row| (standing(row, plan), row.cautions, ease(row, &taken)));
+    rows.sort_by_cached_key(|row| (standing(row, plan), cautions(row), ease(row, &taken)));
 }
 
 /// Asks for more and more rows until enough is known, there are no more, or they are too many; and whether there may be
 /// more than were asked for.
 fn gather(
-    plan: &Plan,
-    search: &Search,
+    sweep: &mut Sweep<'_>,
     top: usize,
     is_enough: impl Fn(&[Row]) -> bool,
 ) -> (Ranking, bool) {
     let most = MOST_ROWS.max(top);
     let mut keep = top.saturating_mul(GROWTH).clamp(FIRST_ROWS.min(most), most);
-    let mut sweep = Sweep::of(plan, search);
     loop {
         let ranking = sweep.best(keep);
         let is_cut = ranking.rows.len() >= keep;
@@ -178,11 +197,11 @@ fn groups(
             };
             let best = members
                 .into_iter()
-                .min_by_key(|row| (row.cautions, ease(row, &taken)));
+                .min_by_key(|row| (cautions(row), ease(row, &taken)));
             found.extend(best.map(|row| (standing, row, group)));
         }
     }
-    found.sort_by_cached_key(|(standing, row, _)| (*standing, row.cautions, ease(row, &taken)));
+    found.sort_by_cached_key(|(standing, row, _)| (*standing, cautions(row), ease(row, &taken)));
     found
         .into_iter()
         .map(|(_, row, group)| (row, group))

@@ -1,7 +1,7 @@
 //! One candidate after another, with what all of them share worked out once.
 
 use super::tally::Tally;
-use crate::assess::{asked_in, findings_in, heard_in};
+use crate::assess::{asked_in, findings_in, findings_of_the_net, heard_in};
 use crate::checks::Situation;
 use crate::emissions::Wanted;
 use crate::encounter::{Gathering, Standing};
@@ -16,11 +16,11 @@ use crate::scene::{Common, Ground, Scene, Trial};
 pub(super) struct Judge<'a> {
     pub(super) plan: &'a Plan,
     pub(super) search: &'a Search,
-    ground: Ground,
+    pub(super) ground: Ground,
     /// What is the same wherever the legs lie, unless the plan is on their channels.
-    common: Common<'a>,
-    standing: Standing,
-    network: Network,
+    pub(super) common: Common<'a>,
+    pub(super) standing: Standing,
+    pub(super) network: Network,
 }
 
 /// Encounters with no more margin than this, in dB, are looked for first, and the others only where none of these hurts.
@@ -135,6 +135,13 @@ impl<'a> Judge<'a> {
                     situation.met = gathering.meet(Wanted { focus, within }).into();
                     found.extend(findings_in(situation));
                 }
+                // The last focus is all legs; what adds up in a receiver is no conflict.
+                found.extend(
+                    situations
+                        .last()
+                        .map(findings_of_the_net)
+                        .unwrap_or_default(),
+                );
                 found.retain(|finding| finding.severity == Severity::Conflict);
                 look(gathering.scene(), found)
             }),

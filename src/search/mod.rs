@@ -15,9 +15,11 @@ mod robust;
 mod strangers;
 mod tally;
 mod trial;
+mod watch;
 mod what_if;
+mod whole;
 
-pub use answer::{Answer, Question, answer};
+pub use answer::{Answer, Question, answer, answer_watched};
 pub use blockers::Freed;
 pub use front::{Front, Point};
 pub use groups::Group;
@@ -25,4 +27,5 @@ pub use pair_map::{PairMap, pair_map};
 pub use rank::{Ranking, Row, candidate_count, rank};
 pub use robust::{Share, Trials};
 pub use strangers::Strangers;
+pub use watch::{Come, Doing, Watch};
 pub use what_if::{Bought, Prospect, Supposed};

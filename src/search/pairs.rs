@@ -1,10 +1,14 @@
 //! Pairs of legs, the most promising first, until the rows stand.
 
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
 use super::judge::{ANYWHERE, Judge};
-use super::promise::{Candidate, Promise, order};
+use super::promise::{Asked, Candidate, Promise, order};
 use super::tally::Tally;
+use super::watch::{Doing, Watch};
+use super::whole::{Links, Said, Whole};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::Legs;
 
@@ -23,22 +27,42 @@ pub(super) struct Pairs {
     promising: Vec<(Promise, usize, usize)>,
     /// How many of them are judged.
     looked_at: usize,
+    /// How many pairs there are, also of legs that were not judged because of a stop.
+    count: usize,
 }
 
 impl Pairs {
-    /// Judges the legs.
-    pub(super) fn of(judge: &Judge<'_>, first: &[Frequency], second: &[Frequency]) -> Self {
+    /// Judges the legs; when it is told to stop, as many as there was time for, from all over the stretches.
+    pub(super) fn of(
+        judge: &Judge<'_>,
+        whole: &Whole,
+        [first, second]: [&[Frequency]; 2],
+        watch: &Watch,
+    ) -> Self {
         let coarse = judge.coarse();
-        let of_first = legs(judge, first, Legs::FIRST, |leg| [leg, ANYWHERE]);
-        let of_second = legs(judge, second, Legs::SECOND, |leg| [ANYWHERE, leg]);
+        watch.begin(Doing::Channels, Some(first.len() + second.len()));
+        let mut of_first = Vec::new();
+        let mut of_second = Vec::new();
+        // By turns, so that a stop finds legs of both to pair.
+        for (one, other) in by_turns(first, second) {
+            if watch.is_stopped() && !of_first.is_empty() && !of_second.is_empty() {
+                break;
+            }
+            of_first.extend(legs(judge, &one, Legs::FIRST, |leg| [leg, ANYWHERE]));
+            of_second.extend(legs(judge, &other, Legs::SECOND, |leg| [ANYWHERE, leg]));
+            watch.did(one.len() + other.len());
+        }
+        for legs in [&mut of_first, &mut of_second] {
+            legs.sort_unstable_by_key(|leg: &Leg| leg.frequency);
+        }
         let mut promising: Vec<(Promise, usize, usize)> = of_first
-            .iter()
+            .par_iter()
             .enumerate()
-            .flat_map(|(one, first)| {
-                of_second
-                    .iter()
-                    .enumerate()
-                    .map(move |(other, second)| (first.with(second, coarse), one, other))
+            .flat_map_iter(|(one, first)| {
+                let others = of_second.iter().enumerate();
+                others.map(move |(other, second)| {
+                    (first.with(second, judge, whole, coarse), one, other)
+                })
             })
             .collect();
         promising.par_sort_unstable();
@@ -47,11 +71,17 @@ impl Pairs {
             of_second,
             promising,
             looked_at: 0,
+            count: first.len() * second.len(),
         }
     }
 
     /// How many pairs there are.
     pub(super) const fn count(&self) -> usize {
+        self.count
+    }
+
+    /// How many of them have legs that were judged.
+    pub(super) const fn known(&self) -> usize {
         self.promising.len()
     }
 
@@ -68,8 +98,15 @@ impl Pairs {
         (legs, pairs)
     }
 
-    /// Judges more pairs until the best `keep` stand, and leaves what is judged in order.
-    pub(super) fn settle(&mut self, judge: &Judge<'_>, keep: usize, judged: &mut Vec<Candidate>) {
+    /// Judges more pairs until the best `keep` stand, and leaves what is judged in order. Whether they stand: when it is
+    /// told to stop they need not, but there is something to show.
+    pub(super) fn settle(
+        &mut self,
+        (judge, whole): (&Judge<'_>, &Whole),
+        keep: usize,
+        judged: &mut Vec<Candidate>,
+        watch: &Watch,
+    ) -> bool {
         while let Some((promise, first, second)) = self.next()
             && !stands(
                 judged,
@@ -78,14 +115,16 @@ impl Pairs {
                 judge.coarse(),
             )
         {
+            if watch.is_stopped() && !judged.is_empty() {
+                return false;
+            }
+            watch.begin(Doing::Pairs, Some(self.promising.len()));
+            watch.did(self.looked_at);
             let left = self.promising.get(self.looked_at..).unwrap_or_default();
             let batch = left.get(..BATCH).unwrap_or(left);
             let found = batch.par_iter().filter_map(|&(_, one, other)| {
-                Some(whole(
-                    judge,
-                    self.of_first.get(one)?,
-                    self.of_second.get(other)?,
-                ))
+                let (first, second) = (self.of_first.get(one)?, self.of_second.get(other)?);
+                Some(in_the_net(judge, whole, first, second))
             });
             judged.par_extend(found);
             self.looked_at += batch.len();
@@ -94,6 +133,7 @@ impl Pairs {
                 order(one, judge.coarse()).cmp(&order(other, judge.coarse()))
             });
         }
+        self.known() == self.count
     }
 
     /// The most promising pair that is not judged.
@@ -126,6 +166,27 @@ pub(super) struct Leg {
     preference: i32,
     /// Whether the plan is on it already.
     is_shared: bool,
+    /// Who hears whom on it.
+    links: Links,
+}
+
+/// So many channels of a leg are judged between two looks at whether to stop.
+const TURN: usize = 16;
+
+/// The channels of both legs in turns, each as far through its own as the other; each turn has channels from all over.
+fn by_turns(first: &[Frequency], second: &[Frequency]) -> Vec<(Vec<Frequency>, Vec<Frequency>)> {
+    let turns = first.len().max(second.len()).div_ceil(TURN);
+    let of = |channels: &[Frequency], turn: usize| {
+        channels
+            .iter()
+            .copied()
+            .skip(turn)
+            .step_by(turns.max(1))
+            .collect()
+    };
+    (0..turns)
+        .map(|turn| (of(first, turn), of(second, turn)))
+        .collect()
 }
 
 pub(super) fn legs(
@@ -141,25 +202,42 @@ pub(super) fn legs(
             tally: judge.tally(pair(frequency), leg, &[leg]),
             preference: judge.preference(&[frequency]),
             is_shared: judge.is_shared(frequency),
+            links: Whole::links(judge, pair(frequency), leg),
         })
         .collect()
 }
 
 impl Leg {
     /// The best a pair of these legs could be.
-    fn with(&self, other: &Self, coarse: Decibels) -> Promise {
+    fn with(&self, other: &Self, judge: &Judge<'_>, whole: &Whole, coarse: Decibels) -> Promise {
         if self.is_shared || other.is_shared {
             return Promise::everything();
         }
-        let margins = [self.tally.worst_margin, other.tally.worst_margin];
+        let net = &self.said(other, judge, whole).tally;
+        let margins = [&self.tally, &other.tally, net].map(|tally| tally.worst_margin);
         let tally = Tally {
-            conflicts: self.tally.conflicts + other.tally.conflicts,
-            cautions: self.tally.cautions + other.tally.cautions,
+            conflicts: self.tally.conflicts + other.tally.conflicts + net.conflicts,
+            cautions: self.tally.cautions + other.tally.cautions + net.cautions,
             worst_margin: margins.into_iter().flatten().min(),
             ..Tally::default()
         };
         Promise::of(&tally, self.preference + other.preference, coarse)
     }
+
+    /// What the checks of the net say of a pair of these legs, neither of them shared.
+    fn said(&self, other: &Self, judge: &Judge<'_>, whole: &Whole) -> Arc<Said> {
+        let legs = [self.frequency, other.frequency];
+        whole.of_links(judge, legs, [&self.links, &other.links])
+    }
+}
+
+/// A pair judged whole, with what the checks of the net say; where a channel is shared that is dear and left for later.
+fn in_the_net(judge: &Judge<'_>, plan: &Whole, first: &Leg, second: &Leg) -> Candidate {
+    let mut pair = whole(judge, first, second);
+    if !first.is_shared && !second.is_shared {
+        pair.hear(&first.said(second, judge, plan), Asked::Net);
+    }
+    pair
 }
 
 /// A pair judged whole. Where a leg conflicts by itself, what is milder than that is left out.
@@ -177,5 +255,7 @@ pub(super) fn whole(judge: &Judge<'_>, first: &Leg, second: &Leg) -> Candidate {
         legs: legs.to_vec(),
         tally,
         preference: first.preference + second.preference,
+        of_the_plan: Vec::new(),
+        asked: Asked::None,
     }
 }

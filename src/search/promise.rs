@@ -3,6 +3,7 @@
 use std::cmp::Reverse;
 
 use super::tally::Tally;
+use super::whole::Said;
 use crate::quantity::{Decibels, Frequency};
 
 /// A candidate and what was found of it.
@@ -10,6 +11,31 @@ pub(super) struct Candidate {
     pub(super) legs: Vec<Frequency>,
     pub(super) tally: Tally,
     pub(super) preference: i32,
+    /// The checks of the plan as a whole that found a caution or worse, as far as they were asked.
+    pub(super) of_the_plan: Vec<&'static str>,
+    /// Which of the checks of the plan as a whole were asked.
+    pub(super) asked: Asked,
+}
+
+/// Which of the checks of the plan as a whole were asked of a candidate; what they found is in its tally.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Asked {
+    /// None.
+    None,
+    /// Those that look at the net.
+    Net,
+    /// All.
+    All,
+}
+
+impl Candidate {
+    /// Adds what checks of the plan as a whole said.
+    pub(super) fn hear(&mut self, said: &Said, asked: Asked) {
+        self.tally = self.tally.and(&said.tally);
+        self.of_the_plan.extend(&said.checks);
+        self.of_the_plan.sort_unstable();
+        self.asked = asked;
+    }
 }
 
 /// The place of a candidate among all: the least is the best, and the frequencies decide between equals.

@@ -8,8 +8,10 @@ use rayon::prelude::*;
 use super::candidates::channels;
 use super::judge::{ANYWHERE, Judge};
 use super::pairs::Pairs;
-use super::promise::{Candidate, order};
+use super::promise::{Asked, Candidate, order};
 use super::tally::Tally;
+use super::watch::{Doing, Watch};
+use super::whole::Whole;
 use crate::assess::Verdict;
 use crate::quantity::{Decibels, Frequency, Span};
 use crate::scenario::{Legs, Plan, Search, SearchRange};
@@ -33,6 +35,8 @@ pub struct Row {
     pub limited_by: String,
     /// The same without its figure: rows alike in this are limited alike.
     pub limit: String,
+    /// The checks of the plan as a whole that find a caution or worse with it in place, in order.
+    pub of_the_plan: Vec<&'static str>,
 }
 
 /// The outcome of a search.
@@ -48,6 +52,10 @@ pub struct Ranking {
     pub considered: usize,
     /// How many have a leg that conflicts by itself, whatever the other leg.
     pub refused_by_a_leg: usize,
+    /// Whether it ended by itself; otherwise the rows are the best of what was looked at, and a better one may be left.
+    pub is_finished: bool,
+    /// How many had each of their legs judged: all, unless it was stopped.
+    pub looked_at: usize,
     /// How many were judged whole, the most promising first, until the rows stood.
     pub judged: usize,
     /// How many of all legs and judged pairs were refused, by the check that refused them, most first.
@@ -56,6 +64,23 @@ pub struct Ranking {
     pub rows: Vec<Row>,
     /// When nothing is safe: what blocks most, in a line.
     pub blocked_by: Option<String>,
+}
+
+impl Ranking {
+    /// The checks of the plan as a whole that find a caution or worse with any of the rows in place, in order.
+    pub fn everywhere(&self) -> Vec<&'static str> {
+        let Some((first, others)) = self.rows.split_first() else {
+            return Vec::new();
+        };
+        let is_everywhere =
+            |check: &&'static str| others.iter().all(|row| row.of_the_plan.contains(check));
+        first
+            .of_the_plan
+            .iter()
+            .copied()
+            .filter(is_everywhere)
+            .collect()
+    }
 }
 
 /// How many candidates a search has.
@@ -75,58 +100,174 @@ pub fn candidate_count(search: &Search) -> usize {
 ///
 /// The rows are those that judging every candidate whole would give, and their verdicts those of `assess`.
 pub fn rank(plan: &Plan, search: &Search, keep: usize) -> Ranking {
-    Sweep::of(plan, search).best(keep)
+    rank_watched(plan, search, keep, &Watch::default())
 }
+
+/// The same under a watch.
+pub(super) fn rank_watched(plan: &Plan, search: &Search, keep: usize, watch: &Watch) -> Ranking {
+    let mut sweep = Sweep::of(plan, search, watch);
+    let mut ranking = sweep.best(keep);
+    sweep.count_all(&mut ranking.rows);
+    ranking
+}
+
+/// So many rows are shown at most of a search that was told to stop: who stops it does not wish to wait for more.
+const AT_LAST: usize = 10;
 
 /// A search under way: what is judged stays judged when more rows are asked for.
 pub(super) struct Sweep<'a> {
     judge: Judge<'a>,
+    whole: Whole,
+    watch: &'a Watch,
     /// Where candidates are pairs.
     pairs: Option<Pairs>,
+    /// How many candidates there are where they are single channels.
+    channels: usize,
     /// Every candidate that was judged whole, in order.
     judged: Vec<Candidate>,
 }
 
 impl<'a> Sweep<'a> {
     /// Judges every leg by itself.
-    pub(super) fn of(plan: &'a Plan, search: &'a Search) -> Self {
+    pub(super) fn of(plan: &'a Plan, search: &'a Search, watch: &'a Watch) -> Self {
+        watch.search(&search.name);
         let channels_of = |stretches: &[Span]| channels(stretches, search.step.value);
+        let of = |[first, second]: [&[Frequency]; 2]| {
+            let judge = Judge::new(plan, search, [first, second]);
+            (Whole::of(&judge), judge)
+        };
         match &search.range {
             SearchRange::CrossBand([first, second]) => {
                 let (first, second) = (channels_of(first), channels_of(second));
-                let judge = Judge::new(plan, search, [&first, &second]);
+                let (whole, judge) = of([&first, &second]);
                 Self {
-                    pairs: Some(Pairs::of(&judge, &first, &second)),
+                    pairs: Some(Pairs::of(&judge, &whole, [&first, &second], watch)),
+                    channels: 0,
                     judged: Vec::new(),
                     judge,
+                    whole,
+                    watch,
                 }
             }
             SearchRange::Watch(stretches) | SearchRange::Talk(stretches) => {
                 let channels = channels_of(stretches);
-                let judge = Judge::new(plan, search, [&channels, &[]]);
+                let (whole, judge) = of([&channels, &[]]);
                 Self {
                     pairs: None,
-                    judged: singles(&judge, &channels),
+                    channels: channels.len(),
+                    judged: singles(&judge, &channels, watch),
                     judge,
+                    whole,
+                    watch,
                 }
             }
         }
     }
 
-    /// The best so many; when nothing is safe, the least bad.
-    pub(super) fn best(&mut self, keep: usize) -> Ranking {
-        let (refused_legs, refused_by_a_leg, considered) = match &mut self.pairs {
-            Some(pairs) => {
-                pairs.settle(&self.judge, keep, &mut self.judged);
-                let (legs, refused) = pairs.refused();
-                (legs, refused, pairs.count())
+    /// Judges until the best `keep` stand, each by all checks. How many may be shown, and whether they stand: when it is
+    /// told to stop they need not, and are fewer.
+    fn settle(&mut self, keep: usize) -> (usize, bool) {
+        let (mut shown, mut is_finished) = (keep, true);
+        loop {
+            let parts = (&self.judge, &self.whole);
+            let is_settled = match &mut self.pairs {
+                Some(pairs) => pairs.settle(parts, shown, &mut self.judged, self.watch),
+                None => self.judged.len() == self.channels,
+            };
+            let mut open = self.open(shown);
+            let is_dear = shown > AT_LAST && !open.is_empty();
+            if !is_settled || (self.watch.is_stopped() && is_dear) {
+                (shown, is_finished) = (keep.min(AT_LAST), false);
+                open = self.open(shown);
             }
-            None => {
-                let refused = self.judged.iter().filter(|one| one.tally.conflicts > 0);
-                (Vec::new(), refused.count(), self.judged.len())
+            if open.is_empty() {
+                return (shown, is_finished);
             }
+            self.watch.begin(Doing::Last, Some(shown));
+            let before = self.judged.iter().take(shown);
+            self.watch
+                .did(before.filter(|one| one.asked == Asked::All).count());
+            self.ask_all(&open);
+        }
+    }
+
+    /// Some of those that would be shown and were not asked all checks, by place.
+    fn open(&self, keep: usize) -> Vec<usize> {
+        let is_nothing_safe = is_nothing_safe(&self.judged);
+        let shown = self.judged.iter().enumerate().take(keep);
+        shown
+            .filter(|(_, one)| one.asked != Asked::All)
+            .filter(|(_, one)| is_nothing_safe || one.tally.conflicts == 0)
+            .map(|(place, _)| place)
+            .take(TURN)
+            .collect()
+    }
+
+    /// Counts everything that is found of rows in conflict, of which the search only knows the worst.
+    pub(super) fn count_all(&self, rows: &mut [Row]) {
+        let (judge, whole) = (&self.judge, &self.whole);
+        let refused = rows.par_iter_mut().filter(|row| row.conflicts > 0);
+        refused.for_each(|row| {
+            let Some((legs, present, focuses)) = placed(&row.legs) else {
+                return;
+            };
+            let horizon = judge.plan.settings.horizon.value;
+            let tally = judge
+                .tally_within(horizon, legs, present, focuses)
+                .and(&whole.of_the_net(judge, legs).tally)
+                .and(&whole.of_sums(judge, legs).tally);
+            (row.conflicts, row.cautions) = (tally.conflicts, tally.cautions);
+        });
+    }
+
+    /// Asks all checks of some candidates, and puts them where they belong then.
+    fn ask_all(&mut self, places: &[usize]) {
+        let (judge, whole) = (&self.judge, &self.whole);
+        let (Some(&first), Some(&last)) = (places.first(), places.last()) else {
+            return;
         };
-        let is_nothing_safe = self.judged.iter().all(|one| one.tally.conflicts > 0);
+        let stretch = self.judged.get_mut(first..=last).unwrap_or_default();
+        stretch
+            .par_iter_mut()
+            .enumerate()
+            .filter(|(place, _)| places.binary_search(&(first + place)).is_ok())
+            .for_each(|(_, one)| {
+                let Some((legs, ..)) = placed(&one.legs) else {
+                    return;
+                };
+                if one.asked == Asked::None {
+                    one.hear(&whole.of_the_net(judge, legs), Asked::Net);
+                }
+                one.hear(&whole.of_sums(judge, legs), Asked::All);
+            });
+        let coarse = judge.coarse();
+        self.judged
+            .sort_by(|one, other| order(one, coarse).cmp(&order(other, coarse)));
+    }
+
+    /// The legs that conflict by themselves, and how many candidates have one.
+    fn refused(&self) -> (Vec<Tally>, usize) {
+        if let Some(pairs) = &self.pairs {
+            return pairs.refused();
+        }
+        let refused = self.judged.iter().filter(|one| one.tally.conflicts > 0);
+        (Vec::new(), refused.count())
+    }
+
+    /// How many candidates there are, and of how many each leg was judged.
+    fn counts(&self) -> (usize, usize) {
+        if let Some(pairs) = &self.pairs {
+            return (pairs.count(), pairs.known());
+        }
+        (self.channels, self.judged.len())
+    }
+
+    /// The best so many; when nothing is safe, the least bad. When it is told to stop, the best of what was looked at.
+    pub(super) fn best(&mut self, keep: usize) -> Ranking {
+        let (keep, is_finished) = self.settle(keep);
+        let (refused_legs, refused_by_a_leg) = self.refused();
+        let (considered, looked_at) = self.counts();
+        let is_nothing_safe = is_nothing_safe(&self.judged);
         let is_shown = |candidate: &&Candidate| is_nothing_safe || candidate.tally.conflicts == 0;
         let judged = self.judged.iter().map(|candidate| &candidate.tally);
         let tallies = refused_legs.iter().chain(judged);
@@ -138,9 +279,11 @@ impl<'a> Sweep<'a> {
             station: station.to_owned(),
             considered,
             refused_by_a_leg,
+            is_finished,
+            looked_at,
             judged: self.judged.len(),
             refused: refused(tallies.clone()),
-            blocked_by: is_nothing_safe
+            blocked_by: (is_nothing_safe && is_finished)
                 .then(|| blocked_by(tallies, station))
                 .flatten(),
             rows: (self.judged.iter().filter(is_shown).take(keep))
@@ -150,16 +293,45 @@ impl<'a> Sweep<'a> {
     }
 }
 
-/// Every channel judged, in order.
-fn singles(judge: &Judge<'_>, channels: &[Frequency]) -> Vec<Candidate> {
-    let mut judged: Vec<Candidate> = channels
-        .par_iter()
-        .map(|&channel| Candidate {
+/// Where both legs of a candidate lie, which of them there are, and what a finding of it may rest on.
+fn placed(legs: &[Frequency]) -> Option<([Frequency; 2], Legs, &'static [Legs])> {
+    match *legs {
+        [first, second] => {
+            let all: &[Legs] = &[Legs::FIRST, Legs::SECOND, Legs::BOTH];
+            Some(([first, second], Legs::BOTH, all))
+        }
+        [first] => Some(([first, ANYWHERE], Legs::FIRST, &[Legs::FIRST])),
+        _ => None,
+    }
+}
+
+/// Whether nothing that was judged is safe.
+fn is_nothing_safe(judged: &[Candidate]) -> bool {
+    judged.iter().all(|one| one.tally.conflicts > 0)
+}
+
+/// So many channels are judged between two looks at whether to stop.
+const TURN: usize = 64;
+
+/// Every channel judged, in order; when it is told to stop, as many as there was time for, from all over the stretches.
+fn singles(judge: &Judge<'_>, channels: &[Frequency], watch: &Watch) -> Vec<Candidate> {
+    watch.begin(Doing::Channels, Some(channels.len()));
+    let turns = channels.len().div_ceil(TURN).max(1);
+    let mut judged: Vec<Candidate> = Vec::new();
+    for turn in 0..turns {
+        if watch.is_stopped() && !judged.is_empty() {
+            break;
+        }
+        let now: Vec<Frequency> = channels.iter().copied().skip(turn).step_by(turns).collect();
+        judged.par_extend(now.par_iter().map(|&channel| Candidate {
             legs: vec![channel],
             tally: judge.tally([channel, ANYWHERE], Legs::FIRST, &[Legs::FIRST]),
             preference: judge.preference(&[channel]),
-        })
-        .collect();
+            of_the_plan: Vec::new(),
+            asked: Asked::None,
+        }));
+        watch.did(now.len());
+    }
     judged.sort_by(|one, other| order(one, judge.coarse()).cmp(&order(other, judge.coarse())));
     judged
 }
@@ -208,6 +380,7 @@ fn row(candidate: &Candidate) -> Row {
             .limited_by
             .as_ref()
             .map_or_else(String::new, |limit| limit.what.clone()),
+        of_the_plan: candidate.of_the_plan.clone(),
     }
 }
 

@@ -13,7 +13,7 @@ use rayon::prelude::*;
 
 use super::rank::Row;
 use super::trial::in_place;
-use crate::assess::findings;
+use crate::assess::{findings, findings_as_a_whole};
 use crate::checks::would_conflict;
 use crate::emissions::Source;
 use crate::encounter::{Encounter, meet};
@@ -104,10 +104,15 @@ fn share(
 
 /// Whether it conflicts with something that is no matter of levels.
 fn is_refused_for_good(scene: &Scene<'_>, proposal: &Proposal, focus: &[Legs]) -> bool {
-    let mut found = focus
+    let all = focus.last().copied().unwrap_or(Legs::NONE);
+    let of_the_plan = findings_as_a_whole(scene, Some(proposal), all);
+    let found = focus
         .iter()
         .flat_map(|&focus| findings(scene, Some(proposal), focus));
-    found.any(|one| one.severity == Severity::Conflict && one.matter != Matter::Interference)
+    of_the_plan
+        .into_iter()
+        .chain(found)
+        .any(|one| one.severity == Severity::Conflict && one.matter != Matter::Interference)
 }
 
 /// What one receiver hears of one set of sources.

@@ -4,7 +4,8 @@ use std::fmt;
 use std::sync::Arc;
 
 use super::groups::settle_ties;
-use super::rank::{Ranking, Row, rank};
+use super::rank::{Ranking, Row, rank_watched};
+use super::watch::Watch;
 use crate::assess::Verdict;
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::{Decibels, Frequency, Offset, Span};
@@ -58,7 +59,12 @@ pub struct Bought {
 }
 
 /// The search as it stands, then with each change alone, then with all of them.
-pub(super) fn bought(plan: &Plan, search: &Search, changes: &[Supposed]) -> Vec<Bought> {
+pub(super) fn bought(
+    plan: &Plan,
+    search: &Search,
+    changes: &[Supposed],
+    watch: &Watch,
+) -> Vec<Bought> {
     let mut cases: Vec<(String, &[Supposed])> = vec![("as planned".to_owned(), &[])];
     let each = changes
         .iter()
@@ -71,7 +77,7 @@ pub(super) fn bought(plan: &Plan, search: &Search, changes: &[Supposed]) -> Vec<
         .into_iter()
         .map(|(what, changes)| {
             let plan = supposing(plan, search, changes);
-            let mut ranking = rank(&plan, search, COUNTED);
+            let mut ranking = rank_watched(&plan, search, COUNTED, watch);
             settle_ties(&plan, search, &mut ranking.rows);
             Bought {
                 what,

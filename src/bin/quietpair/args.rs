@@ -1,7 +1,10 @@
 //! What can be asked for on the command line.
 
+use std::time::Duration;
+
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use jiff::SignedDuration;
 use quietpair::finding::Severity;
 use quietpair::render::{self, Format, Look};
 
@@ -18,6 +21,7 @@ Exit codes:
   1  something was found at or above --fail-on
   2  the call or the input is wrong
   3  the program itself failed
+  130  interrupted: `rank` and `assign` print the best they have at the first interrupt and end at once at the second
 
 Results go to standard output, everything else to standard error. A reader that closes the pipe early is no failure: \
 the exit code still tells what was found. `-` reads the scenario from standard input.
@@ -105,6 +109,13 @@ fn format_parser() -> impl TypedValueParser<Value = &'static Format> {
     })
 }
 
+/// Reads a length of time.
+pub(crate) fn time(text: &str) -> Result<Duration, String> {
+    let told = || format!("`{text}` is no length of time such as `30s` or `5 min`");
+    let read: SignedDuration = text.trim().parse().map_err(|_| told())?;
+    Duration::try_from(read).map_err(|_| told())
+}
+
 /// From which severity on the exit code is 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(crate) enum FailOn {
@@ -138,6 +149,14 @@ mod tests {
     #[test]
     fn the_command_line_is_sound() {
         Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn a_time_is_read_as_people_write_it_and_nonsense_is_refused() {
+        assert_eq!(time("30s"), Ok(Duration::from_secs(30)));
+        assert_eq!(time("5 min"), Ok(Duration::from_mins(5)));
+        assert!(time("-1s").is_err());
+        assert!(time("soon").is_err());
     }
 
     #[test]

@@ -1,16 +1,17 @@
 //! `assign`: gives every open channel of a scenario a frequency at once.
 
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use clap::Args;
-use jiff::SignedDuration;
 use quietpair::render::{AssignReport, Look};
-use quietpair::search::assign::{Assignment, assign};
+use quietpair::search::assign::{Assignment, assign_watched};
 
-use crate::args::{FailOn, Page};
+use crate::args::{FailOn, Page, time};
 use crate::failure::Failure;
 use crate::input;
 use crate::output::Outcome;
+use crate::patience::Patience;
+use crate::sink::Sink;
 
 /// What is wanted of `assign`.
 #[derive(Debug, Args)]
@@ -31,7 +32,7 @@ pub(crate) struct Wanted {
 }
 
 /// Chooses and writes.
-pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
+pub(crate) fn run(wanted: &Wanted, sink: &Sink) -> Result<Outcome, Failure> {
     let plan = input::plan(&wanted.scenario)?;
     let Some(open) = &plan.assign else {
         return Err(
@@ -39,10 +40,9 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
                 .hint("add `assign:` with its `channels`"),
         );
     };
-    let begun = Instant::now();
-    let limit = wanted.time_limit;
-    let should_stop = || limit.is_some_and(|limit| begun.elapsed() >= limit);
-    let assignment = assign(&plan, open, &should_stop);
+    let patience = Patience::begin(wanted.time_limit, sink.quiet)?;
+    let assignment = assign_watched(&plan, open, patience.watch());
+    let is_interrupted = patience.end() && !assignment.is_proved;
     let report = AssignReport {
         event: &plan.event.name,
         assignment: &assignment,
@@ -54,14 +54,8 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
     let page = (wanted.page.format.assign)(&report, &look);
     Ok(Outcome::page(page)
         .found(wanted.is_missed(&assignment))
+        .interrupted(is_interrupted)
         .detail(format_args!("read {}", plan.summary())))
-}
-
-/// Reads a length of time.
-fn time(text: &str) -> Result<Duration, String> {
-    let told = || format!("`{text}` is no length of time such as `30s` or `5 min`");
-    let read: SignedDuration = text.trim().parse().map_err(|_| told())?;
-    Duration::try_from(read).map_err(|_| told())
 }
 
 impl Wanted {
@@ -74,18 +68,5 @@ impl Wanted {
                 findings.any(|finding| self.fail_on.holds(finding.severity))
             }
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_time_is_read_as_people_write_it_and_nonsense_is_refused() {
-        assert_eq!(time("30s"), Ok(Duration::from_secs(30)));
-        assert_eq!(time("5 min"), Ok(Duration::from_mins(5)));
-        assert!(time("-1s").is_err());
-        assert!(time("soon").is_err());
     }
 }

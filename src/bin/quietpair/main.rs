@@ -22,6 +22,7 @@ mod input;
 mod man;
 mod new;
 mod output;
+mod patience;
 mod products;
 mod radios;
 mod rank;
@@ -39,6 +40,7 @@ use sink::Sink;
 fn main() -> ExitCode {
     output::keep_panics_quiet();
     match catch_unwind(|| parse().and_then(|arguments| run(&arguments))) {
+        Ok(Ok(outcome)) if outcome.is_interrupted => ExitCode::from(output::INTERRUPTED),
         Ok(Ok(outcome)) if outcome.was_found => ExitCode::from(1),
         Ok(Ok(_)) => ExitCode::SUCCESS,
         Ok(Err(failure)) => output::complain(&failure),
@@ -71,8 +73,8 @@ fn deed(command: &Command, sink: &Sink) -> Result<Outcome, Failure> {
         Command::New(wanted) => new::run(wanted),
         Command::Import(wanted) => import::run(wanted),
         Command::Check(wanted) => check::run(wanted),
-        Command::Rank(wanted) => rank::run(wanted),
-        Command::Assign(wanted) => assign::run(wanted),
+        Command::Rank(wanted) => rank::run(wanted, sink),
+        Command::Assign(wanted) => assign::run(wanted, sink),
         Command::Review(wanted) => review::run(wanted),
         Command::Report(wanted) => report::run(wanted),
         Command::Products(wanted) => products::run(wanted),

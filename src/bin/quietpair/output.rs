@@ -19,6 +19,9 @@ pub(crate) const PIPED_WIDTH: usize = 80;
 /// Wider than this no line is read with ease.
 const WIDEST: usize = 132;
 
+/// Exit code of a search that was interrupted, whatever it found before: the one that shells know for it.
+pub(crate) const INTERRUPTED: u8 = 130;
+
 /// What a command hands back.
 #[derive(Debug, Default)]
 pub(crate) struct Outcome {
@@ -26,6 +29,8 @@ pub(crate) struct Outcome {
     page: Option<String>,
     /// Whether something was found that the exit code tells.
     pub(crate) was_found: bool,
+    /// Whether somebody interrupted it, so that the result is the best so far.
+    pub(crate) is_interrupted: bool,
     /// What a person should know beside the result.
     remarks: Vec<String>,
     /// What only somebody wants to know who asks for it.
@@ -49,6 +54,14 @@ impl Outcome {
     /// The same, with whether something was found.
     pub(crate) fn found(self, was_found: bool) -> Self {
         Self { was_found, ..self }
+    }
+
+    /// The same, with whether somebody interrupted it.
+    pub(crate) fn interrupted(self, is_interrupted: bool) -> Self {
+        Self {
+            is_interrupted,
+            ..self
+        }
     }
 
     /// The same with something that a person should know.

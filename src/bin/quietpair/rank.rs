@@ -1,17 +1,21 @@
 //! `rank`: searches the candidates of a scenario and puts the safe ones in order.
 
+use std::time::Duration;
+
 use clap::Args;
 use quietpair::assess::Verdict;
 use quietpair::finding::Severity;
 use quietpair::quantity::{Decibels, Length};
 use quietpair::render::RankReport;
 use quietpair::scenario::{Plan, Search};
-use quietpair::search::{Answer, Question, Ranking, Supposed, Trials, answer};
+use quietpair::search::{Answer, Question, Ranking, Supposed, Trials, answer_watched};
 
-use crate::args::{FailOn, Page};
+use crate::args::{FailOn, Page, time};
 use crate::failure::{Failure, unknown};
 use crate::input;
 use crate::output::Outcome;
+use crate::patience::Patience;
+use crate::sink::Sink;
 
 /// What is wanted of `rank`.
 #[derive(Debug, Args)]
@@ -57,6 +61,9 @@ pub(crate) struct Wanted {
         requires = "robust"
     )]
     stranger: Length,
+    /// Stop after so long (`30s`, `5 min`) with the best found, and say how much was looked at [default: never]
+    #[arg(long, value_name = "TIME", value_parser = time)]
+    time_limit: Option<Duration>,
     /// From which severity of its best candidate on a search makes the exit code 1
     #[arg(long, value_enum, default_value_t = FailOn::Conflict, value_name = "SEVERITY")]
     fail_on: FailOn,
@@ -65,7 +72,7 @@ pub(crate) struct Wanted {
 }
 
 /// Searches and writes.
-pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
+pub(crate) fn run(wanted: &Wanted, sink: &Sink) -> Result<Outcome, Failure> {
     let plan = input::plan(&wanted.scenario)?;
     let names = || plan.searches.iter().map(|search| search.name.as_str());
     for name in &wanted.name {
@@ -83,10 +90,15 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         .filter(|search| wanted.name.is_empty() || wanted.name.contains(&search.name))
         .collect();
     let suppose = wanted.supposed(&plan, &searches)?;
+    let patience = Patience::begin(wanted.time_limit, sink.quiet)?;
     let answers: Vec<Answer> = searches
         .iter()
-        .map(|search| answer(&plan, search, &wanted.question(search, &suppose)))
+        .map(|search| {
+            let question = wanted.question(search, &suppose);
+            answer_watched(&plan, search, &question, patience.watch())
+        })
         .collect();
+    let is_interrupted = patience.end() && answers.iter().any(|answer| !answer.is_whole);
     let report = RankReport {
         event: &plan.event.name,
         answers: &answers,
@@ -98,6 +110,7 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
                 .iter()
                 .any(|answer| wanted.is_missed(&answer.ranking)),
         )
+        .interrupted(is_interrupted)
         .detail(format_args!("read {}", plan.summary())))
 }
 

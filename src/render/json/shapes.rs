@@ -385,8 +385,14 @@ pub(in crate::render) struct Searched<'a> {
     station: &'a str,
     /// What was searched, in a line.
     what: &'a str,
+    /// Whether the search ended by itself; otherwise it was stopped, and the rows are the best of what was looked at.
+    is_finished: bool,
+    /// Whether everything that was asked beside the order was worked out too; what was not is empty or null.
+    is_whole: bool,
     /// How many candidates there are.
     considered: usize,
+    /// How many of them had each leg judged: all, unless the search was stopped.
+    looked_at: usize,
     /// How many have a leg that conflicts by itself.
     refused_by_a_leg: usize,
     /// How many were judged whole, the most promising first, until the rows stood.
@@ -437,6 +443,10 @@ pub(in crate::render) struct Ranked<'a> {
     preference: i32,
     /// What limits it.
     limited_by: &'a str,
+    /// The checks of the plan as a whole that find a caution or worse with it in place.
+    of_the_plan: &'a [&'static str],
+    /// Whether the search ended by itself, so that no better candidate is left.
+    is_finished: bool,
     /// How many candidates the row stands for, itself included; null where every row stands for itself.
     alike: Option<usize>,
     /// The lowest and the highest frequency of each leg among them.
@@ -464,7 +474,10 @@ impl<'a> Searched<'a> {
             search: &ranking.search,
             station: &ranking.station,
             what: &ranking.what,
+            is_finished: ranking.is_finished,
+            is_whole: answer.is_whole,
             considered: ranking.considered,
+            looked_at: ranking.looked_at,
             refused_by_a_leg: ranking.refused_by_a_leg,
             judged: ranking.judged,
             refused: ranking
@@ -501,6 +514,8 @@ impl<'a> Ranked<'a> {
             worst_margin_db: row.worst_margin.map(db),
             preference: row.preference,
             limited_by: &row.limited_by,
+            of_the_plan: &row.of_the_plan,
+            is_finished: answer.ranking.is_finished,
             alike: group.map(|group| group.alike),
             extent_hz: group.map(|group| {
                 let ends = group.extent.iter();

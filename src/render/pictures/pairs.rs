@@ -4,6 +4,7 @@ use crate::quantity::{Decibels, Frequency};
 use crate::report::Pairs;
 
 use super::super::draw::{Anchor, Drawing, Scale, Shape};
+use super::super::text::grouped;
 use super::WIDTH;
 
 const LEFT: f64 = 78.0;
@@ -99,8 +100,8 @@ pub(super) fn pairs(shown: &Pairs, number: usize) -> Drawing {
              conflict. The lighter, the more is in hand; hatched pairs conflict.",
             columns,
             rows,
-            map.worst.len(),
-            map.considered
+            grouped(map.worst.len()),
+            grouped(map.considered)
         ),
         WIDTH,
         legend + 20.0,

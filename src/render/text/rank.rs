@@ -39,6 +39,9 @@ fn tell_answer(paper: &mut Paper, answer: &Answer) {
         ranking.search, ranking.station, ranking.what
     );
     paper.paragraph(0, Tone::Heading, &heading);
+    if let Some(unfinished) = tell::unfinished(answer) {
+        paper.paragraph(0, Tone::Wary, &unfinished);
+    }
     paper.paragraph(0, Tone::Plain, &headline(ranking));
     if !ranking.refused.is_empty() {
         let refused: Vec<String> = ranking
@@ -68,6 +71,10 @@ fn tell_answer(paper: &mut Paper, answer: &Answer) {
         paper.blank();
         let table = table(paper, answer);
         paper.verbatim(0, &table);
+        if let Some(everywhere) = tell::everywhere(ranking) {
+            paper.blank();
+            paper.paragraph(0, Tone::Plain, &everywhere);
+        }
     }
     if let Some(&share) = answer.shares.first() {
         paper.blank();
@@ -87,9 +94,15 @@ fn tell_answer(paper: &mut Paper, answer: &Answer) {
 
 /// How the search came out, in a sentence or two.
 fn headline(ranking: &Ranking) -> String {
-    let counts = if ranking.judged == ranking.considered {
+    let counts = if ranking.is_finished && ranking.judged == ranking.considered {
         format!(
             "{} considered, {} of them in conflict.",
+            counted(ranking.considered, "candidate"),
+            grouped(ranking.refused_by_a_leg)
+        )
+    } else if !ranking.is_finished {
+        format!(
+            "{} considered, {} of those looked at with a leg that conflicts by itself.",
             counted(ranking.considered, "candidate"),
             grouped(ranking.refused_by_a_leg)
         )
@@ -104,6 +117,9 @@ fn headline(ranking: &Ranking) -> String {
     };
     match ranking.rows.first() {
         None => format!("Nothing to show. {counts}"),
+        Some(row) if row.verdict == Verdict::Conflict && !ranking.is_finished => {
+            format!("Nothing safe was found so far; below is the least bad. {counts}")
+        }
         Some(row) if row.verdict == Verdict::Conflict => {
             format!("Nothing is safe; below is the least bad. {counts}")
         }
@@ -112,7 +128,12 @@ fn headline(ranking: &Ranking) -> String {
                 .worst_margin
                 .map(|margin| format!(", with {margin} in hand"))
                 .unwrap_or_default();
-            format!("Best: {}{margin}. {counts}", legs_text(&row.legs))
+            let best = if ranking.is_finished {
+                "Best"
+            } else {
+                "Best so far"
+            };
+            format!("{best}: {}{margin}. {counts}", legs_text(&row.legs))
         }
     }
 }
@@ -144,6 +165,8 @@ fn table(paper: &Paper, answer: &Answer) -> String {
         );
         let group = answer.groups.get(place).and_then(tell::group);
         let mut limited = clean(&row.limited_by);
+        let besides = tell::besides(&answer.ranking, row);
+        limited.extend(besides.map(|besides| format!("; {besides}")));
         limited.extend(group.map(|group| format!("\n{group}")));
         let share = answer.shares.get(place).copied().map(tell::share);
         limited.extend(share.map(|share| format!("\nstays safe: {share}")));

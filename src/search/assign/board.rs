@@ -84,6 +84,11 @@ impl Board {
         leg.places.get(choice.value).copied()
     }
 
+    /// How many places there are in all.
+    pub(super) fn places(&self) -> usize {
+        self.legs.iter().map(|leg| leg.places.len()).sum()
+    }
+
     /// How many ways there are to choose, if nothing had to hold.
     pub(super) fn ways(&self) -> u128 {
         self.legs.iter().fold(1u128, |ways, leg| {

@@ -15,7 +15,7 @@ mod tones;
 mod why_not;
 
 pub use graph::{Graph, Highest, fewest_kinds, largest_clique};
-pub use outcome::{Assignment, Found, Given, assign};
+pub use outcome::{Assignment, Found, Given, assign, assign_watched};
 pub use solve::{Choice, Outcome, Stop, Task, Toll, better_than, solve};
 pub use spacing::{are_free_of_third_order, closest_spacing, is_free_of_third_order};
 pub use toll::Price;

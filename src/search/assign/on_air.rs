@@ -18,6 +18,7 @@ use crate::scenario::{
 };
 use crate::scene::{Ground, Scene};
 use crate::search::tally::Tally;
+use crate::search::watch::Watch;
 
 /// The open channels in their plan.
 pub(super) struct OnAir<'a> {
@@ -40,6 +41,7 @@ impl<'a> OnAir<'a> {
         assign: &'a Assign,
         board: &'a Board,
         tones: &'a [Option<u32>],
+        watch: &Watch,
     ) -> Self {
         let mut on_air = Self {
             plan: Plan {
@@ -57,12 +59,12 @@ impl<'a> OnAir<'a> {
             pairs: Mutex::new(BTreeMap::new()),
         };
         on_air.alone = (0..board.legs.len())
-            .map(|variable| on_air.each_alone(variable))
+            .map(|variable| on_air.each_alone(variable, watch))
             .collect();
         on_air
     }
 
-    fn each_alone(&self, variable: usize) -> Vec<Price> {
+    fn each_alone(&self, variable: usize, watch: &Watch) -> Vec<Price> {
         let places = self
             .board
             .legs
@@ -78,6 +80,11 @@ impl<'a> OnAir<'a> {
             .map(|(value, liking)| {
                 let choice = Choice { variable, value };
                 let dislike = usize::try_from(best.saturating_sub(liking)).unwrap_or(0);
+                if watch.is_stopped() {
+                    // Nothing is less, so what is said to be left is no less than what is.
+                    return Price::nothing();
+                }
+                watch.did(1);
                 self.price(&[(choice, Choosing::Tried(Legs::FIRST))], Legs::FIRST)
                     .at(self.changes(choice), dislike)
             })

@@ -9,6 +9,7 @@ use crate::assess::{Judged, Verdict, judge};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Aim, Assign, Choosing, Plan};
 use crate::search::tally::Tally;
+use crate::search::watch::{Doing, Watch};
 
 /// What came of giving every open channel a frequency.
 #[derive(Debug, Clone)]
@@ -81,6 +82,20 @@ pub struct Given {
 /// in steps of the reserve, the fewest conflicts, no caution, what the band plan prefers, the fewest cautions. Of equals it is
 /// the one that the search meets first, which is the same each time.
 pub fn assign(plan: &Plan, open: &Assign, should_stop: &Stop<'_>) -> Assignment {
+    assigned(plan, open, should_stop, &Watch::default())
+}
+
+/// The same under a watch.
+pub fn assign_watched(plan: &Plan, open: &Assign, watch: &Watch) -> Assignment {
+    let should_stop = || {
+        watch.did(1);
+        watch.is_stopped()
+    };
+    assigned(plan, open, &should_stop, watch)
+}
+
+fn assigned(plan: &Plan, open: &Assign, should_stop: &Stop<'_>, watch: &Watch) -> Assignment {
+    watch.begin(Doing::Nothing, None);
     let board = Board::of(plan, open);
     let mut assignment = Assignment {
         aim: open.aim,
@@ -97,7 +112,9 @@ pub fn assign(plan: &Plan, open: &Assign, should_stop: &Stop<'_>) -> Assignment 
         return assignment;
     }
     let tones = tones(plan, open);
-    let on_air = OnAir::new(plan, open, &board, &tones);
+    watch.begin(Doing::Channels, Some(board.places()));
+    let on_air = OnAir::new(plan, open, &board, &tones, watch);
+    watch.begin(Doing::Plans, None);
     let outcome = solve(&on_air, should_stop);
     let reserve = plan.settings.reserve.value;
     assignment.looked_into = outcome.looked_into;

@@ -1,0 +1,279 @@
+//! What the checks of the plan as a whole say of a candidate, as `check` would, with what is alike worked out once.
+//!
+//! What they find only makes a candidate worse, as what rests on both legs does, so a best-first search stays exact. Those
+//! that look at the net go by who hears whom and how surely that compares: the many pairs alike in this are asked about once,
+//! and what is said counts in the promise of each. Those that add up what is met are dear and asked last, of candidates
+//! that would be shown.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, OnceLock};
+
+use super::judge::{ANYWHERE, Judge, proposal};
+use super::tally::Tally;
+use crate::assess::{findings_of_sums, findings_of_the_net};
+use crate::checks::Situation;
+use crate::emissions::Wanted;
+use crate::encounter::Encounter;
+use crate::finding::{Finding, Severity};
+use crate::net::{HearerId, LoadReport, Network, SenderId, View};
+use crate::quantity::{Decibels, Frequency, Offset};
+use crate::scenario::{Legs, Proposal};
+use crate::scene::{Scene, Trial};
+
+/// What was found of the plan as a whole.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Said {
+    pub(super) tally: Tally,
+    /// The checks that found a caution or worse, in order.
+    pub(super) checks: Vec<&'static str>,
+}
+
+impl Said {
+    fn of(findings: &[Finding]) -> Self {
+        let grave = |one: &&Finding| one.severity > Severity::Note;
+        let mut checks: Vec<&'static str> =
+            findings.iter().filter(grave).map(|one| one.check).collect();
+        checks.sort_unstable();
+        checks.dedup();
+        Self {
+            tally: Tally::of(findings),
+            checks,
+        }
+    }
+}
+
+/// Who hears whom on one leg, and how surely.
+pub(super) type Links = Vec<((SenderId, HearerId), Decibels)>;
+
+/// What the checks of the net go by: who hears whom on which leg, and how the sureness of each compares with that of all
+/// others. Candidates alike in this fare alike. Where it matters how near people come to antennas, the frequency
+/// counts too.
+type Class = (
+    Vec<(usize, SenderId, HearerId, usize, usize)>,
+    Vec<Frequency>,
+);
+
+/// Who hears whom with a candidate in place, as far as the candidate takes part.
+type Heard = Vec<(SenderId, HearerId)>;
+
+/// Legs nearer to each other than this may be heard on each other's channel.
+const NEAR: Offset = Offset::hz(1_000_000);
+
+/// Encounters of single legs, by which leg and where.
+type OfLegs = BTreeMap<(Legs, Frequency), Arc<[Encounter]>>;
+
+/// So many encounters of single legs are kept at most.
+const MOST_KEPT: usize = 500_000;
+
+/// What was worked out of the plan as a whole.
+pub(super) struct Whole {
+    /// How surely those hear each other who have no part in any leg, in order, with the least that may be relied on.
+    sure: Vec<Decibels>,
+    /// What the checks of the net say, by what they go by.
+    said: Mutex<BTreeMap<Class, Arc<Said>>>,
+    /// What the load of the event comes to, by who hears whom: it asks neither where nor how well.
+    loads: Mutex<BTreeMap<Heard, LoadReport>>,
+    /// What is met without anything under trial, by receiver.
+    standing: OnceLock<BTreeMap<usize, Vec<Encounter>>>,
+    /// What rests on a leg alone, by which leg and where.
+    of_legs: Mutex<OfLegs>,
+}
+
+impl Whole {
+    pub(super) fn of(judge: &Judge<'_>) -> Self {
+        let heard = judge.network.heard.values().map(|heard| heard.sure);
+        let mut sure: Vec<Decibels> = heard.chain([Decibels::ZERO]).collect();
+        sure.sort_unstable();
+        sure.dedup();
+        Self {
+            sure,
+            said: Mutex::default(),
+            loads: Mutex::default(),
+            standing: OnceLock::new(),
+            of_legs: Mutex::default(),
+        }
+    }
+
+    /// Who hears whom on one leg by itself.
+    pub(super) fn links(judge: &Judge<'_>, legs: [Frequency; 2], leg: Legs) -> Links {
+        let proposal = proposal(judge.search, legs);
+        let scene = judge.common.scene(legs, leg);
+        let network = Network::among(&judge.network, &scene, Some(Trial::whole(&proposal)));
+        let (senders, hearers) = (scene.transmitters.standing(), scene.receivers.standing());
+        let heard = network.heard.iter();
+        heard
+            .filter(|((from, by), _)| from.0 >= senders || by.0 >= hearers)
+            .map(|(who, heard)| (*who, heard.sure))
+            .collect()
+    }
+
+    /// What the checks say that look at the net, its load and the people near it, of a candidate that shares no channel
+    /// with the plan.
+    pub(super) fn of_links(
+        &self,
+        judge: &Judge<'_>,
+        legs: [Frequency; 2],
+        links: [&Links; 2],
+    ) -> Arc<Said> {
+        let [first, second] = legs;
+        if (first - second).abs() < NEAR {
+            return Arc::new(self.of_the_net(judge, legs));
+        }
+        let class = self.class(judge, legs, links);
+        let known = self
+            .said
+            .lock()
+            .ok()
+            .and_then(|said| said.get(&class).cloned());
+        if let Some(known) = known {
+            return known;
+        }
+        let found = Arc::new(self.of_the_net(judge, legs));
+        if let Ok(mut said) = self.said.lock() {
+            said.insert(class, Arc::clone(&found));
+        }
+        found
+    }
+
+    fn class(&self, judge: &Judge<'_>, legs: [Frequency; 2], links: [&Links; 2]) -> Class {
+        let all = links
+            .iter()
+            .flat_map(|links| links.iter().map(|(_, sure)| *sure));
+        let mut among: Vec<Decibels> = all.collect();
+        among.sort_unstable();
+        among.dedup();
+        // Below, at, above one of them: an odd place is that of an equal.
+        let place = |all: &[Decibels], sure: &Decibels| match all.binary_search(sure) {
+            Ok(place) => 2 * place + 1,
+            Err(place) => 2 * place,
+        };
+        let links = links.into_iter().enumerate().flat_map(|(leg, links)| {
+            let links = links.iter();
+            links.map(move |((from, by), sure)| (leg, *from, *by, sure))
+        });
+        let links = links.map(|(leg, from, by, sure)| {
+            (leg, from, by, place(&self.sure, sure), place(&among, sure))
+        });
+        let counts_where = judge.plan.stations.iter().any(|one| one.public.is_some());
+        let at = if counts_where {
+            legs.to_vec()
+        } else {
+            Vec::new()
+        };
+        (links.collect(), at)
+    }
+
+    /// What the checks say that look at the net, its load and the people near it.
+    pub(super) fn of_the_net(&self, judge: &Judge<'_>, legs: [Frequency; 2]) -> Said {
+        let proposal = proposal(judge.search, legs);
+        let trial = Trial::whole(&proposal);
+        if is_shared(judge, &proposal) {
+            let scene = Scene::on(&judge.ground, judge.plan, Some(trial));
+            let situation = Situation::brief(&scene, Some(&proposal), trial.present);
+            return Said::of(&findings_of_the_net(&situation));
+        }
+        let scene = judge.common.scene(legs, trial.present);
+        let situation = Situation::brief(&scene, Some(&proposal), trial.present);
+        // Just made, so nobody can have filled it before.
+        let _ = situation.net.set(self.view(judge, &scene, trial));
+        Said::of(&findings_of_the_net(&situation))
+    }
+
+    fn view(&self, judge: &Judge<'_>, scene: &Scene<'_>, trial: Trial<'_>) -> View {
+        let view = View::among(&judge.network, scene, Some(trial));
+        let (senders, hearers) = (scene.transmitters.standing(), scene.receivers.standing());
+        let heard = view.network.heard.keys().copied();
+        let heard: Heard = heard
+            .filter(|(from, by)| from.0 >= senders || by.0 >= hearers)
+            .collect();
+        let known = self
+            .loads
+            .lock()
+            .ok()
+            .and_then(|loads| loads.get(&heard).cloned());
+        if let Some(load) = known {
+            return view.having_run(load);
+        }
+        let load = view.load(judge.plan).clone();
+        if let Ok(mut loads) = self.loads.lock() {
+            loads.insert(heard, load);
+        }
+        view
+    }
+
+    /// What the checks say that add up what is met.
+    pub(super) fn of_sums(&self, judge: &Judge<'_>, legs: [Frequency; 2]) -> Said {
+        let proposal = proposal(judge.search, legs);
+        let trial = Trial::whole(&proposal);
+        if is_shared(judge, &proposal) {
+            let scene = Scene::on(&judge.ground, judge.plan, Some(trial));
+            let situation = Situation::brief(&scene, Some(&proposal), trial.present);
+            return Said::of(&findings_of_sums(&situation));
+        }
+        let scene = judge.common.scene(legs, trial.present);
+        let [first, second] = legs;
+        let mut met = judge
+            .standing
+            .gather(&scene)
+            .meet(Wanted::of(&scene, trial.present));
+        if trial.present == Legs::BOTH {
+            for (leg, at) in [(Legs::FIRST, first), (Legs::SECOND, second)] {
+                met.extend(self.of_leg(judge, &scene, (leg, at)).iter().cloned());
+            }
+        }
+        let mut by: Vec<usize> = met.iter().map(|one| one.receiver).collect();
+        by.sort_unstable();
+        by.dedup();
+        let standing = self.standing(judge);
+        let beside = by.iter().filter_map(|receiver| standing.get(receiver));
+        met.extend(beside.flatten().cloned());
+        let situation = Situation::brief(&scene, Some(&proposal), trial.present);
+        // Just made, so nobody can have filled it before.
+        let _ = situation.met_within.set(met);
+        Said::of(&findings_of_sums(&situation))
+    }
+
+    /// What rests on a leg alone: it depends on its sources and its victim, so the other leg may lie anywhere.
+    fn of_leg(
+        &self,
+        judge: &Judge<'_>,
+        scene: &Scene<'_>,
+        leg: (Legs, Frequency),
+    ) -> Arc<[Encounter]> {
+        let known = self
+            .of_legs
+            .lock()
+            .ok()
+            .and_then(|known| known.get(&leg).cloned());
+        if let Some(known) = known {
+            return known;
+        }
+        let gathering = judge.standing.gather(scene);
+        let met: Arc<[Encounter]> = gathering.meet(Wanted::of(scene, leg.0)).into();
+        if let Ok(mut known) = self.of_legs.lock()
+            && known.values().map(|met| met.len()).sum::<usize>() < MOST_KEPT
+        {
+            known.insert(leg, Arc::clone(&met));
+        }
+        met
+    }
+
+    /// What is met without anything under trial, by receiver.
+    fn standing(&self, judge: &Judge<'_>) -> &BTreeMap<usize, Vec<Encounter>> {
+        self.standing.get_or_init(|| {
+            let scene = judge.common.scene([ANYWHERE; 2], Legs::NONE);
+            let mut met: BTreeMap<usize, Vec<Encounter>> = BTreeMap::new();
+            let gathering = judge.standing.gather(&scene);
+            for one in gathering.meet(Wanted::of(&scene, Legs::NONE)) {
+                met.entry(one.receiver).or_default().push(one);
+            }
+            met
+        })
+    }
+}
+
+/// Whether the plan is on one of its channels already: who is keyed with whom then hangs on it.
+fn is_shared(judge: &Judge<'_>, proposal: &Proposal) -> bool {
+    let legs = proposal.what.frequencies();
+    legs.iter().any(|&leg| judge.is_shared(leg))
+}
