@@ -144,7 +144,12 @@ pub fn heard_in(situation: &Situation<'_>) -> Vec<Finding> {
 
 /// Of these, everything else: it does not depend on what has been met.
 pub fn asked_in(situation: &Situation<'_>) -> Vec<Finding> {
-    asked(checks::ASKED, situation)
+    let hears = |check: &&Check| {
+        checks::HEARD
+            .iter()
+            .any(|one| one.topic.id == check.topic.id)
+    };
+    asked(checks::ALL.iter().filter(|check| !hears(check)), situation)
 }
 
 /// Everything the checks find about the plan as a whole that rests on all the legs under trial, in no particular order.

@@ -224,6 +224,7 @@ fn image_half_if_and_second_image_lie_where_the_chapters_put_them() {
         .iter()
         .find(|spur| {
             [spur.signal_multiple, spur.oscillator_multiple] == [2; 2]
+                && !spur.is_by_image
                 && spur.off.as_hz() == 225_000
         })
         .unwrap();

@@ -315,7 +315,7 @@ impl Twice {
     fn amplitude_for(&self, bin: usize, heard: f64) -> f64 {
         let (mut low, mut high) = (-200.0, 40.0);
         for _ in 0..50 {
-            let middle = (low + high) / 2.0;
+            let middle = f64::midpoint(low, high);
             if self.hears((bin, 10f64.powf(middle / 20.0))) < heard {
                 low = middle;
             } else {

@@ -56,11 +56,13 @@ mod unreachable;
 pub use handbook::topics;
 pub use interference::would_conflict;
 
-/// Every check of what somebody hears, which depends on the very frequencies under trial.
+/// Of all that depend on the very frequencies under trial, the checks of what somebody hears.
 pub const HEARD: &[Check] = &[interference::CHECK, service::CHECK];
 
-/// Every other check that depends on the very frequencies under trial.
-pub const ASKED: &[Check] = &[
+/// Every check that depends on the very frequencies under trial.
+pub const ALL: &[Check] = &[
+    interference::CHECK,
+    service::CHECK,
     band_edge::CHECK,
     band_plan::CHECK,
     border::CHECK,
@@ -118,7 +120,7 @@ fn adds_up(check: &Check) -> bool {
 
 /// All checks.
 pub fn every() -> impl Iterator<Item = &'static Check> {
-    HEARD.iter().chain(ASKED).chain(WHOLE)
+    ALL.iter().chain(WHOLE)
 }
 
 /// What a check looks at.

@@ -38,8 +38,11 @@ pub(super) struct Company {
     /// Lowest frequency first: in hertz, with the place in `by_level`.
     by_frequency: Vec<(i64, usize)>,
     /// By the coefficients of a pair: its sums, as far as they were strong enough when they were asked for.
-    sums: Mutex<BTreeMap<(i64, i64), Option<Arc<Sums>>>>,
+    sums: Mutex<BTreeMap<(i64, i64), Kept>>,
 }
+
+/// The sums of a pair of coefficients; none where there is no room for them.
+type Kept = Option<Arc<Sums>>;
 
 /// Room for what is kept of sums.
 #[derive(Debug)]
