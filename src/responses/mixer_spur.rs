@@ -3,6 +3,7 @@
 use super::{Arithmetic, Kind, Response, Shape, Strength, index_of, mixed_drift};
 use crate::physics::mixing::intercept_from_rejection;
 use crate::physics::superhet::{Spur, Superhet};
+use crate::radio::ReceiverFigures;
 use crate::scene::Receiver;
 use crate::topic::Topic;
 
@@ -45,21 +46,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
                 continue;
             }
             let order = spur.signal_multiple;
-            let strength = if order == 1 {
-                Strength::Filtered(figures.spurious.clone())
-            } else {
-                Strength::Mixed {
-                    order,
-                    intercept: intercept_from_rejection(
-                        order,
-                        figures.sensitivity.value,
-                        figures.spurious.value,
-                        figures.protection.value,
-                    ),
-                    rejection: figures.spurious.clone(),
-                    is_filtered: true,
-                }
-            };
+            let strength = spurious(figures, order, true);
             responses.push(Response {
                 kind: index_of(&TOPIC),
                 centre: spur.place.frequency,
@@ -85,6 +72,27 @@ fn is_told_elsewhere(superhet: Superhet, spur: &Spur) -> bool {
         (1, 1) => is_at(superhet.image()),
         (2, 2) => is_at(superhet.half_if()),
         _ => false,
+    }
+}
+
+/// How strong a spurious response of an order is, by the rejection that the profile has for all of them; with the receiver's
+/// own filter before it, or in the rejection.
+pub(super) fn spurious(figures: &ReceiverFigures, order: u32, is_filtered: bool) -> Strength {
+    let rejection = figures.spurious.clone();
+    match (order, is_filtered) {
+        (1, true) => Strength::Filtered(rejection),
+        (1, false) => Strength::Rejected(rejection),
+        _ => Strength::Mixed {
+            order,
+            intercept: intercept_from_rejection(
+                order,
+                figures.sensitivity.value,
+                figures.spurious.value,
+                figures.protection.value,
+            ),
+            rejection,
+            is_filtered,
+        },
     }
 }
 

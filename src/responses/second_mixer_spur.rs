@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::mixer_spur::{HIGHEST_OSCILLATOR, HIGHEST_SIGNAL};
+use super::mixer_spur::{HIGHEST_OSCILLATOR, HIGHEST_SIGNAL, spurious};
 use super::{Arithmetic, Kind, Loss, Response, Shape, Strength, index_of};
-use crate::physics::mixing::intercept_from_rejection;
 use crate::physics::superhet::{Injection, SecondSpur};
 use crate::quantity::{Decibels, Frequency, Level, Offset};
 use crate::scene::{Receiver, Tuning};
@@ -126,21 +125,10 @@ fn response(
     let order = spur.signal_multiple;
     // The image's rejection is stated at the socket, with the receiver's own filter in it.
     let is_filtered = !spur.is_by_image;
-    let strength = match (order, spur.oscillator_multiple) {
-        (1, 1) => Strength::Full,
-        (1, _) if is_filtered => Strength::Filtered(figures.spurious.clone()),
-        (1, _) => Strength::Rejected(figures.spurious.clone()),
-        _ => Strength::Mixed {
-            order,
-            intercept: intercept_from_rejection(
-                order,
-                figures.sensitivity.value,
-                figures.spurious.value,
-                figures.protection.value,
-            ),
-            rejection: figures.spurious.clone(),
-            is_filtered,
-        },
+    let strength = if order == 1 && spur.oscillator_multiple == 1 {
+        Strength::Full
+    } else {
+        spurious(figures, order, is_filtered)
     };
     let centre = spur.place.frequency;
     let response = Response {

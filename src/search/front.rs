@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::groups::settle_ties;
-use super::rank::{Row, rank_watched};
+use super::rank::{Row, in_order};
 use super::trial::in_place;
 use super::watch::Watch;
 use crate::assess::{Verdict, findings};
@@ -51,7 +51,7 @@ type Weights = [i64; 4];
 /// Finds the front of a search.
 pub(super) fn front(plan: &Plan, search: &Search, watch: &Watch) -> Front {
     let ground = Ground::of(plan);
-    let mut rows = rank_watched(plan, search, MOST + 1, watch).rows;
+    let mut rows = in_order(plan, search, MOST + 1, watch).rows;
     rows.retain(|row| row.verdict != Verdict::Conflict);
     let is_all = rows.len() <= MOST;
     rows.truncate(MOST);

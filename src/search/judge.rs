@@ -118,15 +118,7 @@ impl<'a> Judge<'a> {
         legs: &[Frequency],
         look: impl FnOnce(&Scene<'_>, Vec<Finding>) -> T,
     ) -> Option<T> {
-        let (legs, present, focuses): (_, _, &[Legs]) = match *legs {
-            [first, second] => (
-                [first, second],
-                Legs::BOTH,
-                &[Legs::FIRST, Legs::SECOND, Legs::BOTH],
-            ),
-            [one] => ([one, ANYWHERE], Legs::FIRST, &[Legs::FIRST]),
-            _ => return None,
-        };
+        let (legs, present, focuses) = placed(legs)?;
         Some(
             self.on_air(legs, present, focuses, |gathering, situations| {
                 let mut found = Vec::new();
@@ -208,6 +200,19 @@ impl<'a> Judge<'a> {
         legs.iter()
             .map(|&leg| self.plan.law.preference(leg, purpose).0)
             .sum()
+    }
+}
+
+/// Where both legs of a candidate lie, which of them there are, and what a finding of it may rest on; none where it has none,
+/// or more.
+pub(super) fn placed(legs: &[Frequency]) -> Option<([Frequency; 2], Legs, &'static [Legs])> {
+    match *legs {
+        [first, second] => {
+            let all: &[Legs] = &[Legs::FIRST, Legs::SECOND, Legs::BOTH];
+            Some(([first, second], Legs::BOTH, all))
+        }
+        [first] => Some(([first, ANYWHERE], Legs::FIRST, &[Legs::FIRST])),
+        _ => None,
     }
 }
 

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::candidates::channels;
-use super::judge::{ANYWHERE, Judge};
+use super::judge::{ANYWHERE, Judge, placed};
 use super::pairs::Pairs;
 use super::promise::{Asked, Candidate, order};
 use super::tally::Tally;
@@ -100,15 +100,16 @@ pub fn candidate_count(search: &Search) -> usize {
 ///
 /// The rows are those that judging every candidate whole would give, and their verdicts those of `assess`.
 pub fn rank(plan: &Plan, search: &Search, keep: usize) -> Ranking {
-    rank_watched(plan, search, keep, &Watch::default())
-}
-
-/// The same under a watch.
-pub(super) fn rank_watched(plan: &Plan, search: &Search, keep: usize, watch: &Watch) -> Ranking {
-    let mut sweep = Sweep::of(plan, search, watch);
+    let watch = Watch::default();
+    let mut sweep = Sweep::of(plan, search, &watch);
     let mut ranking = sweep.best(keep);
     sweep.count_all(&mut ranking.rows);
     ranking
+}
+
+/// The same under a watch, for those who ask for the order alone: of rows in conflict not everything is counted.
+pub(super) fn in_order(plan: &Plan, search: &Search, keep: usize, watch: &Watch) -> Ranking {
+    Sweep::of(plan, search, watch).best(keep)
 }
 
 /// So many rows are shown at most of a search that was told to stop: who stops it does not wish to wait for more.
@@ -290,18 +291,6 @@ impl<'a> Sweep<'a> {
                 .map(row)
                 .collect(),
         }
-    }
-}
-
-/// Where both legs of a candidate lie, which of them there are, and what a finding of it may rest on.
-fn placed(legs: &[Frequency]) -> Option<([Frequency; 2], Legs, &'static [Legs])> {
-    match *legs {
-        [first, second] => {
-            let all: &[Legs] = &[Legs::FIRST, Legs::SECOND, Legs::BOTH];
-            Some(([first, second], Legs::BOTH, all))
-        }
-        [first] => Some(([first, ANYWHERE], Legs::FIRST, &[Legs::FIRST])),
-        _ => None,
     }
 }
 

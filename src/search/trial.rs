@@ -1,6 +1,6 @@
 //! A candidate looked at by itself and whole, for the views that need more of it than its row tells.
 
-use super::judge::{ANYWHERE, proposal};
+use super::judge::{placed, proposal};
 use crate::assess::findings;
 use crate::finding::Finding;
 use crate::quantity::Frequency;
@@ -15,18 +15,9 @@ pub(super) fn in_place<T>(
     legs: &[Frequency],
     look: impl FnOnce(&Scene<'_>, &Proposal, &[Legs]) -> T,
 ) -> Option<T> {
-    let legs = match *legs {
-        [first, second] => [first, second],
-        [one] => [one, ANYWHERE],
-        _ => return None,
-    };
+    let (legs, _, focus) = placed(legs)?;
     let proposal = proposal(search, legs);
     let trial = Trial::whole(&proposal);
-    let focus: &[Legs] = if trial.present == Legs::BOTH {
-        &[Legs::FIRST, Legs::SECOND, Legs::BOTH]
-    } else {
-        &[Legs::FIRST]
-    };
     Some(look(
         &Scene::on(ground, plan, Some(trial)),
         &proposal,

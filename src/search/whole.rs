@@ -168,9 +168,7 @@ impl Whole {
         let proposal = proposal(judge.search, legs);
         let trial = Trial::whole(&proposal);
         if is_shared(judge, &proposal) {
-            let scene = Scene::on(&judge.ground, judge.plan, Some(trial));
-            let situation = Situation::brief(&scene, Some(&proposal), trial.present);
-            return Said::of(&findings_of_the_net(&situation));
+            return by_itself(judge, &proposal, findings_of_the_net);
         }
         let scene = judge.common.scene(legs, trial.present);
         let situation = Situation::brief(&scene, Some(&proposal), trial.present);
@@ -206,9 +204,7 @@ impl Whole {
         let proposal = proposal(judge.search, legs);
         let trial = Trial::whole(&proposal);
         if is_shared(judge, &proposal) {
-            let scene = Scene::on(&judge.ground, judge.plan, Some(trial));
-            let situation = Situation::brief(&scene, Some(&proposal), trial.present);
-            return Said::of(&findings_of_sums(&situation));
+            return by_itself(judge, &proposal, findings_of_sums);
         }
         let scene = judge.common.scene(legs, trial.present);
         let [first, second] = legs;
@@ -276,4 +272,16 @@ impl Whole {
 fn is_shared(judge: &Judge<'_>, proposal: &Proposal) -> bool {
     let legs = proposal.what.frequencies();
     legs.iter().any(|&leg| judge.is_shared(leg))
+}
+
+/// What some checks say of a candidate that shares a channel with the plan: nothing that is known of others holds for it.
+fn by_itself(
+    judge: &Judge<'_>,
+    proposal: &Proposal,
+    ask: impl Fn(&Situation<'_>) -> Vec<Finding>,
+) -> Said {
+    let trial = Trial::whole(proposal);
+    let scene = Scene::on(&judge.ground, judge.plan, Some(trial));
+    let situation = Situation::brief(&scene, Some(proposal), trial.present);
+    Said::of(&ask(&situation))
 }
