@@ -70,6 +70,7 @@ const SEARCHES: &str = "
 search:
   - {name: some of it goes, station: Relay, cross_band: [433.4000-433.5750, 145.2000-145.3750], step: 25 kHz}
   - {name: nothing goes, station: Relay, cross_band: [433.4000-433.5000, 145.0500], step: 25 kHz}
+  - {name: nothing is lawful, station: Relay, cross_band: [433.4000-433.4200, 144.0000-144.0050], step: 5 kHz}
 proposals:
   - {name: pair, station: Relay, cross_band: [433.4500, 145.2250]}
 ";
@@ -176,7 +177,7 @@ fn a_search_finds_of_every_pair_what_judging_it_alone_finds() {
         let is_nothing_safe = found.rows.iter().all(|row| row.conflicts > 0);
         assert_eq!(
             is_nothing_safe,
-            search.name == "nothing goes",
+            search.name.starts_with("nothing"),
             "{:?}",
             found.refused
         );

@@ -20,11 +20,11 @@ pub struct Listening {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Keen {
     /// How many dB what it amounts to rises, at most, for one dB of the level.
-    pub(super) slope: u32,
+    pub(crate) slope: u32,
     /// The faintest level that matters at any of its places.
-    pub(super) flat: Level,
+    pub(crate) flat: Level,
     /// The same with 20 dB added for every decade of the lowest frequency that a line heard there can have.
-    pub(super) tilted: Level,
+    pub(crate) tilted: Level,
 }
 
 impl Keen {

@@ -153,3 +153,42 @@ impl Listener<'_> {
                 .all(|transmitter| self.scene.is_wanted(transmitter, self.receiver))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Frequency;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// What is left out by this bound is never asked for again, so that nothing else need notice one that is too high.
+    #[test]
+    fn what_a_socket_must_send_to_be_heard_is_never_reckoned_above_what_it_must() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut nearest = Decibels::db(1_000.0);
+        for sender in 0..scene.transmitters.len() {
+            let from = scene.reach_of_transmitter(sender).unwrap();
+            for receiver in &scene.receivers {
+                let listening = Ear::of(&scene, receiver).listening;
+                let least = |slope: u32| {
+                    let mut keen = listening.keen.iter();
+                    let keen = keen.find(|keen| keen.slope == slope).unwrap();
+                    scene.least_sent(from, receiver, (keen.flat, keen.tilted))
+                };
+                for heard in &listening.places {
+                    for at in [heard.middle - heard.reach, heard.middle + heard.reach] {
+                        let at = at.max(Frequency::hz(1));
+                        let needed = heard.faintest + scene.least_loss(from, receiver, at);
+                        assert!(
+                            least(heard.slope) <= needed + Decibels::db(1e-9),
+                            "{heard:?}"
+                        );
+                        nearest = nearest.min(needed - least(heard.slope));
+                    }
+                }
+            }
+        }
+        // And it is of use: somewhere it is as good as exact.
+        assert!(nearest < Decibels::db(1.0), "{nearest}");
+    }
+}
