@@ -278,13 +278,6 @@ fn what_a_check_of_the_whole_plan_finds_moves_the_rows_as_it_moves_the_verdict_o
         by_others += usize::from(is_safe);
     }
     assert!(by_the_net > 0 && by_others > 0, "{by_the_net} {by_others}");
-    let refused = |found: &Ranking| {
-        found
-            .refused
-            .iter()
-            .any(|(check, _)| check == "unreachable")
-    };
-    assert!(refused(&found) && !refused(&rank(&plain, &plain.searches[0], all.len())));
     // Where nothing else is searched, each row has what the whole plan has against it.
     let mut narrow = search.clone();
     if let SearchRange::CrossBand([first, _]) = &mut narrow.range {
@@ -348,7 +341,10 @@ fn put(search: &Search, legs: &[Frequency]) -> Proposal {
 #[test]
 fn a_search_that_is_stopped_says_so_and_shows_rows_that_are_true() {
     let plan = sample(&STATIONS, &NEIGHBOURS);
-    let search = &plan.searches[0];
+    let mut search = plan.searches[0].clone();
+    // More channels than are judged before the first look at whether to stop.
+    search.step.value = Offset::hz(5_000);
+    let search = &search;
     let watch = Watch::default();
     watch.stop();
     let asked = Question {

@@ -15,11 +15,11 @@ use crate::quantity::{Frequency, Offset, Span};
 use crate::scenario::{Plan, Search};
 
 /// So many rows are asked for at most, where the rows to be shown are fewer.
-const MOST_ROWS: usize = 4_096;
+const MOST_ROWS: usize = 1_024;
 
 /// So many are asked for at first, and so many times more when they do not do.
-const FIRST_ROWS: usize = 512;
-const GROWTH: usize = 8;
+const FIRST_ROWS: usize = 256;
+const GROWTH: usize = 4;
 
 /// Further from anybody's frequency than this it no longer matters how far.
 const FAR: Offset = Offset::hz(1_000_000);
@@ -118,7 +118,7 @@ pub(super) fn grouped(
     found.truncate(top);
     let (rows, mut groups): (_, Vec<Group>) = found.into_iter().unzip();
     ranking.rows = rows;
-    sweep.count_all(&mut ranking.rows);
+    sweep.ask_all(&mut ranking.rows);
     for group in &mut groups {
         group.is_whole &= ranking.is_finished;
     }
@@ -135,7 +135,7 @@ pub(super) fn single(plan: &Plan, search: &Search, top: usize, watch: &Watch) ->
     });
     settle_ties(plan, search, &mut ranking.rows);
     ranking.rows.truncate(top);
-    sweep.count_all(&mut ranking.rows);
+    sweep.ask_all(&mut ranking.rows);
     ranking
 }
 

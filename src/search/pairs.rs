@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::judge::{ANYWHERE, Judge};
-use super::promise::{Asked, Candidate, Promise, order};
+use super::promise::{Candidate, Promise, order};
 use super::tally::Tally;
 use super::watch::{Doing, Watch};
 use super::whole::{Links, Said, Whole};
@@ -213,14 +213,22 @@ impl Leg {
         if self.is_shared || other.is_shared {
             return Promise::everything();
         }
-        let net = &self.said(other, judge, whole).tally;
-        let margins = [&self.tally, &other.tally, net].map(|tally| tally.worst_margin);
-        let tally = Tally {
-            conflicts: self.tally.conflicts + other.tally.conflicts + net.conflicts,
-            cautions: self.tally.cautions + other.tally.cautions + net.cautions,
-            worst_margin: margins.into_iter().flatten().min(),
+        let mut tally = Tally {
+            conflicts: self.tally.conflicts + other.tally.conflicts,
+            cautions: self.tally.cautions + other.tally.cautions,
+            worst_margin: [&self.tally, &other.tally]
+                .into_iter()
+                .filter_map(|tally| tally.worst_margin)
+                .min(),
             ..Tally::default()
         };
+        // What the net says moves nothing that is refused already.
+        if tally.conflicts == 0 {
+            let net = &self.said(other, judge, whole).tally;
+            tally.conflicts += net.conflicts;
+            tally.cautions += net.cautions;
+            tally.worst_margin = tally.worst_margin.into_iter().chain(net.worst_margin).min();
+        }
         Promise::of(&tally, self.preference + other.preference, coarse)
     }
 
@@ -231,11 +239,12 @@ impl Leg {
     }
 }
 
-/// A pair judged whole, with what the checks of the net say; where a channel is shared that is dear and left for later.
+/// A pair judged whole, with what the checks of the net say: where a channel is shared that is dear and left for later, and
+/// where it is refused anyway it would move nothing.
 fn in_the_net(judge: &Judge<'_>, plan: &Whole, first: &Leg, second: &Leg) -> Candidate {
     let mut pair = whole(judge, first, second);
-    if !first.is_shared && !second.is_shared {
-        pair.hear(&first.said(second, judge, plan), Asked::Net);
+    if !first.is_shared && !second.is_shared && pair.tally.conflicts == 0 {
+        pair.hear_of_the_net(&first.said(second, judge, plan));
     }
     pair
 }
@@ -251,11 +260,5 @@ pub(super) fn whole(judge: &Judge<'_>, first: &Leg, second: &Leg) -> Candidate {
         let within = within.unwrap_or(judge.plan.settings.horizon.value);
         alone.and(&judge.tally_within(within, legs, Legs::BOTH, &[Legs::BOTH]))
     };
-    Candidate {
-        legs: legs.to_vec(),
-        tally,
-        preference: first.preference + second.preference,
-        of_the_plan: Vec::new(),
-        asked: Asked::None,
-    }
+    Candidate::of(legs.to_vec(), tally, first.preference + second.preference)
 }

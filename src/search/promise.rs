@@ -13,28 +13,33 @@ pub(super) struct Candidate {
     pub(super) preference: i32,
     /// The checks of the plan as a whole that found a caution or worse, as far as they were asked.
     pub(super) of_the_plan: Vec<&'static str>,
-    /// Which of the checks of the plan as a whole were asked.
-    pub(super) asked: Asked,
-}
-
-/// Which of the checks of the plan as a whole were asked of a candidate; what they found is in its tally.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Asked {
-    /// None.
-    None,
-    /// Those that look at the net.
-    Net,
-    /// All.
-    All,
+    /// Whether the checks that look at the net were asked; what they found is in its tally.
+    pub(super) has_asked_the_net: bool,
 }
 
 impl Candidate {
+    /// A candidate of whose plan as a whole nothing was asked.
+    pub(super) const fn of(legs: Vec<Frequency>, tally: Tally, preference: i32) -> Self {
+        Self {
+            legs,
+            tally,
+            preference,
+            of_the_plan: Vec::new(),
+            has_asked_the_net: false,
+        }
+    }
+
     /// Adds what checks of the plan as a whole said.
-    pub(super) fn hear(&mut self, said: &Said, asked: Asked) {
+    pub(super) fn hear(&mut self, said: &Said) {
         self.tally = self.tally.and(&said.tally);
         self.of_the_plan.extend(&said.checks);
         self.of_the_plan.sort_unstable();
-        self.asked = asked;
+    }
+
+    /// Adds what the checks say that look at the net.
+    pub(super) fn hear_of_the_net(&mut self, said: &Said) {
+        self.hear(said);
+        self.has_asked_the_net = true;
     }
 }
 

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use super::candidates::channels;
 use super::judge::{ANYWHERE, Judge, placed};
 use super::pairs::Pairs;
-use super::promise::{Asked, Candidate, order};
+use super::promise::{Candidate, order};
 use super::tally::Tally;
 use super::watch::{Doing, Watch};
 use super::whole::Whole;
@@ -98,16 +98,17 @@ pub fn candidate_count(search: &Search) -> usize {
 /// Puts the candidates of a search in order: no conflict, then the least margin in steps of the reserve, then no caution,
 /// then what the band plan prefers, then the fewest cautions, then the lowest frequencies.
 ///
-/// The rows are those that judging every candidate whole would give, and their verdicts those of `assess`.
+/// The rows are those that judging every candidate whole would give, and their verdicts those of `assess`. Conflicts among
+/// themselves go by margin, what the band plan prefers and frequency; `build-up`, a caution at most, moves no row.
 pub fn rank(plan: &Plan, search: &Search, keep: usize) -> Ranking {
     let watch = Watch::default();
     let mut sweep = Sweep::of(plan, search, &watch);
     let mut ranking = sweep.best(keep);
-    sweep.count_all(&mut ranking.rows);
+    sweep.ask_all(&mut ranking.rows);
     ranking
 }
 
-/// The same under a watch, for those who ask for the order alone: of rows in conflict not everything is counted.
+/// The same under a watch, for those who ask for the order alone: not everything is counted in its rows.
 pub(super) fn in_order(plan: &Plan, search: &Search, keep: usize, watch: &Watch) -> Ranking {
     Sweep::of(plan, search, watch).best(keep)
 }
@@ -165,8 +166,8 @@ impl<'a> Sweep<'a> {
         }
     }
 
-    /// Judges until the best `keep` stand, each by all checks. How many may be shown, and whether they stand: when it is
-    /// told to stop they need not, and are fewer.
+    /// Judges until the best `keep` stand, those that are safe by the checks of the net too. How many may be shown, and whether
+    /// they stand: when it is told to stop they need not, and are fewer.
     fn settle(&mut self, keep: usize) -> (usize, bool) {
         let (mut shown, mut is_finished) = (keep, true);
         loop {
@@ -187,42 +188,41 @@ impl<'a> Sweep<'a> {
             self.watch.begin(Doing::Last, Some(shown));
             let before = self.judged.iter().take(shown);
             self.watch
-                .did(before.filter(|one| one.asked == Asked::All).count());
-            self.ask_all(&open);
+                .did(before.filter(|one| one.has_asked_the_net).count());
+            self.ask_the_net(&open);
         }
     }
 
-    /// Some of those that would be shown and were not asked all checks, by place.
+    /// Some of those that would be shown as safe and were not asked what looks at the net, by place. What that says moves
+    /// nothing that is refused already.
     fn open(&self, keep: usize) -> Vec<usize> {
-        let is_nothing_safe = is_nothing_safe(&self.judged);
         let shown = self.judged.iter().enumerate().take(keep);
         shown
-            .filter(|(_, one)| one.asked != Asked::All)
-            .filter(|(_, one)| is_nothing_safe || one.tally.conflicts == 0)
+            .filter(|(_, one)| !one.has_asked_the_net && one.tally.conflicts == 0)
             .map(|(place, _)| place)
             .take(TURN)
             .collect()
     }
 
-    /// Counts everything that is found of rows in conflict, of which the search only knows the worst.
-    pub(super) fn count_all(&self, rows: &mut [Row]) {
+    /// Asks all checks of rows that are shown: of those in conflict the search only knows the worst, and what adds up in a
+    /// receiver is asked of none before. It is never more than a caution, and moves no row.
+    pub(super) fn ask_all(&self, rows: &mut [Row]) {
         let (judge, whole) = (&self.judge, &self.whole);
-        let refused = rows.par_iter_mut().filter(|row| row.conflicts > 0);
-        refused.for_each(|row| {
+        let horizon = judge.plan.settings.horizon.value;
+        rows.par_iter_mut().for_each(|row| {
             let Some((legs, present, focuses)) = placed(&row.legs) else {
                 return;
             };
-            let horizon = judge.plan.settings.horizon.value;
-            let tally = judge
-                .tally_within(horizon, legs, present, focuses)
-                .and(&whole.of_the_net(judge, legs).tally)
-                .and(&whole.of_sums(judge, legs).tally);
-            (row.conflicts, row.cautions) = (tally.conflicts, tally.cautions);
+            let tally = judge.tally_within(horizon, legs, present, focuses);
+            let mut one = Candidate::of(row.legs.clone(), tally, row.preference);
+            one.hear_of_the_net(&whole.of_the_net(judge, legs));
+            one.hear(&whole.of_sums(judge, legs));
+            *row = self::row(&one);
         });
     }
 
-    /// Asks all checks of some candidates, and puts them where they belong then.
-    fn ask_all(&mut self, places: &[usize]) {
+    /// Asks the checks of the net of some candidates, and puts them where they belong then.
+    fn ask_the_net(&mut self, places: &[usize]) {
         let (judge, whole) = (&self.judge, &self.whole);
         let (Some(&first), Some(&last)) = (places.first(), places.last()) else {
             return;
@@ -233,13 +233,9 @@ impl<'a> Sweep<'a> {
             .enumerate()
             .filter(|(place, _)| places.binary_search(&(first + place)).is_ok())
             .for_each(|(_, one)| {
-                let Some((legs, ..)) = placed(&one.legs) else {
-                    return;
-                };
-                if one.asked == Asked::None {
-                    one.hear(&whole.of_the_net(judge, legs), Asked::Net);
+                if let Some((legs, ..)) = placed(&one.legs) {
+                    one.hear_of_the_net(&whole.of_the_net(judge, legs));
                 }
-                one.hear(&whole.of_sums(judge, legs), Asked::All);
             });
         let coarse = judge.coarse();
         self.judged
@@ -312,12 +308,9 @@ fn singles(judge: &Judge<'_>, channels: &[Frequency], watch: &Watch) -> Vec<Cand
             break;
         }
         let now: Vec<Frequency> = channels.iter().copied().skip(turn).step_by(turns).collect();
-        judged.par_extend(now.par_iter().map(|&channel| Candidate {
-            legs: vec![channel],
-            tally: judge.tally([channel, ANYWHERE], Legs::FIRST, &[Legs::FIRST]),
-            preference: judge.preference(&[channel]),
-            of_the_plan: Vec::new(),
-            asked: Asked::None,
+        judged.par_extend(now.par_iter().map(|&channel| {
+            let tally = judge.tally([channel, ANYWHERE], Legs::FIRST, &[Legs::FIRST]);
+            Candidate::of(vec![channel], tally, judge.preference(&[channel]))
         }));
         watch.did(now.len());
     }

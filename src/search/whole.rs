@@ -2,8 +2,8 @@
 //!
 //! What they find only makes a candidate worse, as what rests on both legs does, so a best-first search stays exact. Those
 //! that look at the net go by who hears whom and how surely that compares: the many pairs alike in this are asked about once,
-//! and what is said counts in the promise of each. Those that add up what is met are dear and asked last, of candidates
-//! that would be shown.
+//! and what is said counts in the promise of each that its legs leave safe. Those that add up what is met are dear, find no
+//! conflict, and are asked of the rows that are shown.
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock};
