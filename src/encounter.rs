@@ -305,6 +305,23 @@ mod tests {
     }
 
     #[test]
+    fn a_neighbour_is_heard_where_nobody_knows_its_set_to_send() {
+        // An amateur set on 165 MHz, where no figures of it as a transmitter are known: on the air all the same.
+        let text = CROWDED.replace(
+            "in_use:\n",
+            "in_use:\n  - {name: Odd, radio: dual-band-mobile, frequency: 165.0000, erp: 1000 W, at: [54.4240, -0.5320]}\n",
+        );
+        let plan = plan(&text);
+        let scene = Scene::build(&plan, None);
+        let odd = scene.transmitters.iter().position(|one| one.name == "Odd");
+        let met = meet(&scene, Legs::NONE);
+        assert!(
+            met.iter()
+                .any(|one| one.line.transmitters().any(|source| Some(source) == odd))
+        );
+    }
+
+    #[test]
     fn nothing_is_missed_that_plain_enumeration_meets() {
         let mut plan = plan(&format!(
             "{CROWDED}  - {{name: Near, frequency: 145.4525, erp: 25 W, at: [54.4160, -0.5320]}}\n"

@@ -408,6 +408,31 @@ fn what_was_not_stated_is_printed_with_its_source() {
 }
 
 #[test]
+fn a_time_that_is_no_single_moment_is_refused_and_not_guessed() {
+    let told = |from: &str| {
+        let times =
+            format!("Half-Marathon, from: '{from}', to: '2027-11-01T15:00+00:00[Europe/London]'}}");
+        let text = SCENARIO.replace("Half-Marathon}", &times);
+        assert!(
+            text.contains(from),
+            "the scenario has no event to put a time in"
+        );
+        let scenario = file("moments.yaml", text.as_bytes());
+        let (code, _, stderr) = run(&["check", scenario.to_str().unwrap()]);
+        assert_eq!(code, 2, "{stderr}");
+        stderr
+    };
+    assert!(told("2027-10-31T00:59:60+01:00[Europe/London]").contains("is a leap second"));
+    // The hour that is there twice, and the hour that is not there.
+    for from in [
+        "2027-10-31T01:30[Europe/London]",
+        "2027-03-28T01:30[Europe/London]",
+    ] {
+        assert!(told(from).contains("is no single moment"), "{from}");
+    }
+}
+
+#[test]
 fn a_name_that_the_scenario_lacks_is_met_with_the_nearest() {
     let scenario = file("names.yaml", SCENARIO.as_bytes());
     let path = scenario.to_str().unwrap();

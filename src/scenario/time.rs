@@ -1,6 +1,8 @@
 //! Times as they are written, into seconds.
 
 use jiff::civil::{DateTime, Time};
+use jiff::fmt::temporal::DateTimeParser;
+use jiff::tz::Disambiguation;
 use jiff::{Timestamp, ZonedDateTime};
 
 use super::desk::{Desk, Spot, Stated};
@@ -12,6 +14,9 @@ use crate::document::Said;
 /// How a time must look.
 const EXPECTED: &str =
     "write date, time, offset and zone, as in 2027-05-16T07:30+01:00[Europe/London]";
+
+/// Reads whole times.
+const READER: DateTimeParser = DateTimeParser::new().disambiguation(Disambiguation::Reject);
 
 /// The event, and the day and zone in which its clock times are read.
 pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option<ZonedDateTime>) {
@@ -206,17 +211,34 @@ fn clock_time(text: &str) -> Option<Time> {
 
 fn zoned(text: &str) -> Result<ZonedDateTime, String> {
     let text = text.trim();
-    text.parse::<ZonedDateTime>().map_err(|_| {
+    if is_leap_second(text) {
+        return Err(format!(
+            "`{text}` is a leap second, which clocks and their times leave out"
+        ));
+    }
+    // Where the clocks change, a time without an offset may be two moments, or none: nobody guesses which is meant.
+    READER.parse_zoned_datetime(text).map_err(|_| {
         // The parser's own words speak of its options; what a planner can act on is which part does not fit.
         let is_offset = text
             .split_once('[')
             .is_some_and(|(before, _)| before.parse::<Timestamp>().is_ok());
-        if is_offset {
+        if text.parse::<ZonedDateTime>().is_ok() {
+            format!("`{text}` is no single moment: the clocks change then")
+        } else if is_offset {
             format!("`{text}`: there is no such zone, or its offset is another at that time")
         } else {
             format!("`{text}` is not a time with its zone")
         }
     })
+}
+
+/// Whether a time names a sixty-first second.
+fn is_leap_second(text: &str) -> bool {
+    let clock = text
+        .split_once(['T', 't', ' '])
+        .map_or("", |(_, clock)| clock);
+    let mut parts = clock.splitn(3, ':').skip(2);
+    parts.next().is_some_and(|second| second.starts_with("60"))
 }
 
 fn ordered(from: Timestamp, to: Timestamp, spot: Spot, desk: &mut Desk) -> Option<Window> {

@@ -199,9 +199,7 @@ fn their_transmitter(plan: &Plan, nets: &Nets, draft: &Draft) -> Option<Transmit
         return None;
     };
     let entry = plan.in_use.get(index)?;
-    let (_, figures) = band_of(&entry.radio, draft.frequency, |band| {
-        band.transmitter.as_ref()
-    })?;
+    let figures = sending_near(&entry.radio, draft.frequency)?;
     let at_socket = at_socket(entry);
     Some(Transmitter {
         name: entry.name.clone(),
@@ -418,6 +416,20 @@ where
         .iter()
         .filter_map(|band| figures(band).map(|figures| (band, figures)))
         .find(|(_, figures)| figures.covers(frequency))
+}
+
+/// A radio's figures as a transmitter where they hold, or else those of its nearest band: who is on the air is heard,
+/// whatever is known of the set.
+fn sending_near(radio: &Profile, frequency: Frequency) -> Option<&TransmitterFigures> {
+    let senders = radio
+        .bands
+        .iter()
+        .filter_map(|band| band.transmitter.as_ref());
+    senders.min_by_key(|figures| {
+        let below = (figures.span.low - frequency).as_hz().max(0);
+        let above = (frequency - figures.span.high).as_hz().max(0);
+        below.max(above)
+    })
 }
 
 /// Figures that hold over a span.
