@@ -3,11 +3,9 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::bounds::MOST_FAULTS;
 use super::fault::Fault;
 use super::tree::Node;
-
-/// Faults kept of one file; nobody mends more in one go, and a hostile file could have millions.
-const MOST_FAULTS: usize = 10_000;
 
 /// What is found out while a tree is read.
 pub(super) struct Desk {

@@ -8,6 +8,7 @@
 //! reason, and to keep places, words use neither `flatten` nor untagged or internally tagged enums.
 
 mod access;
+mod bounds;
 mod desk;
 mod entries;
 mod excerpt;
@@ -26,6 +27,7 @@ mod tests;
 
 use serde::de::{Deserialize, DeserializeOwned};
 
+pub use bounds::{DEEPEST, LARGEST_FILE, LONGEST_TEXT, MOST_VALUES};
 pub use entries::Entries;
 pub use fault::{Fault, Faults};
 pub use refusal::nearest;

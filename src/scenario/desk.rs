@@ -4,8 +4,11 @@ use std::fmt::Display;
 use std::sync::Arc;
 
 use super::defaults::Figure;
-use crate::document::{Fault, Faults, Place, Said, Source};
+use crate::document::{Fault, Faults, LARGEST_FILE, Place, Said, Source};
 use crate::provenance::{Origin, Sourced};
+
+/// Files that a scenario may name, each time it does.
+pub(super) const MOST_FILES: usize = 100;
 
 /// One of the files that make up a scenario.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -65,6 +68,9 @@ impl<T: Clone> Stated<T> {
 pub(super) struct Desk {
     files: Vec<Faults>,
     defaults: Vec<(String, String, Origin)>,
+    /// Files that were named, and the bytes of those that were read.
+    named: usize,
+    bytes: usize,
 }
 
 impl Desk {
@@ -73,12 +79,26 @@ impl Desk {
         Self {
             files: vec![scenario],
             defaults: Vec::new(),
+            named: 0,
+            bytes: 0,
         }
     }
 
     /// Takes up another file.
     pub(super) fn open(&mut self, source: &Source) -> FileId {
         self.adopt(Faults::new(source))
+    }
+
+    /// Counts a file that is named; false when there have been too many.
+    pub(super) const fn may_read_one_more(&mut self) -> bool {
+        self.named += 1;
+        self.named <= MOST_FILES
+    }
+
+    /// Counts the bytes of a file; false when all together are more than one file may have.
+    pub(super) const fn has_room_for(&mut self, bytes: usize) -> bool {
+        self.bytes = self.bytes.saturating_add(bytes);
+        self.bytes <= LARGEST_FILE
     }
 
     /// Takes up a file whose faults somebody else found.

@@ -1,6 +1,7 @@
 //! A row of a table, a placemark or a feature: named texts, and where it stands.
 
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 /// One of the things that a list holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -10,7 +11,8 @@ pub(super) struct Record {
     /// What reports call it: `line 12`, `placemark 3`.
     pub(super) place: String,
     /// What it says, by column or property.
-    pub(super) fields: Vec<(String, String)>,
+    /// A column's name is held once, however many rows there are.
+    pub(super) fields: Vec<(Rc<str>, String)>,
     /// What makes it useless as a whole.
     pub(super) fault: Option<String>,
 }
@@ -18,7 +20,7 @@ pub(super) struct Record {
 /// What the fields of some records are called, each name once.
 pub(super) fn names(records: &[Record]) -> BTreeSet<&str> {
     let fields = records.iter().flat_map(|record| &record.fields);
-    fields.map(|(name, _)| name.as_str()).collect()
+    fields.map(|(name, _)| name.as_ref()).collect()
 }
 
 impl Record {
@@ -32,11 +34,16 @@ impl Record {
         }
     }
 
+    /// Adds a field.
+    pub(super) fn put(&mut self, name: &str, text: String) {
+        self.fields.push((Rc::from(name), text));
+    }
+
     /// The text of a field; an empty one says nothing.
     pub(super) fn field(&self, name: &str) -> Option<&str> {
         self.fields
             .iter()
-            .find(|(known, _)| known == name)
+            .find(|(known, _)| **known == *name)
             .map(|(_, text)| text.trim())
             .filter(|text| !text.is_empty())
     }

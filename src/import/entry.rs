@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use quietpair::physics::geodesic::course;
-use quietpair::quantity::{Frequency, Length, Offset, Position};
+use crate::physics::geodesic::course;
+use crate::quantity::{Frequency, Length, Offset, Position};
 
 use super::Shape;
 use super::columns::{Columns, KEYS};
