@@ -202,6 +202,10 @@ impl<'de> SeqAccess<'de> for SaidParts<'_> {
         if self.attempts < ATTEMPTS {
             self.reader.desk.forget(self.told);
         }
+        if self.reader.desk.is_full() {
+            self.attempts = 0;
+            return Ok(None);
+        }
         match seed.deserialize(self.reader) {
             Ok(value) => {
                 self.attempts = 0;

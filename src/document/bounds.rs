@@ -15,7 +15,8 @@ pub const DEEPEST: usize = 32;
 pub const MOST_VALUES: usize = 2_000_000;
 
 /// Bytes of text that count as one value more, so that an alias of a long text cannot be repeated at no cost.
-pub(super) const BYTES_A_VALUE: usize = 64;
+pub(super) const BYTES_A_VALUE: usize = 16;
 
-/// Faults kept of one file; nobody mends more in one go, and a hostile file could have millions.
-pub(super) const MOST_FAULTS: usize = 10_000;
+/// Faults kept of one file, after which reading goes no further; nobody mends more in one go, and a hostile file could have
+/// millions.
+pub const MOST_FAULTS: usize = 1_000;

@@ -36,6 +36,11 @@ impl Desk {
         self.faults.borrow().len()
     }
 
+    /// Whether so much is wrong that reading on tells nobody anything.
+    pub(super) fn is_full(&self) -> bool {
+        self.told() >= MOST_FAULTS
+    }
+
     /// Forgets the faults after the first `kept`, because what they are about is read once more.
     pub(super) fn forget(&self, kept: usize) {
         self.faults.borrow_mut().truncate(kept);

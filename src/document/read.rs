@@ -84,6 +84,9 @@ impl<'t> Reader<'t> {
                 kept.push(entry);
                 continue;
             }
+            if self.desk.is_full() {
+                break;
+            }
             let (message, help) = unknown("key", word, known);
             let fault = Fault::new(entry.0.place, message);
             self.desk.tell(match help {
@@ -109,6 +112,7 @@ impl<'t> Reader<'t> {
 
     fn missing(self, name: &str) -> Fault {
         Fault::new(self.node.place, format!("the key `{name}` is missing here"))
+            .help(format!("add `{name}:` with its value"))
     }
 }
 

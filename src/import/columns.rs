@@ -2,8 +2,9 @@
 
 use super::ImportError;
 use super::Shape;
-use super::error::few;
+use super::error::FEW;
 use super::record::{Record, names};
+use crate::document::few;
 
 /// The keys of an entry that a list can fill, in the order they are written.
 pub(super) const KEYS: [&str; 18] = [
@@ -85,7 +86,7 @@ impl Columns {
                 format_args!(
                     "say which is which, as in `--columns \"frequency={}\"`; the list has: {}",
                     names.first().copied().unwrap_or("mhz"),
-                    few(&names)
+                    few(&names, FEW)
                 ),
             ));
         }

@@ -5,10 +5,10 @@ use std::fmt::Display;
 use thiserror::Error;
 
 use super::MOST_ROWS;
-use crate::document::nearest;
+use crate::document::{few, nearest};
 
 /// The most words that are listed to choose from.
-const FEW: usize = 20;
+pub(super) const FEW: usize = 20;
 
 /// Why a list could not be taken in at all.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -42,24 +42,8 @@ impl ImportError {
     pub(super) fn unknown(kind: &str, word: &str, known: &[&str]) -> Self {
         let help = match nearest(word, known) {
             Some(near) => format!("did you mean `{near}`?"),
-            None => format!("there is {}", few(known)),
+            None => format!("there is {}", few(known, FEW)),
         };
         Self::new(format_args!("there is no {kind} `{word}`"), help)
     }
-}
-
-/// Some words in a row, not without end.
-pub(super) fn few(words: &[&str]) -> String {
-    let mut text = words
-        .iter()
-        .take(FEW)
-        .copied()
-        .collect::<Vec<_>>()
-        .join(", ");
-    if words.is_empty() {
-        text += "none at all";
-    } else if words.len() > FEW {
-        text += &format!(" and {} more", words.len() - FEW);
-    }
-    text
 }

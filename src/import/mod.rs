@@ -15,7 +15,7 @@ mod table;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use crate::document::Source;
+use crate::document::{Source, few};
 use crate::quantity::{Length, Position};
 
 use columns::Columns;
@@ -144,7 +144,7 @@ pub fn import(source: &Source, kind: Kind, wanted: &Wanted) -> Result<Imported, 
             report.trim_end(),
             format_args!(
                 "the list has {}; say which is which with --columns, and see --set and --unit",
-                error::few(&names)
+                few(&names, error::FEW)
             ),
         ));
     }

@@ -17,10 +17,16 @@ use super::words::{
     ServiceWords, ShapeWords, ShiftWords, SpotWords, Stretch, UsualWords,
 };
 use super::zone::{Shape, Zone};
-use crate::document::{Fault, Faults, Said};
+use crate::document::{Fault, Faults, MOST_FAULTS, Said, few};
 use crate::physics::exposure::limits;
 use crate::provenance::{Authority, Origin, Sourced, Standing};
 use crate::quantity::{Emission, Span};
+
+/// The most words that are listed to choose from.
+const FEW: usize = 20;
+
+/// Corners of a polygon, and shapes of a zone: each rule that holds there carries them.
+const MOST_CORNERS: usize = 1_000;
 
 /// Turns words into entries; what names nothing is told.
 pub(super) struct Translator<'f> {
@@ -83,6 +89,10 @@ impl<'f> Translator<'f> {
             let (Some(id), Some(zone)) = (name.value(), shapes.value()) else {
                 continue;
             };
+            if zone.shapes.len() > MOST_CORNERS {
+                self.tell(name, &format!("a zone has shapes: at most {MOST_CORNERS}"));
+                continue;
+            }
             let shapes: Vec<Shape> = zone
                 .shapes
                 .iter()
@@ -112,7 +122,7 @@ impl<'f> Translator<'f> {
                 if south_west.latitude() > north_east.latitude() {
                     self.tell(
                         zone,
-                        "the southern edge of a box lies north of its northern edge",
+                        "the southern edge of a box lies north of its northern edge: write the lower latitude first",
                     );
                     return None;
                 }
@@ -122,8 +132,9 @@ impl<'f> Translator<'f> {
                 })
             }
             ShapeWords::Polygon(corners) => {
-                if corners.len() < 3 {
-                    self.tell(zone, "a polygon needs three corners or more");
+                if !(3..=MOST_CORNERS).contains(&corners.len()) {
+                    let message = format!("a polygon needs corners: from 3 to {MOST_CORNERS}");
+                    self.tell(zone, &message);
                     return None;
                 }
                 Some(Shape::Polygon(corners.clone()))
@@ -141,11 +152,13 @@ impl<'f> Translator<'f> {
         if let Some(authority) = self.sources.get(&name) {
             return authority.clone();
         }
-        if said.value().is_some() {
-            let known = self.sources.keys().cloned().collect::<Vec<_>>().join(", ");
+        if said.value().is_some() && self.faults.list().len() < MOST_FAULTS {
+            let known: Vec<&str> = self.sources.keys().map(String::as_str).collect();
+            let known = few(&known, FEW);
             self.faults.add(
-                Fault::new(said.place(), format!("no source is called `{name}`"))
-                    .help(format!("the sources of this file are {known}")),
+                Fault::new(said.place(), format!("no source is called `{name}`")).help(format!(
+                    "there is {known}; add it under `sources` with its text and standing"
+                )),
             );
         }
         Authority {
@@ -165,7 +178,10 @@ impl<'f> Translator<'f> {
     fn span(&mut self, said: &Said<Stretch>) -> Option<Span> {
         let Stretch(low, high) = *said.value()?;
         if low >= high {
-            self.tell(said, "the lower edge must lie below the upper one");
+            self.tell(
+                said,
+                "the lower edge does not lie below the upper one: write the lower one first",
+            );
             return None;
         }
         Some(Span::between(low, high))
@@ -191,8 +207,10 @@ impl<'f> Translator<'f> {
         for said in list {
             if let Some(name) = said.value()
                 && !self.uses.contains(name)
+                && self.faults.list().len() < MOST_FAULTS
             {
-                let known = self.uses.iter().cloned().collect::<Vec<_>>().join(", ");
+                let known: Vec<&str> = self.uses.iter().map(String::as_str).collect();
+                let known = few(&known, FEW);
                 self.faults.add(
                     Fault::new(
                         said.place(),
@@ -209,7 +227,9 @@ impl<'f> Translator<'f> {
     fn name(&mut self, said: &Said<String>) -> String {
         let name = said.value().cloned().unwrap_or_default();
         if said.value().is_some() && !self.ids.insert(name.clone()) {
-            let message = format!("a rule called `{name}` stands above already");
+            let message = format!(
+                "a rule called `{name}` stands above already; give this one a name of its own"
+            );
             self.tell(said, &message);
         }
         name

@@ -93,7 +93,9 @@ impl Curve {
                 stack.tell(layer, Fault::new(said.place(), message));
             };
             if at < Offset::hz(0) || before.is_some_and(|(last, _)| at <= last) {
-                let message = format!("{at} is not beyond the point before it");
+                let message = format!(
+                    "{at} is not beyond the point before it; write the points in order, none twice"
+                );
                 stack.tell(layer, Fault::new(point.at().place(), message));
                 return None;
             }

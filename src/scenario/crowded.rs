@@ -24,7 +24,7 @@ pub(super) fn is_crowded(words: &ScenarioWords, desk: &mut Desk) -> bool {
         ("paths", 1_000, list(&words.paths)),
         (
             "radios",
-            1_000,
+            200,
             names(&mut words.radios.iter().map(|(name, _)| name.place())),
         ),
         ("stations", 1_000, list(&words.stations)),
@@ -33,6 +33,25 @@ pub(super) fn is_crowded(words: &ScenarioWords, desk: &mut Desk) -> bool {
         ("proposals", 1_000, list(&words.proposals)),
         ("search", 100, list(&words.search)),
     ];
+    let stations = words.stations.iter().filter_map(Said::value);
+    let of_stations = stations.flat_map(|station| {
+        [
+            ("uses", 20, list(&station.uses)),
+            ("on_air", 100, list(&station.on_air)),
+            ("phases", 100, list(&station.phases)),
+            ("needs", 1_000, list(&station.needs)),
+            ("filters", 100, list(&station.filters)),
+        ]
+    });
+    let sites = words.sites.iter().filter_map(|(_, site)| site.value());
+    let of_sites = sites.map(|site| ("isolation", 1_000, list(&site.isolation)));
+    let event = words.event.value();
+    let of_event = event.map(|event| ("phases", 100, list(&event.phases)));
+    let lists = lists
+        .into_iter()
+        .chain(of_event)
+        .chain(of_stations)
+        .chain(of_sites);
     let mut is_crowded = false;
     for (key, most, places) in lists {
         if let Some(&first) = places.get(most) {

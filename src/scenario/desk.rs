@@ -10,6 +10,9 @@ use crate::provenance::{Origin, Sourced};
 /// Files that a scenario may name, each time it does.
 pub(super) const MOST_FILES: usize = 100;
 
+/// Faults after a place that may be about it.
+const NEAR: usize = 100;
+
 /// One of the files that make up a scenario.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct FileId(usize);
@@ -133,6 +136,11 @@ impl Desk {
         self.tell_fault(spot.file, fault);
     }
 
+    /// How many faults are told of all files.
+    pub(super) fn told(&self) -> usize {
+        self.files.iter().map(|faults| faults.list().len()).sum()
+    }
+
     /// Takes over faults of a file that somebody else found.
     pub(super) fn extend(&mut self, file: FileId, faults: &[Fault]) {
         for fault in faults {
@@ -144,10 +152,12 @@ impl Desk {
     /// the scenario, or after its beginning and is nearly one of them.
     pub(super) fn may_have_meant(&self, place: Place, keys: &[&str]) -> bool {
         let faults = self.files.first().map_or(&[][..], Faults::list);
+        let begin = faults.partition_point(|fault| fault.place.start < place.start);
         let mut unknown = faults
             .iter()
-            .filter(|fault| fault.message.starts_with("unknown key"))
-            .filter(|fault| fault.place.start >= place.start);
+            .skip(begin)
+            .take(NEAR)
+            .filter(|fault| fault.message.starts_with("unknown key"));
         unknown.any(|fault| {
             let is_near = |key: &&str| fault.message.contains(&format!("did you mean `{key}`?"));
             fault.place.end <= place.end || keys.iter().any(is_near)

@@ -469,7 +469,10 @@ fn eirp(
         );
     }
     if let (Some(gain), None) = (&gain, &power) {
-        desk.tell(gain.spot, "`gain` goes with `power`: leave it out, since a radiated power has it in it");
+        desk.tell(
+            gain.spot,
+            "`gain` goes with `power`: leave it out, since a radiated power has it in it",
+        );
     }
     let raised = |power: Power, by| Power::of_level(power.level() + by);
     if let Some(erp) = erp {
