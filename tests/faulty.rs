@@ -130,7 +130,9 @@ impl Case {
     ) {
         let mut blocks = blocks.to_vec();
         let (out, put) = (self.out.join("\n"), self.put.join("\n"));
-        let edited = if out.is_empty() {
+        let edited = if self.title.is_empty() {
+            (String::new(), 0..=0)
+        } else if out.is_empty() {
             blocks[0].text = put.clone();
             (blocks[0].name.clone(), 1..=put.lines().count().max(1))
         } else {
@@ -163,6 +165,34 @@ impl Case {
     }
 }
 
+/// File, line, column, message and help of a fault.
+type Told = (String, usize, usize, String, String);
+
+impl Case {
+    /// Whether a fault points at the edit: at its lines, or at the mapping that lacks a key, or by naming what is wrong.
+    fn is_there(
+        &self,
+        fault: &Told,
+        edited: &str,
+        lines: &std::ops::RangeInclusive<usize>,
+    ) -> bool {
+        let (name, line, _, message, _) = fault;
+        let near = lines.start().saturating_sub(1)..=lines.end() + 1;
+        let put = self.put.join(" ");
+        let put = put.trim().trim_end_matches(':');
+        let key = put.split(':').next().unwrap_or("");
+        let is_named = message.contains(edited)
+            || (!put.is_empty() && message.contains(put))
+            || (!key.is_empty() && message.contains(&format!("`{key}`")));
+        // What a list as a whole lacks is told at its beginning.
+        let is_whole = message.contains("of the list");
+        (name == edited && near.contains(line))
+            || message.contains("is missing here")
+            || is_named
+            || is_whole
+    }
+}
+
 /// The bytes of a text in which `␛ff` stands for one.
 fn bytes(text: &str) -> Vec<u8> {
     let mut parts = text.split('␛');
@@ -187,7 +217,7 @@ impl Files for Beside<'_> {
 }
 
 /// What is said of a case: file, line, column, message and help of each fault.
-fn told(files: &[(Block, Vec<u8>)]) -> Vec<(String, usize, usize, String, String)> {
+fn told(files: &[(Block, Vec<u8>)]) -> Vec<Told> {
     let (block, bytes) = &files[0];
     let name = block.name.as_str();
     let source = || Source::new(name, bytes);
@@ -220,7 +250,7 @@ fn told(files: &[(Block, Vec<u8>)]) -> Vec<(String, usize, usize, String, String
     }
 }
 
-fn listed(faults: &Faults) -> Vec<(String, usize, usize, String, String)> {
+fn listed(faults: &Faults) -> Vec<Told> {
     let source = faults.source();
     // What a reader sees is made too, plain and coloured: no file may be too odd to be shown.
     assert!(!faults.to_string().contains('\u{1b}'));
@@ -241,7 +271,7 @@ fn listed(faults: &Faults) -> Vec<(String, usize, usize, String, String)> {
 }
 
 /// A message that begins with its place: `race.yaml:3:7: …`.
-fn split(message: &str, help: &str) -> (String, usize, usize, String, String) {
+fn split(message: &str, help: &str) -> Told {
     let mut parts = message.splitn(4, ':');
     let mut next = || parts.next().unwrap_or("");
     let (name, line, column) = (next(), next().parse(), next().parse());
@@ -258,7 +288,7 @@ fn split(message: &str, help: &str) -> (String, usize, usize, String, String) {
 const DEEDS: &str = "add choose close draw fill give indent keep leave list move name put quote rename save say state take use write";
 
 /// Words with which it says what was expected.
-const EXPECTED: [&str; 10] = [
+const EXPECTED: [&str; 15] = [
     "expected ",
     "did you mean ",
     "known here: ",
@@ -267,6 +297,11 @@ const EXPECTED: [&str; 10] = [
     ": at most ",
     "; there is ",
     "such as ",
+    "; there are ",
+    "; it transmits on ",
+    "; it receives ",
+    "; it covers ",
+    "repeats between different bands: ",
     "goes with ",
     "is it the right one",
 ];
@@ -300,6 +335,13 @@ fn every_broken_file_is_refused_at_its_place_with_what_to_do() {
             blocks,
             cases,
         } = Family::parse(&before);
+        let sound = Case::default().files(&blocks).0;
+        let base = told(&sound);
+        if !base.is_empty() {
+            wrong.push(format!(
+                "{family}: the file to begin with is faulty: {base:?}"
+            ));
+        }
         let mut after = head;
         for case in &cases {
             let place = format!("{family}: {}", case.title);
@@ -340,7 +382,7 @@ fn every_broken_file_is_refused_at_its_place_with_what_to_do() {
                 wrong.push(format!("{place}: is not refused"));
             } else if !found
                 .iter()
-                .any(|(name, line, ..)| *name == edited && lines.contains(line))
+                .any(|fault| case.is_there(fault, &edited, &lines))
             {
                 wrong.push(format!("{place}: told elsewhere: {record:?}"));
             }

@@ -65,7 +65,7 @@ impl<'t> Reader<'t> {
         match list.left() {
             0 => Ok(value),
             left => self.here(Err(Refusal::because(format!(
-                "the list has {} values, {left} more than are expected",
+                "the list has {} values, which is {left} too many: take them out",
                 nodes.len()
             )))),
         }

@@ -72,7 +72,10 @@ impl Refusal {
     pub(super) fn fault(self, here: Place) -> Option<Fault> {
         match self {
             Self::Told | Self::Again => None,
-            Self::Missing(name) => Some(Fault::new(here, format!("the key `{name}` is missing"))),
+            Self::Missing(name) => Some(
+                Fault::new(here, format!("the key `{name}` is missing here"))
+                    .help(format!("add `{name}:` with its value")),
+            ),
             Self::Because {
                 place,
                 message,

@@ -40,7 +40,7 @@ pub enum SourceError {
     /// A control character that no text file holds.
     #[error(
         "{name}:{line}:{column}: the control character U+{character:04X} has no place in a text file; \
-         is this a YAML file saved as UTF-8?"
+         take it out, and save the file as UTF-8"
     )]
     Binary {
         /// The name of the file.

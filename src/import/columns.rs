@@ -68,7 +68,7 @@ impl Columns {
     }
 
     /// Whether the columns that were named are there at all.
-    pub(super) fn suit(&self, records: &[Record]) -> Result<(), ImportError> {
+    pub(super) fn suit(&self, records: &[Record], list: &str) -> Result<(), ImportError> {
         let names = names(records);
         for (_, columns) in self.stated.iter().flatten() {
             for column in columns {
@@ -82,7 +82,7 @@ impl Columns {
         if self.stated.is_none() && !self.keys.iter().any(|key| is_known(key)) {
             let names: Vec<&str> = names.into_iter().collect();
             return Err(ImportError::new(
-                "no column of the list is named like a key of a scenario",
+                format_args!("{list}:1:1: no column of the list is named like a key of a scenario"),
                 format_args!(
                     "say which is which, as in `--columns \"frequency={}\"`; the list has: {}",
                     names.first().copied().unwrap_or("mhz"),

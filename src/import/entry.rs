@@ -137,7 +137,7 @@ fn position(record: &Record, columns: &Columns) -> Result<Option<Position>, Stri
     ) {
         (Some(latitude), Some(longitude)) => parse(&format!("{latitude}, {longitude}")),
         (None, None) => Ok(None),
-        _ => Err("a position needs both latitude and longitude".to_owned()),
+        _ => Err("a position needs both latitude and longitude: write both, or neither".to_owned()),
     }
 }
 

@@ -43,7 +43,7 @@ pub(super) fn records(source: &Source) -> Result<Vec<Record>, ImportError> {
 }
 
 fn record(number: u64, feature: &Value) -> Record {
-    let mut record = Record::new("feature", number);
+    let mut record = Record::new(format!("feature {number}"), 1);
     for (name, value) in feature
         .get("properties")
         .and_then(Value::as_object)

@@ -58,9 +58,12 @@ pub(super) fn records(source: &Source) -> Result<Vec<Record>, ImportError> {
                     "take the <!DOCTYPE …> out if you trust the file",
                 ));
             }
-            Event::Start(element) => walk.open(&element).map_err(|error| no_xml(&error))?,
+            Event::Start(element) => walk
+                .open(&element, source.line(here) as u64)
+                .map_err(|error| no_xml(&error))?,
             Event::Empty(element) => {
-                walk.open(&element).map_err(|error| no_xml(&error))?;
+                walk.open(&element, source.line(here) as u64)
+                    .map_err(|error| no_xml(&error))?;
                 walk.close();
             }
             Event::End(_) => walk.close(),
@@ -117,13 +120,13 @@ struct Walk {
 }
 
 impl Walk {
-    fn open(&mut self, element: &BytesStart<'_>) -> Result<(), AttrError> {
+    fn open(&mut self, element: &BytesStart<'_>, line: u64) -> Result<(), AttrError> {
         let name = element.local_name().as_ref().to_owned();
         self.is_kml |= self.open.is_empty() && name == "kml";
         match name.as_str() {
             "Placemark" => {
                 let number = self.records.len() as u64 + 1;
-                self.placemark = Some(Record::new("placemark", number));
+                self.placemark = Some(Record::new(format!("placemark {number}"), line));
             }
             "Data" | "SimpleData" => {
                 let named = element.try_get_attribute("name")?;

@@ -130,7 +130,7 @@ pub fn import(source: &Source, kind: Kind, wanted: &Wanted) -> Result<Imported, 
         Kind::Kml => kml::records(source)?,
         Kind::Geojson => geojson::records(source)?,
     };
-    columns.suit(&records)?;
+    columns.suit(&records, source.name())?;
     let around = Around {
         unit: wanted.unit.name(),
         circle: wanted.circle,
@@ -140,8 +140,9 @@ pub fn import(source: &Source, kind: Kind, wanted: &Wanted) -> Result<Imported, 
     let report = report(records.len(), taken.len(), &skipped, source.name());
     if taken.is_empty() {
         let names: Vec<&str> = record::names(&records).into_iter().collect();
+        let line = skipped.first().map_or(1, |first| first.line);
         return Err(ImportError::new(
-            report.trim_end(),
+            format_args!("{}:{line}:1: {}", source.name(), report.trim_end()),
             format_args!(
                 "the list has {}; say which is which with --columns, and see --set and --unit",
                 few(&names, error::FEW)

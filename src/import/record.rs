@@ -6,7 +6,7 @@ use std::rc::Rc;
 /// One of the things that a list holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Record {
-    /// Its line or number, for the order of reports.
+    /// The line it begins in; 1 where its reader knows none.
     pub(super) line: u64,
     /// What reports call it: `line 12`, `placemark 3`.
     pub(super) place: String,
@@ -25,10 +25,10 @@ pub(super) fn names(records: &[Record]) -> BTreeSet<&str> {
 
 impl Record {
     /// A record that says nothing yet.
-    pub(super) fn new(kind: &str, line: u64) -> Self {
+    pub(super) fn new(place: String, line: u64) -> Self {
         Self {
             line,
-            place: format!("{kind} {line}"),
+            place,
             fields: Vec::new(),
             fault: None,
         }
@@ -52,7 +52,7 @@ impl Record {
 /// A record that could not be used.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Skipped {
-    /// Its line or number.
+    /// The line its record begins in.
     pub(super) line: u64,
     /// What reports call it.
     pub(super) place: String,

@@ -71,7 +71,7 @@ pub(super) fn records(
 
 fn record(headings: &[Rc<str>], row: &StringRecord) -> Record {
     let line = row.position().map_or(0, csv::Position::line);
-    let mut record = Record::new("line", line);
+    let mut record = Record::new(format!("line {line}"), line);
     if row.len() != headings.len() {
         record.fault = Some(format!(
             "it has {} cells, the heading has {}",

@@ -270,7 +270,10 @@ fn apart(
                     by,
                 });
             }
-            _ => desk.tell(spot, "a distance holds for one of `channels` and `site`"),
+            _ => desk.tell(
+                spot,
+                "a distance holds for one of `channels` and `site`: give exactly one",
+            ),
         }
     }
     found

@@ -80,7 +80,7 @@ pub(super) fn rows(shared: &InUseWords, files: &dyn Files, desk: &mut Desk) -> V
                         row.cells.len(),
                         header.cells.len()
                     ),
-                    "a cell with a delimiter in it stands in quotation marks",
+                    "write a cell with a delimiter in it in quotation marks, and as many cells as the heading has",
                 );
                 return None;
             }
@@ -265,7 +265,7 @@ impl Cells<'_> {
             (Some(one), None) | (None, Some(one)) => {
                 desk.tell(
                     Spot::of(self.file, one.place()),
-                    "a position needs both latitude and longitude",
+                    "a position needs both latitude and longitude: write both, or neither",
                 );
                 None
             }

@@ -361,7 +361,10 @@ fn channels(entry: &Entry<'_>, desk: &mut Desk) -> Option<Channels> {
         &transmits_only,
         is_set(&receives_only) && is_set(&transmits_only),
     ) {
-        desk.tell(flag.spot, "it cannot both receive only and transmit only");
+        desk.tell(
+            flag.spot,
+            "it cannot both receive only and transmit only: leave one of them out",
+        );
         return None;
     }
     let (mut output, mut input) = match channel {

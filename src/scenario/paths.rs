@@ -67,7 +67,7 @@ fn path(words: &KnownPathWords, spot: Spot, ends: &Ends<'_>, desk: &mut Desk) ->
         desk.tell_with_help(
             between.spot,
             "the two ends are at one place",
-            "what is lost between two stations at one site stands under `isolation` of the site",
+            "write what is lost between two stations at one site under `isolation` of the site",
         );
         return None;
     }

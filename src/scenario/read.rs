@@ -93,7 +93,7 @@ pub(super) fn named_file(
     let (message, help) = match files.read(&path.value) {
         Ok(bytes) if desk.has_room_for(bytes.len()) => match Source::new(&path.value, &bytes) {
             Ok(source) => return Some(source),
-            Err(error) => (error.to_string(), PATHS),
+            Err(error) => (error.to_string(), "mend that file, or name another"),
         },
         Ok(_) => (
             format!(
@@ -118,7 +118,7 @@ pub(super) fn named_file(
     None
 }
 
-const PATHS: &str = "a path is counted from the folder of the scenario";
+const PATHS: &str = "write the path as it is counted from the folder of the scenario";
 
 const SMALLER: &str = "keep what is near the event, as `quietpair import --near … --within …` does";
 

@@ -103,7 +103,7 @@ pub(super) fn is_loss(loss: &Stated<Decibels>, what: &str, desk: &mut Desk) -> b
     if !is_one {
         desk.tell(
             loss.spot,
-            format!("{} is no {what}: a loss is not below 0 dB", loss.value),
+            format!("{} is no {what}: at least 0 dB", loss.value),
         );
     }
     is_one
@@ -197,7 +197,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
             if !is_one {
                 desk.tell(
                     stated.spot,
-                    format!("{} is no {what}: it is not below 0 dB", stated.value),
+                    format!("{} is no {what}: at least 0 dB", stated.value),
                 );
             }
             is_one

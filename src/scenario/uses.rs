@@ -467,7 +467,10 @@ fn via(
     }
     if let Some((in_use, neighbour)) = other {
         if let Some(leg) = leg {
-            desk.tell(leg.spot, "a repeater in use has no legs to choose from");
+            desk.tell(
+                leg.spot,
+                "a repeater in use has no legs to choose from: leave `leg` out",
+            );
         }
         return through_repeater(through, in_use, neighbour, radio, desk);
     }
