@@ -162,7 +162,10 @@ fn window(words: &WindowWords, day: Option<&ZonedDateTime>, desk: &mut Desk) -> 
     let (begin, mut end) = (begin?, end?);
     if end.is_clock_time && end.time <= begin.time {
         let Some(next) = next_day(&end.time) else {
-            desk.tell(to.spot, "the calendar ends before this: write an earlier day");
+            desk.tell(
+                to.spot,
+                "the calendar ends before this: write an earlier day",
+            );
             return None;
         };
         end.time = next;
