@@ -59,12 +59,21 @@ fn separation(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Op
     let now = scene.reckoned_apart(from, receiver.reach())?;
     let factor = 10f64.powf(lacking.as_db() / order(encounter) / 20.0);
     let needed = Length::metres((now.as_metres() * factor).ceil());
+    let (station, from) = if source.owner.is_ours() {
+        (source.owner, receiver.owner)
+    } else {
+        (receiver.owner, source.owner)
+    };
     (needed <= FARTHEST).then(|| Remedy {
         text: format!(
             "{needed} between the antennas of {} and {} instead of {now}",
             source.name, receiver.name
         ),
-        change: None,
+        change: Some(Change::Apart {
+            station: owner_name(scene, station),
+            from: owner_name(scene, from),
+            to: needed,
+        }),
     })
 }
 
@@ -240,7 +249,7 @@ fn less_power(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Op
             Power::of_level(to)
         ),
         change: Some(Change::LowerPower {
-            station: station_name(scene, source.owner),
+            station: owner_name(scene, source.owner),
             to,
         }),
     })
@@ -331,7 +340,7 @@ fn at_victim(scene: &Scene<'_>, encounter: &Encounter, loss: Decibels) -> Option
 fn at(scene: &Scene<'_>, owner: Owner, frequency: Frequency, loss: Decibels) -> Option<Remedy> {
     let may = owner.is_ours() && !is_at_its_own(scene, owner, frequency);
     may.then(|| {
-        let station = station_name(scene, owner);
+        let station = owner_name(scene, owner);
         Remedy {
             text: format!("a filter at {station} that takes {loss} at {frequency}"),
             change: Some(Change::Filter {
@@ -360,7 +369,7 @@ fn our_sources<'a>(scene: &'a Scene<'_>, encounter: &Encounter) -> Vec<(&'a Tran
         .collect()
 }
 
-fn station_name(scene: &Scene<'_>, owner: Owner) -> String {
+fn owner_name(scene: &Scene<'_>, owner: Owner) -> String {
     match owner {
         Owner::Station(index) => scene
             .plan
@@ -368,7 +377,11 @@ fn station_name(scene: &Scene<'_>, owner: Owner) -> String {
             .get(index)
             .map(|station| station.name.clone()),
         Owner::InUse(index) => scene.plan.in_use.get(index).map(|entry| entry.name.clone()),
-        Owner::Protected(_) => None,
+        Owner::Protected(index) => scene
+            .plan
+            .guarded
+            .get(index)
+            .map(|service| service.name.clone()),
     }
     .unwrap_or_default()
 }
