@@ -74,6 +74,13 @@ pub enum Change {
         /// Where to.
         to: Frequency,
     },
+    /// Put a channel of the plan somewhere else, with every station of ours on it.
+    Retune {
+        /// The channel.
+        from: Frequency,
+        /// Where to.
+        to: Frequency,
+    },
     /// Turn a station's power down to at most this level at the socket.
     LowerPower {
         /// The station's name.

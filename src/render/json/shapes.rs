@@ -156,11 +156,14 @@ struct Source<'a> {
 struct Mend<'a> {
     /// Index of the remedy it belongs to.
     remedy: usize,
-    /// `move`, `lower-power`, `filter` or `apart`.
+    /// `move`, `retune`, `lower-power`, `filter` or `apart`.
     kind: &'static str,
     /// Which leg moves, 0 or 1.
     #[serde(skip_serializing_if = "Option::is_none")]
     leg: Option<usize>,
+    /// The channel that is moved.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    from_hz: Option<i64>,
     /// Where to.
     #[serde(skip_serializing_if = "Option::is_none")]
     to_hz: Option<i64>,
@@ -347,12 +350,18 @@ impl<'a> Mend<'a> {
             to_dbm: None,
             at_hz: None,
             loss_db: None,
+            from_hz: None,
             from: None,
             apart_m: None,
         };
         match remedy.change.as_ref()? {
             Change::Move { leg, to } => {
                 mend.leg = Some(*leg);
+                mend.to_hz = Some(to.as_hz());
+            }
+            Change::Retune { from, to } => {
+                mend.kind = "retune";
+                mend.from_hz = Some(from.as_hz());
                 mend.to_hz = Some(to.as_hz());
             }
             Change::LowerPower { station, to } => {
