@@ -65,6 +65,8 @@ pub mod radio;
 
 pub mod scenario;
 
+pub mod import;
+
 pub mod scene;
 
 pub mod net;

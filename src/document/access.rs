@@ -131,8 +131,9 @@ pub(super) struct Chosen<'t>(Option<Reader<'t>>);
 
 impl<'t> Chosen<'t> {
     fn value(self) -> Result<Reader<'t>, Refusal> {
-        self.0
-            .ok_or_else(|| Refusal::because("this word needs a colon and a value after it"))
+        self.0.ok_or_else(|| {
+            Refusal::because("this word needs a value: write a colon and the value after it")
+        })
     }
 }
 
@@ -143,7 +144,7 @@ impl<'de> VariantAccess<'de> for Chosen<'_> {
         match self.0 {
             None => Ok(()),
             Some(_) => Err(Refusal::because(
-                "this word stands alone, without a value after it",
+                "this word stands alone: take the value after it out",
             )),
         }
     }
@@ -201,6 +202,10 @@ impl<'de> SeqAccess<'de> for SaidParts<'_> {
         }
         if self.attempts < ATTEMPTS {
             self.reader.desk.forget(self.told);
+        }
+        if self.reader.desk.is_full() {
+            self.attempts = 0;
+            return Ok(None);
         }
         match seed.deserialize(self.reader) {
             Ok(value) => {

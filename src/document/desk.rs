@@ -3,11 +3,9 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::bounds::MOST_FAULTS;
 use super::fault::Fault;
 use super::tree::Node;
-
-/// Faults kept of one file; nobody mends more in one go, and a hostile file could have millions.
-const MOST_FAULTS: usize = 10_000;
 
 /// What is found out while a tree is read.
 pub(super) struct Desk {
@@ -36,6 +34,11 @@ impl Desk {
     /// How many faults there are.
     pub(super) fn told(&self) -> usize {
         self.faults.borrow().len()
+    }
+
+    /// Whether so much is wrong that reading on tells nobody anything.
+    pub(super) fn is_full(&self) -> bool {
+        self.told() >= MOST_FAULTS
     }
 
     /// Forgets the faults after the first `kept`, because what they are about is read once more.

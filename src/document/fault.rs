@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::bounds::MOST_FAULTS;
 use super::excerpt;
 use super::source::{Place, Source};
 
@@ -85,8 +86,11 @@ impl Faults {
         }
     }
 
-    /// Adds a fault; one that is there already stays single.
+    /// Adds a fault; one that is there already stays single, and past some thousands none is kept.
     pub fn add(&mut self, fault: Fault) {
+        if self.list.len() >= MOST_FAULTS {
+            return;
+        }
         if let Err(at) = self.list.binary_search(&fault) {
             self.list.insert(at, fault);
         }
@@ -135,6 +139,7 @@ impl Extend<Fault> for Faults {
         self.list.extend(faults);
         self.list.sort();
         self.list.dedup();
+        self.list.truncate(MOST_FAULTS);
     }
 }
 

@@ -7,16 +7,14 @@ use serde_yaml::granit_parser::{
     self, ErrorKind, Event, Parser, ScalarStyle, Span, StructureStyle,
 };
 
+use super::bounds::{BYTES_A_VALUE, DEEPEST, LONGEST_TEXT, MOST_FAULTS, MOST_VALUES};
 use super::fault::Fault;
 use super::pairs::Pairs;
 use super::source::{Place, Source};
 use super::tree::{Kind, Node};
 
-/// Collections inside each other: far more than any plan needs, far less than a stack bears.
-const DEEPEST: usize = 32;
-
-/// Values in a file once its aliases are written out.
-const MOST_VALUES: usize = 2_000_000;
+/// What mends an alias.
+const ANCHORS: &str = "write the value itself, or `&name` before a value further up; a text that begins with `*` stands in quotation marks";
 
 /// The tree of a source, or nothing when the fault that was met leaves none.
 pub(super) fn grow(source: &Source, faults: &mut Vec<Fault>) -> Option<Rc<Node>> {
@@ -42,12 +40,16 @@ pub(super) fn grow(source: &Source, faults: &mut Vec<Fault>) -> Option<Rc<Node>>
             builder.faults.push(fault);
             return None;
         }
+        if builder.faults.len() >= MOST_FAULTS {
+            return None;
+        }
     }
     if builder.root.is_none() {
         let start = Place::default();
-        builder
-            .faults
-            .push(Fault::new(start, "the file holds nothing but comments"));
+        builder.faults.push(
+            Fault::new(start, "the file holds nothing but comments")
+                .help("write its keys, each with a colon and a value after it"),
+        );
     }
     builder.root
 }
@@ -65,6 +67,15 @@ fn too_deep(place: Place) -> Fault {
         place,
         format!("lists and mappings are nested more than {DEEPEST} deep"),
     )
+    .help("no key of any file needs that; take brackets out, or close one that was left open further up")
+}
+
+fn too_long(place: Place) -> Fault {
+    Fault::new(
+        place,
+        format!("this text is longer than {LONGEST_TEXT} characters"),
+    )
+    .help("write it shorter, or close a quotation mark that was left open")
 }
 
 fn place_of(span: &Span) -> Place {
@@ -131,7 +142,8 @@ impl Builder<'_> {
             }
             Event::Alias(id) => self.alias(id, place),
             Event::UnresolvedAlias(name) => {
-                self.broken(place, &format!("no anchor `&{name}` stands above this"));
+                let message = format!("no anchor `&{name}` stands above this");
+                self.broken(place, &message, ANCHORS);
                 Ok(())
             }
             _ => Ok(()),
@@ -145,7 +157,13 @@ impl Builder<'_> {
         anchor: usize,
         place: Place,
     ) -> Result<(), Fault> {
-        self.spend(1, place)?;
+        if text.len() > LONGEST_TEXT && text.chars().nth(LONGEST_TEXT).is_some() {
+            self.faults.push(too_long(place));
+            self.put(Rc::new(Node::broken(place)));
+            return Ok(());
+        }
+        let weight = 1 + text.len() / BYTES_A_VALUE;
+        self.spend(weight, place)?;
         let is_key = match self.open.last_mut().map(|open| &mut open.inside) {
             Some(Inside::Mapping(pairs)) if pairs.expects_key() => {
                 pairs.merges_next(plain && text == "<<");
@@ -158,7 +176,7 @@ impl Builder<'_> {
         } else {
             Kind::Scalar(text)
         };
-        self.finish(anchor, place, kind, 1, 0);
+        self.finish(anchor, place, kind, weight, 0);
         Ok(())
     }
 
@@ -214,7 +232,7 @@ impl Builder<'_> {
 
     fn alias(&mut self, id: usize, place: Place) -> Result<(), Fault> {
         let Some(node) = self.anchors.get(&id).cloned().flatten() else {
-            self.broken(place, "this alias stands inside what it repeats");
+            self.broken(place, "this alias stands inside what it repeats", ANCHORS);
             return Ok(());
         };
         self.spend(node.weight, place)?;
@@ -231,13 +249,14 @@ impl Builder<'_> {
             return Err(Fault::new(
                 place,
                 format!("the file grows beyond {MOST_VALUES} values, its aliases written out"),
-            ));
+            )
+            .help("keep what is near the event, and repeat less with `*`"));
         }
         Ok(())
     }
 
-    fn broken(&mut self, place: Place, message: &str) {
-        self.faults.push(Fault::new(place, message));
+    fn broken(&mut self, place: Place, message: &str, help: &str) {
+        self.faults.push(Fault::new(place, message).help(help));
         self.put(Rc::new(Node::broken(place)));
     }
 

@@ -8,6 +8,7 @@
 //! reason, and to keep places, words use neither `flatten` nor untagged or internally tagged enums.
 
 mod access;
+mod bounds;
 mod desk;
 mod entries;
 mod excerpt;
@@ -26,9 +27,10 @@ mod tests;
 
 use serde::de::{Deserialize, DeserializeOwned};
 
+pub use bounds::{DEEPEST, LARGEST_FILE, LONGEST_TEXT, MOST_FAULTS, MOST_VALUES};
 pub use entries::Entries;
 pub use fault::{Fault, Faults};
-pub use refusal::nearest;
+pub use refusal::{few, nearest};
 pub use said::Said;
 pub use source::{Place, Source, SourceError};
 

@@ -53,24 +53,25 @@ impl Pairs {
         let merge = std::mem::take(&mut self.merge);
         let Kind::Scalar(name) = &node.kind else {
             if !matches!(node.kind, Kind::Broken) {
-                faults.push(Fault::new(
-                    node.place,
-                    "a key is a word, not a list or a mapping",
-                ));
+                faults.push(
+                    Fault::new(node.place, "a key is a word, not a list or a mapping")
+                        .help("write `key: value`; what stands in braces is a value"),
+                );
             }
             return Key::Dropped;
         };
         if name.is_empty() {
-            faults.push(Fault::new(
-                node.place,
-                "the key is missing before the colon",
-            ));
+            faults.push(
+                Fault::new(node.place, "the key is missing before the colon")
+                    .help("write a word there, or quote a text that begins with a colon"),
+            );
             return Key::Dropped;
         }
         if let Some(&first) = self.seen.get(name) {
             faults.push(
                 Fault::new(node.place, format!("the key `{name}` stands here twice"))
-                    .also(first, "first here"),
+                    .also(first, "first here")
+                    .help("keep one of the two; what is to be both stands in a list"),
             );
             return Key::Dropped;
         }
@@ -104,10 +105,13 @@ impl Pairs {
                 }
             }
             Kind::Broken => {}
-            _ => faults.push(Fault::new(
-                node.place,
-                "`<<` brings in a mapping or a list of mappings, and this is neither",
-            )),
+            _ => faults.push(
+                Fault::new(
+                    node.place,
+                    "`<<` brings in a mapping or a list of mappings, and this is neither",
+                )
+                .help("write `<<: *name` with the anchor of a mapping"),
+            ),
         }
     }
 }

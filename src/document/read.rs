@@ -65,7 +65,7 @@ impl<'t> Reader<'t> {
         match list.left() {
             0 => Ok(value),
             left => self.here(Err(Refusal::because(format!(
-                "the list has {} values, {left} more than are expected",
+                "the list has {} values, which is {left} too many: take them out",
                 nodes.len()
             )))),
         }
@@ -83,6 +83,9 @@ impl<'t> Reader<'t> {
             if known.contains(&word) {
                 kept.push(entry);
                 continue;
+            }
+            if self.desk.is_full() {
+                break;
             }
             let (message, help) = unknown("key", word, known);
             let fault = Fault::new(entry.0.place, message);
@@ -109,6 +112,7 @@ impl<'t> Reader<'t> {
 
     fn missing(self, name: &str) -> Fault {
         Fault::new(self.node.place, format!("the key `{name}` is missing here"))
+            .help(format!("add `{name}:` with its value"))
     }
 }
 

@@ -8,7 +8,10 @@ use super::fault::Fault;
 use super::source::Place;
 
 /// The longest list of known words that is shown.
-const FEW: usize = 20;
+const FEW: usize = 40;
+
+/// Words that are compared with one that is not known; more are no choice for anybody.
+const COMPARED: usize = 1_000;
 
 /// Why reading a value came to nothing.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -69,7 +72,10 @@ impl Refusal {
     pub(super) fn fault(self, here: Place) -> Option<Fault> {
         match self {
             Self::Told | Self::Again => None,
-            Self::Missing(name) => Some(Fault::new(here, format!("the key `{name}` is missing"))),
+            Self::Missing(name) => Some(
+                Fault::new(here, format!("the key `{name}` is missing here"))
+                    .help(format!("add `{name}:` with its value")),
+            ),
             Self::Because {
                 place,
                 message,
@@ -103,16 +109,31 @@ pub fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
     if length > 64 {
         return None;
     }
+    let most = (length / 3).max(1);
+    // The distance is no less than what the lengths differ by.
+    let is_alike = |candidate: &&&str| candidate.chars().count().abs_diff(length) <= most;
     known
         .iter()
+        .filter(is_alike)
+        .take(COMPARED)
         .map(|&candidate| {
             let distance =
                 strsim::damerau_levenshtein(&word.to_lowercase(), &candidate.to_lowercase());
             (distance, candidate)
         })
-        .filter(|&(distance, _)| distance < length && distance <= (length / 3).max(1))
+        .filter(|&(distance, _)| distance < length && distance <= most)
         .min_by_key(|&(distance, _)| distance)
         .map(|(_, candidate)| candidate)
+}
+
+/// Words in a row to choose from, not without end.
+pub fn few(words: &[&str], most: usize) -> String {
+    let shown = words.iter().take(most).copied().collect::<Vec<_>>();
+    match words.len().saturating_sub(most) {
+        _ if words.is_empty() => "none".to_owned(),
+        0 => shown.join(", "),
+        more => format!("{} and {more} more", shown.join(", ")),
+    }
 }
 
 /// A text as it is quoted in a message.

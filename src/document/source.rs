@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use thiserror::Error;
 
+use super::bounds::LARGEST_FILE;
 use crate::provenance::Origin;
 
 /// A stretch of a source, in bytes from its beginning; the end is not included.
@@ -19,7 +20,7 @@ pub struct Place {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum SourceError {
     /// Nothing but blanks.
-    #[error("{name}: the file is empty")]
+    #[error("{name}:1:1: the file is empty; is it the right one, and was it saved?")]
     Empty {
         /// The name of the file.
         name: String,
@@ -39,7 +40,7 @@ pub enum SourceError {
     /// A control character that no text file holds.
     #[error(
         "{name}:{line}:{column}: the control character U+{character:04X} has no place in a text file; \
-         is this a YAML file saved as UTF-8?"
+         take it out, and save the file as UTF-8"
     )]
     Binary {
         /// The name of the file.
@@ -50,6 +51,19 @@ pub enum SourceError {
         column: usize,
         /// The code point.
         character: u32,
+    },
+    /// More bytes than are read.
+    #[error(
+        "{name}:{line}:{column}: the file goes on beyond {} MiB, and no more is read; keep what is near the event",
+        LARGEST_FILE / (1024 * 1024)
+    )]
+    TooLarge {
+        /// The name of the file.
+        name: String,
+        /// The line that the last byte which could be read stands in, from 1.
+        line: usize,
+        /// Its column in characters, from 1.
+        column: usize,
     },
 }
 
@@ -65,8 +79,20 @@ impl Source {
     /// The bytes of a file as text; a byte-order mark is taken off.
     ///
     /// # Errors
-    /// Empty, not UTF-8, or with control characters: in each case nothing in it could be read.
+    /// Empty, larger than [`LARGEST_FILE`], not UTF-8, or with control characters: in each case nothing in it could be
+    /// read.
     pub fn new(name: &str, bytes: &[u8]) -> Result<Self, SourceError> {
+        if let Some((kept, _)) = bytes
+            .split_at_checked(LARGEST_FILE)
+            .filter(|(_, rest)| !rest.is_empty())
+        {
+            let (line, column) = end_of(&String::from_utf8_lossy(kept));
+            return Err(SourceError::TooLarge {
+                name: name.to_owned(),
+                line,
+                column,
+            });
+        }
         let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
         let text = std::str::from_utf8(bytes).map_err(|error| {
             let (good, bad) = bytes
@@ -175,13 +201,26 @@ mod tests {
     }
 
     #[test]
+    fn a_file_is_read_up_to_its_bound_and_not_a_byte_beyond() {
+        let mut bytes = vec![b'a'; LARGEST_FILE];
+        bytes[LARGEST_FILE - 10] = b'\n';
+        assert!(Source::new("a.yaml", &bytes).is_ok());
+        bytes.push(b'a');
+        let refused = Source::new("a.yaml", &bytes).unwrap_err().to_string();
+        assert!(
+            refused.starts_with("a.yaml:2:10: the file goes on beyond 10 MiB"),
+            "{refused}"
+        );
+    }
+
+    #[test]
     fn what_is_no_text_is_refused_with_its_position() {
         let refused = |bytes: &[u8]| Source::new("a.yaml", bytes).unwrap_err().to_string();
         assert!(refused(b"a: 1\nb: \xC3\xA9\xE9\n").starts_with("a.yaml:2:5: the byte 0xE9"));
         assert!(refused(b"a: 1\nb\0").starts_with("a.yaml:2:2: the control character U+0000"));
         assert!(refused("a: \u{1b}[31m".as_bytes()).starts_with("a.yaml:1:4:"));
-        assert_eq!(refused(b" \n\r\n"), "a.yaml: the file is empty");
-        assert_eq!(refused(b""), "a.yaml: the file is empty");
+        assert!(refused(b" \n\r\n").starts_with("a.yaml:1:1: the file is empty"));
+        assert!(refused(b"").starts_with("a.yaml:1:1: the file is empty"));
         assert!(refused(b"\xFF\xFEa\0").starts_with("a.yaml:1:1: the byte 0xFF"));
     }
 }

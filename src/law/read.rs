@@ -6,7 +6,10 @@ use thiserror::Error;
 use super::pack::Pack;
 use super::translate::Translator;
 use super::words::PackWords;
-use crate::document::{self, Faults, Source, SourceError};
+use crate::document::{self, Fault, Faults, Place, Source, SourceError};
+
+/// Entries of a pack; the largest built-in one has some hundreds.
+const MOST_ENTRIES: usize = 10_000;
 
 /// Why a pack could not be used.
 #[derive(Debug, Error)]
@@ -45,9 +48,20 @@ pub fn read(name: &str, bytes: &[u8]) -> Result<Pack, LawError> {
     let source = Source::new(name, bytes)?;
     let reading = document::read::<PackWords>(&source);
     let mut faults = reading.faults;
-    let pack = reading
-        .value
-        .map(|words| Translator::new(&words, &mut faults).pack(&words));
+    let words = reading.value;
+    if let Some(count) = words
+        .as_ref()
+        .map(PackWords::entries)
+        .filter(|&count| count > MOST_ENTRIES)
+    {
+        let fault = Fault::new(
+            Place::default(),
+            format!("the pack has {count} entries: at most {MOST_ENTRIES} are read"),
+        );
+        faults.add(fault.help("keep what holds where the event is"));
+        return Err(LawError::Faults(faults));
+    }
+    let pack = words.map(|words| Translator::new(&words, &mut faults).pack(&words));
     match pack {
         Some(pack) => faults.or_value(pack).map_err(LawError::Faults),
         None => Err(LawError::Faults(faults)),

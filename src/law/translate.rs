@@ -17,10 +17,16 @@ use super::words::{
     ServiceWords, ShapeWords, ShiftWords, SpotWords, Stretch, UsualWords,
 };
 use super::zone::{Shape, Zone};
-use crate::document::{Fault, Faults, Said};
+use crate::document::{Fault, Faults, MOST_FAULTS, Said, few};
 use crate::physics::exposure::limits;
 use crate::provenance::{Authority, Origin, Sourced, Standing};
-use crate::quantity::{Emission, Span};
+use crate::quantity::{Emission, Length, Span};
+
+/// The most words that are listed to choose from.
+const FEW: usize = 20;
+
+/// Corners of a polygon, and shapes of a zone: each rule that holds there carries them.
+const MOST_CORNERS: usize = 1_000;
 
 /// Turns words into entries; what names nothing is told.
 pub(super) struct Translator<'f> {
@@ -29,7 +35,7 @@ pub(super) struct Translator<'f> {
     zones: BTreeMap<String, Zone>,
     licences: BTreeSet<String>,
     uses: BTreeSet<String>,
-    ids: BTreeSet<String>,
+    ids: BTreeSet<(&'static str, String)>,
     faults: &'f mut Faults,
 }
 
@@ -83,6 +89,13 @@ impl<'f> Translator<'f> {
             let (Some(id), Some(zone)) = (name.value(), shapes.value()) else {
                 continue;
             };
+            if zone.shapes.is_empty() {
+                self.tell(name, "a zone needs a shape: write one under `shapes`");
+            }
+            if zone.shapes.len() > MOST_CORNERS {
+                self.tell(name, &format!("a zone has shapes: at most {MOST_CORNERS}"));
+                continue;
+            }
             let shapes: Vec<Shape> = zone
                 .shapes
                 .iter()
@@ -101,6 +114,13 @@ impl<'f> Translator<'f> {
 
     fn shape(&mut self, shape: &ShapeWords, zone: &Said<String>) -> Option<Shape> {
         match shape {
+            ShapeWords::Circle { radius, .. } if *radius <= Length::default() => {
+                self.tell(
+                    zone,
+                    "a circle needs a radius above zero: write one such as 5 km",
+                );
+                None
+            }
             ShapeWords::Circle { at, radius } => Some(Shape::Circle {
                 centre: *at,
                 radius: *radius,
@@ -112,7 +132,7 @@ impl<'f> Translator<'f> {
                 if south_west.latitude() > north_east.latitude() {
                     self.tell(
                         zone,
-                        "the southern edge of a box lies north of its northern edge",
+                        "the southern edge of a box lies north of its northern edge: write the lower latitude first",
                     );
                     return None;
                 }
@@ -122,8 +142,9 @@ impl<'f> Translator<'f> {
                 })
             }
             ShapeWords::Polygon(corners) => {
-                if corners.len() < 3 {
-                    self.tell(zone, "a polygon needs three corners or more");
+                if !(3..=MOST_CORNERS).contains(&corners.len()) {
+                    let message = format!("a polygon needs corners: from 3 to {MOST_CORNERS}");
+                    self.tell(zone, &message);
                     return None;
                 }
                 Some(Shape::Polygon(corners.clone()))
@@ -141,11 +162,13 @@ impl<'f> Translator<'f> {
         if let Some(authority) = self.sources.get(&name) {
             return authority.clone();
         }
-        if said.value().is_some() {
-            let known = self.sources.keys().cloned().collect::<Vec<_>>().join(", ");
+        if said.value().is_some() && self.faults.list().len() < MOST_FAULTS {
+            let known: Vec<&str> = self.sources.keys().map(String::as_str).collect();
+            let known = few(&known, FEW);
             self.faults.add(
-                Fault::new(said.place(), format!("no source is called `{name}`"))
-                    .help(format!("the sources of this file are {known}")),
+                Fault::new(said.place(), format!("no source is called `{name}`")).help(format!(
+                    "there is {known}; add it under `sources` with its text and standing"
+                )),
             );
         }
         Authority {
@@ -165,7 +188,10 @@ impl<'f> Translator<'f> {
     fn span(&mut self, said: &Said<Stretch>) -> Option<Span> {
         let Stretch(low, high) = *said.value()?;
         if low >= high {
-            self.tell(said, "the lower edge must lie below the upper one");
+            self.tell(
+                said,
+                "the lower edge does not lie below the upper one: write the lower one first",
+            );
             return None;
         }
         Some(Span::between(low, high))
@@ -180,7 +206,8 @@ impl<'f> Translator<'f> {
             if let Some(name) = said.value()
                 && !self.licences.contains(name)
             {
-                let message = format!("no licence of this file is called `{name}`");
+                let message =
+                    format!("no licence of this file is called `{name}`; add it under `licences`");
                 self.tell(said, &message);
             }
         }
@@ -191,8 +218,10 @@ impl<'f> Translator<'f> {
         for said in list {
             if let Some(name) = said.value()
                 && !self.uses.contains(name)
+                && self.faults.list().len() < MOST_FAULTS
             {
-                let known = self.uses.iter().cloned().collect::<Vec<_>>().join(", ");
+                let known: Vec<&str> = self.uses.iter().map(String::as_str).collect();
+                let known = few(&known, FEW);
                 self.faults.add(
                     Fault::new(
                         said.place(),
@@ -205,11 +234,13 @@ impl<'f> Translator<'f> {
         values(list)
     }
 
-    /// Notes the name of a rule, which must be its own.
-    fn name(&mut self, said: &Said<String>) -> String {
+    /// Notes the name of an entry, which must be its own among those of its kind.
+    fn name(&mut self, kind: &'static str, said: &Said<String>) -> String {
         let name = said.value().cloned().unwrap_or_default();
-        if said.value().is_some() && !self.ids.insert(name.clone()) {
-            let message = format!("a rule called `{name}` stands above already");
+        if said.value().is_some() && !self.ids.insert((kind, name.clone())) {
+            let message = format!(
+                "a {kind} called `{name}` stands above already; give this one a name of its own"
+            );
             self.tell(said, &message);
         }
         name
@@ -280,9 +311,18 @@ impl<'f> Translator<'f> {
         }
     }
 
+    /// Tells two days of which the second comes first.
+    fn days(&mut self, from: Option<&Said<Day>>, until: Option<&Said<Day>>) {
+        if let (Some(first), Some(last), Some(said)) = (day(from), day(until), until)
+            && last < first
+        {
+            self.tell(said, "this is before `from`: write a later day");
+        }
+    }
+
     fn licence(&mut self, licence: &LicenceWords) -> Licence {
         Licence {
-            id: text(&licence.id),
+            id: self.name("licence", &licence.id),
             title: text(&licence.title),
             basis: self.basis(&licence.source),
         }
@@ -329,7 +369,10 @@ impl<'f> Translator<'f> {
     fn raster(&mut self, raster: &RasterWords) -> Option<Raster> {
         let step = *raster.step.value()?;
         if step.as_hz() <= 0 {
-            self.tell(&raster.step, "a channel step must be above zero");
+            self.tell(
+                &raster.step,
+                "no step from channel to channel: write one above zero, such as 12.5 kHz",
+            );
             return None;
         }
         let channel = raster.channel.as_ref().and_then(|said| said.value());
@@ -351,7 +394,7 @@ impl<'f> Translator<'f> {
 
     fn pair(&mut self, pair: &PairWords) -> Option<PairRule> {
         Some(PairRule {
-            id: self.name(&pair.id),
+            id: self.name("rule", &pair.id),
             one: self.span(&pair.one)?,
             other_outside: self.span(&pair.other_outside)?,
             uses: values(&pair.uses),
@@ -380,8 +423,15 @@ impl<'f> Translator<'f> {
 
     fn service(&mut self, service: &ServiceWords) -> Option<Service> {
         let origin = self.origin(&service.source);
+        if service
+            .listener
+            .value()
+            .is_some_and(|nearest| *nearest < Length::default())
+        {
+            self.tell(&service.listener, "no distance: at least 0 m");
+        }
         Some(Service {
-            id: text(&service.id),
+            id: self.name("service", &service.id),
             title: text(&service.title),
             is_safety: service.safety,
             emission: Sourced::new(*service.emission.value()?, origin.clone()),
@@ -415,6 +465,13 @@ impl<'f> Translator<'f> {
     }
 
     fn permission(&mut self, permission: &PermissionWords) -> Permission {
+        self.days(permission.from.as_ref(), permission.until.as_ref());
+        if permission.lifts.is_empty() {
+            self.tell(
+                &permission.name,
+                "this permission lifts nothing: name a rule in `lifts`, such as uk/busy-hours",
+            );
+        }
         Permission {
             name: text(&permission.name),
             lifts: values(&permission.lifts),
@@ -426,11 +483,13 @@ impl<'f> Translator<'f> {
     }
 
     fn rule(&mut self, rule: &RuleWords) -> Option<Rule> {
+        self.days(rule.from.as_ref(), rule.until.as_ref());
         let zone = rule.zone.as_ref().and_then(|said| {
             let name = said.value()?;
             let zone = self.zones.get(name).cloned();
             if zone.is_none() {
-                let message = format!("no zone of this file is called `{name}`");
+                let message =
+                    format!("no zone of this file is called `{name}`; add it under `zones`");
                 self.tell(said, &message);
             }
             zone
@@ -463,7 +522,7 @@ impl<'f> Translator<'f> {
             self.tell(&rule.id, "`unstated` goes with `about`");
         }
         Some(Rule {
-            id: self.name(&rule.id),
+            id: self.name("rule", &rule.id),
             spans: self.spans(&rule.spans),
             uses: self.known_uses(&rule.uses),
             licences: self.known_licences(&rule.licences),

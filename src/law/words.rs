@@ -137,6 +137,24 @@ pub(super) struct PackWords {
     pub(super) permissions: Vec<Said<PermissionWords>>,
 }
 
+impl PackWords {
+    /// How many entries all its lists have.
+    pub(super) const fn entries(&self) -> usize {
+        self.licences.len()
+            + self.bands.len()
+            + self.readings.len()
+            + self.rules.len()
+            + self.segments.len()
+            + self.spots.len()
+            + self.pairs.len()
+            + self.shifts.len()
+            + self.services.len()
+            + self.protected.len()
+            + self.coordinated.len()
+            + self.permissions.len()
+    }
+}
+
 /// A document that entries name as their source.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

@@ -69,7 +69,7 @@ impl FromStr for Frequency {
             Ok(Self(hertz))
         } else {
             Err(QuantityError::new(format!(
-                "`{text}` is outside the radio spectrum (1 Hz to 300 GHz)"
+                "`{text}` is outside the radio spectrum: from 1 Hz to 300 GHz"
             )))
         }
     }
@@ -150,7 +150,7 @@ impl FromStr for Offset {
             Ok(Self(hertz))
         } else {
             Err(QuantityError::new(format!(
-                "`{text}` is larger than the radio spectrum"
+                "`{text}` is larger than the radio spectrum: at most 300 GHz"
             )))
         }
     }
@@ -240,7 +240,7 @@ impl FromStr for Tolerance {
             Ok(Self(parts))
         } else {
             Err(QuantityError::new(format!(
-                "`{text}` is not a tolerance from 0 to 1000 ppm"
+                "`{text}` is no tolerance: from 0 to 1000 ppm"
             )))
         }
     }

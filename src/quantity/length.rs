@@ -84,7 +84,9 @@ impl FromStr for Length {
         if metres.abs() <= 1e9 {
             Ok(Self(metres))
         } else {
-            Err(QuantityError::new(format!("`{text}` is too far")))
+            Err(QuantityError::new(format!(
+                "`{text}` is too far: at most 1000000 km"
+            )))
         }
     }
 }

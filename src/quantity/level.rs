@@ -217,7 +217,9 @@ impl FromStr for Decibels {
         let (number, unit) = number_and_unit(text);
         let value = finite(number, expected)?;
         if value.abs() > 1000.0 {
-            return Err(QuantityError::new(format!("`{text}` is beyond ±1000 dB")));
+            return Err(QuantityError::new(format!(
+                "`{text}` is no ratio of this world: from -1000 dB to 1000 dB"
+            )));
         }
         match unit {
             "" | "dB" | "db" | "dBi" | "dBc" => Ok(Self::db(value)),

@@ -88,7 +88,7 @@ impl FromStr for Span {
         let (low, high): (Frequency, Frequency) = (low.parse()?, high.parse()?);
         if low > high {
             return Err(QuantityError::new(format!(
-                "`{text}` ends below its beginning"
+                "`{text}` ends below its beginning; write the lower edge first"
             )));
         }
         Ok(Self { low, high })

@@ -123,7 +123,7 @@ fn supply(stack: &Stack<'_>) -> Option<Supply> {
     if let Some((layer, table)) = duty {
         for (_, share) in table.iter() {
             if share.value().is_some_and(|share| share.value.0 > 100) {
-                let message = "a share of time is at most 100 %";
+                let message = "no share of time: at most 100 %";
                 stack.tell(layer, Fault::new(share.place(), message));
             }
         }
@@ -288,7 +288,10 @@ fn steps(words: &Sections<'_, '_, TransmitterWords>) -> Option<(Vec<PowerStep>, 
     let usual = said.value()?;
     if !steps.iter().any(|step| step.name == *usual) {
         let known: Vec<&str> = steps.iter().map(|step| step.name.as_str()).collect();
-        let message = format!("`{usual}` is none of the power steps {}", known.join(", "));
+        let message = format!(
+            "`{usual}` is none of the power steps {}; name one, or write it under `steps`",
+            known.join(", ")
+        );
         words.stack().tell(layer, Fault::new(said.place(), message));
         return None;
     }

@@ -93,7 +93,9 @@ impl Curve {
                 stack.tell(layer, Fault::new(said.place(), message));
             };
             if at < Offset::hz(0) || before.is_some_and(|(last, _)| at <= last) {
-                let message = format!("{at} is not beyond the point before it");
+                let message = format!(
+                    "{at} is not beyond the point before it; write the points in order, none twice"
+                );
                 stack.tell(layer, Fault::new(point.at().place(), message));
                 return None;
             }
@@ -138,13 +140,13 @@ pub(super) fn harmonics(
         let suppression = stack.stamp(layer, &point.suppression)?;
         let is_next = read.last().map_or(from == 2, |last| from > last.from);
         if !is_next {
-            let message = "the multiples begin at 2 and increase";
+            let message = "the multiples begin at 2 and increase: write them in that order";
             stack.tell(layer, Fault::new(point.from.place(), message));
             return None;
         }
         if suppression.value < Decibels::ZERO || suppression.value > Decibels::db(200.0) {
             let message = format!(
-                "a harmonic {} below the carrier is not possible",
+                "a harmonic is not {} below the carrier: from 0 dB to 200 dB",
                 suppression.value
             );
             stack.tell(layer, Fault::new(point.suppression.place(), message));

@@ -29,7 +29,7 @@ impl<T: FromStr<Err = QuantityError>> FromStr for Figure<T> {
             Some(rest) => {
                 let (value, source) = rest.rsplit_once('(').ok_or_else(|| {
                     QuantityError::new(format!(
-                        "`{text}` closes a parenthesis that it does not open"
+                        "`{text}` closes a parenthesis that it does not open; write a value with its source, such as 5 W (practice)"
                     ))
                 })?;
                 (value.trim(), Some(source.trim().to_owned()))
@@ -107,7 +107,9 @@ impl FromStr for YesNo {
         match text {
             "yes" | "true" => Ok(Self(true)),
             "no" | "false" => Ok(Self(false)),
-            _ => Err(QuantityError::new(format!("`{text}` is not `yes` or `no`"))),
+            _ => Err(QuantityError::new(format!(
+                "`{text}` is neither: write `yes` or `no`"
+            ))),
         }
     }
 }
@@ -145,7 +147,7 @@ impl FromStr for Injection {
             "low" => Ok(Self::Low),
             "high" => Ok(Self::High),
             _ => Err(QuantityError::new(format!(
-                "`{text}` is not `low` or `high`, the side of the wanted frequency that the oscillator runs on"
+                "`{text}` is no side: write `low` or `high`, where the oscillator runs beside the wanted frequency"
             ))),
         }
     }

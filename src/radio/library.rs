@@ -120,7 +120,8 @@ impl Library {
             }
             // The longest chain that does not come back to itself has every name once, and a built-in below its namesake.
             if entries.len() > super::ALL.len() + self.written.len() {
-                let message = "the radio is based on itself by way of others";
+                let message =
+                    "the radio is based on itself by way of others: name another in `based_on`";
                 return Err(blame(&entry.source, place, message));
             }
             entries.push(entry);

@@ -215,7 +215,7 @@ impl<'s, 'e, W> Sections<'s, 'e, W> {
         let figure = self.stack.stamp(layer, said)?;
         if figure.value < low || figure.value > high {
             let message = format!(
-                "`{}` cannot be {}; {low} to {high} is possible",
+                "`{}` cannot be {}: from {low} to {high}",
                 self.named(name),
                 figure.value
             );

@@ -55,7 +55,10 @@ pub(super) fn assign(
     }
     let spot = Spot::scenario(said.place());
     if channels.is_empty() {
-        desk.tell(spot, "no channel is listed here to be given a frequency");
+        desk.tell(
+            spot,
+            "no channel is listed here: write one under `channels`, or leave `assign` out",
+        );
     }
     can_hear(words_of_assign, &around, desk);
     let channels: Vec<OpenChannel> = channels.into_iter().collect::<Option<_>>()?;
@@ -63,7 +66,7 @@ pub(super) fn assign(
     if legs > MOST_LEGS {
         desk.tell(
             spot,
-            format!("{legs} frequencies are open at once; up to {MOST_LEGS} are looked for"),
+            format!("{legs} frequencies are open at once: at most {MOST_LEGS} are looked for; give some channels their frequency"),
         );
         return None;
     }
@@ -115,7 +118,10 @@ fn channel(
         return None;
     }
     if words.cross_band.is_some() && stations.len() > 1 {
-        desk.tell(spot, "one station repeats between two legs, not several");
+        desk.tell(
+            spot,
+            "one station repeats between two legs, not several: name one in `stations`",
+        );
         return None;
     }
     let tone = tone(words, desk)?;
@@ -157,7 +163,7 @@ fn is_sensible(channel: &OpenChannel, spot: Spot, desk: &mut Desk) -> bool {
         desk.tell(
             spot,
             format!(
-                "`last_year` has {} frequencies, and the channel {}",
+                "`last_year` has {} frequencies, and the channel {}: write one for each leg",
                 channel.last_year.len(),
                 legs.len()
             ),
@@ -172,7 +178,7 @@ fn is_sensible(channel: &OpenChannel, spot: Spot, desk: &mut Desk) -> bool {
         if places == 0 {
             desk.tell(
                 spot,
-                "no frequency is common to all stations of this channel",
+                "no frequency is common to all stations of this channel: name stations or places that share a band",
             );
             return false;
         }
@@ -264,7 +270,10 @@ fn apart(
                     by,
                 });
             }
-            _ => desk.tell(spot, "a distance holds for one of `channels` and `site`"),
+            _ => desk.tell(
+                spot,
+                "a distance holds for one of `channels` and `site`: give exactly one",
+            ),
         }
     }
     found
@@ -289,7 +298,7 @@ fn distance(said: &Said<Offset>, desk: &mut Desk) -> Option<Offset> {
     }
     desk.tell(
         stated.spot,
-        "a distance between channels is greater than zero",
+        "no distance between channels: write one above zero, such as 25 kHz",
     );
     None
 }

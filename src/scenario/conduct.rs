@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::defaults::{Defaults, Figure};
-use super::desk::{Desk, Stated};
+use super::desk::{Desk, Spot, Stated};
 use super::names;
 use super::plan::{Event, Station, Supply, Traffic};
 use super::sites::is_between;
@@ -20,6 +20,9 @@ use crate::radio::{MilliampereHours, Milliseconds, Profile};
 
 /// Nobody begins more overs in an hour: one every second.
 const MOST_OVERS: f64 = 3_600.0;
+
+/// Overs of one event: each is run through, several times.
+const MOST_IN_ALL: f64 = 500_000.0;
 
 /// No over is shorter, or longer, than this.
 const SHORTEST_MS: u64 = 100;
@@ -136,6 +139,31 @@ pub(super) fn run(
     whole
 }
 
+/// Tells traffic of which the event would hold more than can be run through.
+pub(super) fn bound(
+    words: &ScenarioWords,
+    drafts: &[Draft<'_>],
+    lasts: &Sourced<Duration>,
+    desk: &mut Desk,
+) {
+    let hours = lasts.value.as_secs_f64() / 3_600.0;
+    let stations = drafts.iter().filter_map(|draft| draft.station.as_ref());
+    let all: f64 = stations
+        .filter(|station| station.talks())
+        .map(|station| f64::from(station.count) * station.traffic.overs_per_hour.value * hours)
+        .sum();
+    if all <= MOST_IN_ALL {
+        return;
+    }
+    let own = drafts.iter().find_map(|draft| draft.words.traffic.as_ref());
+    let place = (words.traffic.as_ref().or(own)).map_or(words.event.place(), Said::place);
+    desk.tell_with_help(
+        Spot::scenario(place),
+        format!("this comes to {all:.0} overs in the event: at most {MOST_IN_ALL} are run through"),
+        "state fewer `overs`, fewer stations (`count`), or the times of one day",
+    );
+}
+
 /// Traffic as far as it is stated.
 #[derive(Default)]
 struct Spoken {
@@ -220,7 +248,7 @@ fn needs(
         } else if meant.iter().all(|other| *other == index) {
             desk.tell(
                 wanted.spot,
-                format!("`{}` is this station itself", wanted.value),
+                format!("`{}` is this station itself; name another", wanted.value),
             );
         }
         found.extend(meant.into_iter().filter(|other| *other != index));
@@ -232,7 +260,10 @@ fn needs(
 pub(super) fn role(words: &StationWords, desk: &mut Desk) -> Option<String> {
     let role = Stated::in_scenario(words.role.as_ref())?;
     if role.value.trim().is_empty() {
-        desk.tell(role.spot, "the role needs a name");
+        desk.tell(
+            role.spot,
+            "the role needs a name; write one, or leave the key out",
+        );
         return None;
     }
     Some(role.value)
@@ -256,7 +287,10 @@ pub(super) fn battery(
     };
     let capacity: Stated<MilliampereHours> = capacity?;
     if capacity.value.0 == 0 {
-        desk.tell(capacity.spot, "a battery without capacity is none");
+        desk.tell(
+            capacity.spot,
+            "a battery without capacity is none: write one such as 7 Ah",
+        );
         return None;
     }
     Some(Supply {

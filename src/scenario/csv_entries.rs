@@ -4,7 +4,7 @@ use std::cell::Cell;
 use std::fmt::Display;
 use std::str::FromStr;
 
-use super::csv_rows::{self, OpenQuote, Row};
+use super::csv_rows::{self, Row};
 use super::desk::{Desk, FileId, Spot, Stated};
 use super::names;
 use super::read::{Files, named_file};
@@ -35,7 +35,13 @@ pub(super) fn rows(shared: &InUseWords, files: &dyn Files, desk: &mut Desk) -> V
             ("tab", _) => '\t',
             (one, Some(only)) if one.len() == only.len_utf8() && ",;|\t".contains(only) => only,
             _ => {
-                desk.tell(word.spot, "a delimiter is one of `,`, `;`, `|` and `tab`");
+                desk.tell(
+                    word.spot,
+                    format!(
+                        "`{}` is no delimiter; use one of `,`, `;`, `|` and `tab`",
+                        word.value
+                    ),
+                );
                 return Vec::new();
             }
         },
@@ -46,8 +52,9 @@ pub(super) fn rows(shared: &InUseWords, files: &dyn Files, desk: &mut Desk) -> V
     let file = desk.open(&source);
     let rows = match csv_rows::rows(&source, delimiter) {
         Ok(rows) => rows,
-        Err(OpenQuote(place)) => {
-            desk.tell(Spot::of(file, place), "this quotation mark is never closed");
+        Err(error) => {
+            let (place, message, help) = error.tell();
+            desk.tell_with_help(Spot::of(file, place), message, help);
             return Vec::new();
         }
     };
@@ -55,9 +62,10 @@ pub(super) fn rows(shared: &InUseWords, files: &dyn Files, desk: &mut Desk) -> V
         return Vec::new();
     };
     if rows.is_empty() {
-        desk.tell(
+        desk.tell_with_help(
             path.spot,
             format!("`{}` has a heading but no rows", path.value),
+            "write one row for each neighbour, or leave the entry out",
         );
     }
     let columns = Columns::new(shared, header, &path, desk);
@@ -72,7 +80,7 @@ pub(super) fn rows(shared: &InUseWords, files: &dyn Files, desk: &mut Desk) -> V
                         row.cells.len(),
                         header.cells.len()
                     ),
-                    "a cell with a delimiter in it stands in quotation marks",
+                    "write a cell with a delimiter in it in quotation marks, and as many cells as the heading has",
                 );
                 return None;
             }
@@ -257,7 +265,7 @@ impl Cells<'_> {
             (Some(one), None) | (None, Some(one)) => {
                 desk.tell(
                     Spot::of(self.file, one.place()),
-                    "a position needs both latitude and longitude",
+                    "a position needs both latitude and longitude: write both, or neither",
                 );
                 None
             }

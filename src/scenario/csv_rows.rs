@@ -3,6 +3,7 @@
 //! The reader of the `csv` crate tells where a record begins but not where a field does, and a fault must point at the
 //! cell; so the fields are split here, by the rules of RFC 4180, and a test holds the two against each other.
 
+use super::crowded::MOST_IN_USE;
 use crate::document::{Place, Said, Source};
 
 /// One row: its cells, and where it is.
@@ -14,15 +15,48 @@ pub(super) struct Row {
     pub(super) place: Place,
 }
 
-/// A quote that is never closed.
+/// Columns of a file: more than any list has, few enough that a file of delimiters stays small.
+const MOST_COLUMNS: usize = 1_000;
+
+/// Why a text is no table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct OpenQuote(pub(super) Place);
+pub(super) enum NoTable {
+    /// A quote is never closed.
+    OpenQuote(Place),
+    /// More columns than are read.
+    TooWide(Place),
+    /// More rows than are read.
+    TooLong(Place),
+}
+
+impl NoTable {
+    /// Where it is, what it is, and what to do.
+    pub(super) fn tell(self) -> (Place, String, &'static str) {
+        match self {
+            Self::OpenQuote(place) => (
+                place,
+                "this quotation mark is never closed".to_owned(),
+                "close it, or write it twice where it belongs to the text",
+            ),
+            Self::TooWide(place) => (
+                place,
+                format!("this row has more than the {MOST_COLUMNS} columns that are read"),
+                "keep the columns that are a key of `in_use`, or say which `delimiter` the file has",
+            ),
+            Self::TooLong(place) => (
+                place,
+                format!("this row is beyond the {MOST_IN_USE} that are read"),
+                "keep what is near the event, as `quietpair import --near … --within …` does",
+            ),
+        }
+    }
+}
 
 /// The rows of a source, without empty ones.
 ///
 /// # Errors
-/// A quote that is never closed.
-pub(super) fn rows(source: &Source, delimiter: char) -> Result<Vec<Row>, OpenQuote> {
+/// A quote that is never closed, more columns or rows than are read.
+pub(super) fn rows(source: &Source, delimiter: char) -> Result<Vec<Row>, NoTable> {
     let text = source.text();
     let mut rows = Vec::new();
     let mut cells = Vec::new();
@@ -30,10 +64,14 @@ pub(super) fn rows(source: &Source, delimiter: char) -> Result<Vec<Row>, OpenQuo
     let mut at = 0;
     while at < text.len() {
         let rest = text.get(at..).unwrap_or("");
-        let cell = Cell::at(rest, delimiter).ok_or(OpenQuote(Place {
+        let here = Place {
             start: at,
             end: at + 1,
-        }))?;
+        };
+        let cell = Cell::at(rest, delimiter).ok_or(NoTable::OpenQuote(here))?;
+        if cells.len() >= MOST_COLUMNS {
+            return Err(NoTable::TooWide(here));
+        }
         let place = Place {
             start: at + cell.inside.start,
             end: at + cell.inside.end,
@@ -61,6 +99,10 @@ pub(super) fn rows(source: &Source, delimiter: char) -> Result<Vec<Row>, OpenQuo
             .iter()
             .any(|cell| cell.value().is_some_and(|text| !text.is_empty()))
         {
+            // The heading is a row too.
+            if rows.len() > MOST_IN_USE {
+                return Err(NoTable::TooLong(row.place));
+            }
             rows.push(row);
         }
         let after = text.get(at..).unwrap_or("");

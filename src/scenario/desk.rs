@@ -4,8 +4,14 @@ use std::fmt::Display;
 use std::sync::Arc;
 
 use super::defaults::Figure;
-use crate::document::{Fault, Faults, Place, Said, Source};
+use crate::document::{Fault, Faults, LARGEST_FILE, Place, Said, Source};
 use crate::provenance::{Origin, Sourced};
+
+/// Files that a scenario may name, each time it does.
+pub(super) const MOST_FILES: usize = 100;
+
+/// Faults after a place that may be about it.
+const NEAR: usize = 100;
 
 /// One of the files that make up a scenario.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -65,6 +71,9 @@ impl<T: Clone> Stated<T> {
 pub(super) struct Desk {
     files: Vec<Faults>,
     defaults: Vec<(String, String, Origin)>,
+    /// Files that were named, and the bytes of those that were read.
+    named: usize,
+    bytes: usize,
 }
 
 impl Desk {
@@ -73,12 +82,26 @@ impl Desk {
         Self {
             files: vec![scenario],
             defaults: Vec::new(),
+            named: 0,
+            bytes: 0,
         }
     }
 
     /// Takes up another file.
     pub(super) fn open(&mut self, source: &Source) -> FileId {
         self.adopt(Faults::new(source))
+    }
+
+    /// Counts a file that is named; false when there have been too many.
+    pub(super) const fn may_read_one_more(&mut self) -> bool {
+        self.named += 1;
+        self.named <= MOST_FILES
+    }
+
+    /// Counts the bytes of a file; false when all together are more than one file may have.
+    pub(super) const fn has_room_for(&mut self, bytes: usize) -> bool {
+        self.bytes = self.bytes.saturating_add(bytes);
+        self.bytes <= LARGEST_FILE
     }
 
     /// Takes up a file whose faults somebody else found.
@@ -113,6 +136,11 @@ impl Desk {
         self.tell_fault(spot.file, fault);
     }
 
+    /// How many faults are told of all files.
+    pub(super) fn told(&self) -> usize {
+        self.files.iter().map(|faults| faults.list().len()).sum()
+    }
+
     /// Takes over faults of a file that somebody else found.
     pub(super) fn extend(&mut self, file: FileId, faults: &[Fault]) {
         for fault in faults {
@@ -124,10 +152,12 @@ impl Desk {
     /// the scenario, or after its beginning and is nearly one of them.
     pub(super) fn may_have_meant(&self, place: Place, keys: &[&str]) -> bool {
         let faults = self.files.first().map_or(&[][..], Faults::list);
+        let begin = faults.partition_point(|fault| fault.place.start < place.start);
         let mut unknown = faults
             .iter()
-            .filter(|fault| fault.message.starts_with("unknown key"))
-            .filter(|fault| fault.place.start >= place.start);
+            .skip(begin)
+            .take(NEAR)
+            .filter(|fault| fault.message.starts_with("unknown key"));
         unknown.any(|fault| {
             let is_near = |key: &&str| fault.message.contains(&format!("did you mean `{key}`?"));
             fault.place.end <= place.end || keys.iter().any(is_near)

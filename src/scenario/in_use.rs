@@ -5,6 +5,7 @@ use std::sync::Arc;
 use jiff::ZonedDateTime;
 
 use super::conduct;
+use super::crowded::MOST_IN_USE;
 use super::csv_entries;
 use super::defaults::{Defaults, KindFigures};
 use super::desk::{Desk, FileId, Spot, Stated};
@@ -56,7 +57,19 @@ pub(super) fn drafts(
         let Some(shared) = said.value() else { continue };
         let spot = Spot::scenario(said.place());
         if shared.from.is_some() {
-            for row in csv_entries::rows(shared, around.files, desk) {
+            let rows = csv_entries::rows(shared, around.files, desk);
+            if drafts.len() + rows.len() > MOST_IN_USE {
+                desk.tell_with_help(
+                    spot,
+                    format!(
+                        "with these {} rows there are more than {MOST_IN_USE} neighbours",
+                        rows.len()
+                    ),
+                    "keep what is near the event, as `quietpair import --near … --within …` does",
+                );
+                break;
+            }
+            for row in rows {
                 let entry = Entry {
                     row: Some((row.file, &row.words)),
                     is_whole: row.is_whole,
@@ -73,7 +86,7 @@ pub(super) fn drafts(
                 if let Some(place) = place {
                     desk.tell(
                         Spot::scenario(place),
-                        format!("`{key}` has a meaning with `from` only, which names a CSV file"),
+                        format!("`{key}` goes with `from`, which names a CSV file: add that, or leave `{key}` out"),
                     );
                 }
             }
@@ -348,7 +361,10 @@ fn channels(entry: &Entry<'_>, desk: &mut Desk) -> Option<Channels> {
         &transmits_only,
         is_set(&receives_only) && is_set(&transmits_only),
     ) {
-        desk.tell(flag.spot, "it cannot both receive only and transmit only");
+        desk.tell(
+            flag.spot,
+            "it cannot both receive only and transmit only: leave one of them out",
+        );
         return None;
     }
     let (mut output, mut input) = match channel {
@@ -369,7 +385,7 @@ fn channels(entry: &Entry<'_>, desk: &mut Desk) -> Option<Channels> {
         if is_written {
             desk.tell(
                 flag.spot,
-                format!("this contradicts the `{key}` of the entry"),
+                format!("this contradicts the `{key}` of the entry: leave one of them out"),
             );
             return None;
         }
@@ -456,7 +472,10 @@ fn eirp(
         );
     }
     if let (Some(gain), None) = (&gain, &power) {
-        desk.tell(gain.spot, "`gain` has a meaning with `power` only");
+        desk.tell(
+            gain.spot,
+            "`gain` goes with `power`: leave it out, since a radiated power has it in it",
+        );
     }
     let raised = |power: Power, by| Power::of_level(power.level() + by);
     if let Some(erp) = erp {
@@ -482,7 +501,7 @@ fn position(entry: &Entry<'_>, desk: &mut Desk) -> Option<Position> {
     if let Some(distance) = Stated::of(file, words.distance.as_ref()) {
         desk.tell(
             distance.spot,
-            "`distance` cannot stand beside `at`: the position tells the distance",
+            "`distance` cannot stand beside `at`, which tells the distance: leave one of them out",
         );
     }
     Some(at.value)
@@ -573,7 +592,7 @@ fn listener(
         if let Some(said) = said {
             desk.tell(
                 Spot::scenario(said.place()),
-                "nobody listens to what never transmits",
+                "nobody listens to what never transmits: leave `listeners` out, or write its `output`",
             );
         }
         return None;

@@ -6,6 +6,7 @@
 mod assign;
 mod choosing;
 mod conduct;
+mod crowded;
 mod csv_entries;
 mod csv_rows;
 mod defaults;

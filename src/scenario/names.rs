@@ -3,10 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::desk::{Desk, Spot, Stated};
-use crate::document::nearest;
+use crate::document::{MOST_FAULTS, few, nearest};
 
 /// The most names that are listed to choose from; of more, as many are named.
 const FEW: usize = 10;
+
+/// Faults of a scenario for which the nearest name is looked for.
+const ADVISED: usize = 100;
 
 /// Tells every name that was given before.
 pub(super) fn tell_repeated<'n>(
@@ -17,11 +20,14 @@ pub(super) fn tell_repeated<'n>(
     let mut seen: BTreeMap<&str, Spot> = BTreeMap::new();
     for name in names {
         if name.value.trim().is_empty() {
-            desk.tell(name.spot, format!("the {kind} needs a name"));
+            desk.tell(name.spot, format!("the {kind} needs a name; write one"));
         } else if let Some(first) = seen.get(name.value.as_str()) {
             desk.tell_twice(
                 name.spot,
-                format!("there is a {kind} named `{}` already", name.value),
+                format!(
+                    "there is a {kind} named `{}` already; rename one",
+                    name.value
+                ),
                 *first,
             );
         } else {
@@ -46,37 +52,23 @@ pub(super) fn find(
 
 /// Tells that there is nothing of this name, and what there is.
 pub(super) fn tell_unknown(kind: &str, wanted: &Stated<String>, names: &[&str], desk: &mut Desk) {
-    let message = match nearest(&wanted.value, names) {
+    // Looking for the nearest of many names for every one of many faults would take hours.
+    let near = match desk.told() {
+        ..ADVISED => nearest(&wanted.value, names),
+        ..MOST_FAULTS => None,
+        _ => return,
+    };
+    let message = match near {
         Some(near) => format!("`{}`: no such {kind}; did you mean `{near}`?", wanted.value),
         None => format!("`{}`: no such {kind}", wanted.value),
     };
-    let known: Vec<&str> = names
-        .iter()
-        .copied()
+    let known: Vec<&str> = (names.iter().copied())
         .filter(|name| !name.is_empty())
         .collect();
-    if known.is_empty() {
-        desk.tell_with_help(
-            wanted.spot,
-            message,
-            format!("there is no {kind} in this plan"),
-        );
-    } else if known.len() <= FEW {
-        desk.tell_with_help(
-            wanted.spot,
-            message,
-            format!("there is {}", known.join(", ")),
-        );
+    let help = if known.is_empty() {
+        format!("there is no {kind} in this plan")
     } else {
-        let first: Vec<&str> = known.iter().copied().take(FEW).collect();
-        desk.tell_with_help(
-            wanted.spot,
-            message,
-            format!(
-                "there is {} and {} more",
-                first.join(", "),
-                known.len() - FEW
-            ),
-        );
-    }
+        format!("there is {}", few(&known, FEW))
+    };
+    desk.tell_with_help(wanted.spot, message, help);
 }

@@ -78,7 +78,10 @@ fn identification(
     let value = match (means, every) {
         (None, None) if by.value == NOTHING => Identification::Never,
         (None, Some(every)) if by.value == NOTHING => {
-            desk.tell(every.spot, "who gives no call sign has no interval for it");
+            desk.tell(
+                every.spot,
+                "who gives no call sign has no interval for it: leave `every` out",
+            );
             return None;
         }
         (None, _) => {

@@ -52,7 +52,10 @@ fn path(words: &KnownPathWords, spot: Spot, ends: &Ends<'_>, desk: &mut Desk) ->
     let between = Stated::in_scenario(Some(&words.between))?;
     let [one, other] = between.value.as_slice() else {
         let count = between.value.len();
-        desk.tell(between.spot, format!("a path has two ends, not {count}"));
+        desk.tell(
+            between.spot,
+            format!("a path has two ends, not {count}: name two sites, stations or neighbours"),
+        );
         return None;
     };
     let named = [one, other].map(|said| ends.find(said, desk));
@@ -64,7 +67,7 @@ fn path(words: &KnownPathWords, spot: Spot, ends: &Ends<'_>, desk: &mut Desk) ->
         desk.tell_with_help(
             between.spot,
             "the two ends are at one place",
-            "what is lost between two stations at one site stands under `isolation` of the site",
+            "write what is lost between two stations at one site under `isolation` of the site",
         );
         return None;
     }

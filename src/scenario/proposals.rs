@@ -236,7 +236,10 @@ pub(super) fn range(
             .any(|b| uses::are_in_one_band(radio, a.low, b.low))
     });
     if is_shared {
-        desk.tell(pair.spot, "both legs reach into the same band of the radio");
+        desk.tell(
+            pair.spot,
+            "both legs reach into the same band of the radio: write stretches in two bands",
+        );
         return None;
     }
     Some(SearchRange::CrossBand([one, other]))
@@ -262,7 +265,10 @@ fn spans(
             .collect(),
     };
     if words.is_empty() {
-        desk.tell(listed.spot, "nothing is listed here to search");
+        desk.tell(
+            listed.spot,
+            "nothing is listed here to search: write a band, a stretch or a frequency",
+        );
         return None;
     }
     let found: Vec<Option<Vec<Span>>> = words

@@ -90,12 +90,13 @@ impl Radios {
         if let Some(known) = self.known.get(&name.value) {
             return known.clone();
         }
+        if !self.library.ids().contains(&name.value.as_str()) {
+            names::tell_unknown("radio", name, &self.library.ids(), desk);
+            return None;
+        }
         let profile = match self.library.profile(&name.value) {
             Ok(profile) => Some(Arc::new(profile)),
-            Err(RadioError::Unknown { .. }) => {
-                names::tell_unknown("radio", name, &self.library.ids(), desk);
-                return None;
-            }
+            Err(RadioError::Unknown { .. }) => None,
             Err(RadioError::Faulty(faults)) => {
                 if faults.source() == &self.scenario {
                     desk.extend(FileId::SCENARIO, faults.list());

@@ -73,7 +73,7 @@ impl Relays {
                 desk.tell(
                     word.spot,
                     format!(
-                        "neither leg of {} is in the band {}",
+                        "neither leg of {} is in the band {}; name the band of a leg, `first` or `second`",
                         relay.what, word.value
                     ),
                 );

@@ -98,6 +98,7 @@ pub(super) fn resolve(
     }
     let lasts = conduct::lasts(&event, defaults, desk);
     let traffic = conduct::run(words, &mut drafts, defaults, desk);
+    conduct::bound(words, &drafts, &lasts, desk);
     let proposals = proposals::proposals(words, &drafts, &around, desk);
     let searches = proposals::searches(words, &drafts, &station_names, &law, defaults, desk);
     let assign = assign::assign(words, &drafts, &station_names, &law, defaults, desk);

@@ -63,7 +63,7 @@ pub(super) fn tone(word: &Stated<String>, desk: &mut Desk) -> Option<u32> {
     };
     desk.tell(
         word.spot,
-        format!("`{text}`: not a standard tone; {nearest}"),
+        format!("`{text}`: not a standard tone; use one that is: {nearest}"),
     );
     None
 }

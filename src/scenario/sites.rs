@@ -103,7 +103,7 @@ pub(super) fn is_loss(loss: &Stated<Decibels>, what: &str, desk: &mut Desk) -> b
     if !is_one {
         desk.tell(
             loss.spot,
-            format!("{} is no {what}: a loss is not below 0 dB", loss.value),
+            format!("{} is no {what}: at least 0 dB", loss.value),
         );
     }
     is_one
@@ -157,7 +157,7 @@ fn two_stations(
         desk.tell(
             between.spot,
             format!(
-                "an isolation is between two stations, not {}",
+                "an isolation is between two stations, not {}: name two of this site",
                 between.value.len()
             ),
         );
@@ -170,7 +170,10 @@ fn two_stations(
         if !is_here {
             desk.tell(
                 stated.spot,
-                format!("`{}` is not at this site", stated.value),
+                format!(
+                    "`{}` is not at this site; name a station that is",
+                    stated.value
+                ),
             );
         }
         is_here.then_some(index)
@@ -179,7 +182,7 @@ fn two_stations(
         return None;
     };
     if one == other {
-        desk.tell(between.spot, "these are one and the same station");
+        desk.tell(between.spot, "these are one and the same station: name two");
         return None;
     }
     Some((one.min(other), one.max(other)))
@@ -194,7 +197,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
             if !is_one {
                 desk.tell(
                     stated.spot,
-                    format!("{} is no {what}: it is not below 0 dB", stated.value),
+                    format!("{} is no {what}: at least 0 dB", stated.value),
                 );
             }
             is_one
@@ -204,7 +207,7 @@ pub(super) fn settings(words: &SettingsWords, defaults: &Defaults, desk: &mut De
         // A rise of nothing would make every signal harmful.
         let is_one = rise.value > Decibels::ZERO;
         if !is_one {
-            desk.tell(rise.spot, "a rise of 0 dB would make every signal harmful");
+            desk.tell(rise.spot, "a rise of 0 dB would make every signal harmful: write one above zero, such as 1 dB");
         }
         is_one
     });
@@ -273,7 +276,10 @@ pub(super) fn is_step(step: &Stated<Offset>, desk: &mut Desk) -> bool {
     if !is_one {
         desk.tell(
             step.spot,
-            format!("{} is no step from channel to channel", step.value),
+            format!(
+                "{} is no step from channel to channel: write one above zero, such as 12.5 kHz",
+                step.value
+            ),
         );
     }
     is_one

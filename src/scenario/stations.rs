@@ -212,7 +212,7 @@ fn power(
     if transmitters.is_empty() {
         desk.tell(
             stated.spot,
-            format!("{} does not transmit, so it has no power", radio.id),
+            format!("{} does not transmit, so it has no power: leave it out, or name a radio that transmits", radio.id),
         );
         return (None, None);
     }

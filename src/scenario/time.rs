@@ -15,6 +15,9 @@ use crate::document::Said;
 const EXPECTED: &str =
     "write date, time, offset and zone, as in 2027-05-16T07:30+01:00[Europe/London]";
 
+/// The longest event, in days: what is said in it is run through over by over.
+const LONGEST_DAYS: i64 = 100;
+
 /// Reads whole times.
 const READER: DateTimeParser = DateTimeParser::new().disambiguation(Disambiguation::Reject);
 
@@ -32,7 +35,7 @@ pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option
     };
     let name = Stated::in_scenario(Some(&words.name));
     if let Some(stated) = name.as_ref().filter(|name| name.value.trim().is_empty()) {
-        desk.tell(stated.spot, "the event needs a name");
+        desk.tell(stated.spot, "the event needs a name; write one");
     }
     let from = Stated::in_scenario(words.from.as_ref());
     let to = Stated::in_scenario(words.to.as_ref());
@@ -51,14 +54,23 @@ pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option
     let mut when = None;
     match (&from, &to, &begin, &end) {
         (Some(from), Some(to), Some(begin), Some(end)) => {
-            window = ordered(begin.timestamp(), end.timestamp(), to.spot, desk);
+            window = ordered(begin.timestamp(), end.timestamp(), to.spot, desk)
+                .filter(|window| is_bearable(*window, to.spot, desk));
             when = Some((from.value.clone(), to.value.clone()));
         }
         (Some(from), None, ..) if words.to.is_none() => {
-            desk.tell(from.spot, "the event has a `from` but no `to`");
+            desk.tell_with_help(
+                from.spot,
+                "the event has a `from` but no `to`",
+                "give both, or leave both out",
+            );
         }
         (None, Some(to), ..) if words.from.is_none() => {
-            desk.tell(to.spot, "the event has a `to` but no `from`");
+            desk.tell_with_help(
+                to.spot,
+                "the event has a `to` but no `from`",
+                "give both, or leave both out",
+            );
         }
         _ => {}
     }
@@ -171,9 +183,10 @@ fn moment(stated: &Stated<String>, day: Option<&ZonedDateTime>, desk: &mut Desk)
         };
     };
     let Some(day) = day else {
-        desk.tell(
+        desk.tell_with_help(
             stated.spot,
             format!("`{text}` is a time of the day the event begins, but the event has no `from`"),
+            "give `from` and `to` of the event, or write the date here too",
         );
         return None;
     };
@@ -241,6 +254,20 @@ fn is_leap_second(text: &str) -> bool {
     parts.next().is_some_and(|second| second.starts_with("60"))
 }
 
+/// Whether an event is one that can be run through; told if it is longer.
+fn is_bearable(window: Window, spot: Spot, desk: &mut Desk) -> bool {
+    let days = (window.to - window.from) / 86_400;
+    if days < LONGEST_DAYS {
+        return true;
+    }
+    desk.tell_with_help(
+        spot,
+        format!("the event lasts {days} days: at most {LONGEST_DAYS} are read"),
+        "write a scenario for each part, or leave the times out where it has no end",
+    );
+    false
+}
+
 fn ordered(from: Timestamp, to: Timestamp, spot: Spot, desk: &mut Desk) -> Option<Window> {
     let window = Window {
         from: from.as_second(),
@@ -249,6 +276,10 @@ fn ordered(from: Timestamp, to: Timestamp, spot: Spot, desk: &mut Desk) -> Optio
     if window.from < window.to {
         return Some(window);
     }
-    desk.tell(spot, "this is not after the beginning");
+    desk.tell_with_help(
+        spot,
+        "this is not after the beginning",
+        "write an end that comes later, with its date where it is another day",
+    );
     None
 }

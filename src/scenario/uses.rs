@@ -161,7 +161,7 @@ impl<'w> Asked<'w> {
             if let Some(place) = place.filter(|_| !is_with_owner) {
                 desk.tell(
                     Spot::scenario(place),
-                    format!("`{key}` has a meaning with {owner} only"),
+                    format!("`{key}` goes with {owner}: add that, or leave `{key}` out"),
                 );
             }
         };
@@ -315,7 +315,7 @@ fn listened_to(
     if on_it.is_none() {
         desk.tell(
             wanted.spot,
-            format!("`{}` does not transmit on {watched}", wanted.value),
+            format!("`{}` does not transmit on {watched}; name who does, or write a level such as -90 dBm", wanted.value),
         );
     }
     on_it
@@ -467,7 +467,10 @@ fn via(
     }
     if let Some((in_use, neighbour)) = other {
         if let Some(leg) = leg {
-            desk.tell(leg.spot, "a repeater in use has no legs to choose from");
+            desk.tell(
+                leg.spot,
+                "a repeater in use has no legs to choose from: leave `leg` out",
+            );
         }
         return through_repeater(through, in_use, neighbour, radio, desk);
     }
@@ -625,7 +628,7 @@ pub(super) fn must_hear_all(radio: &Profile, needed: u32, place: Place, desk: &m
         desk.tell(
             Spot::of(FileId::SCENARIO, place),
             format!(
-                "{} hears {} at a time, and {needed} are asked of it",
+                "{} hears {} at a time, and {needed} are asked of it: give it fewer uses, or name another radio",
                 radio.id,
                 match *radio.receivers {
                     1 => "one frequency".to_owned(),

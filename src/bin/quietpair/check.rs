@@ -97,7 +97,7 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
 
 /// Says what is not as it was.
 fn against(wanted: &Wanted, assessment: &Assessment, path: &str) -> Result<Outcome, Failure> {
-    let earlier = input::text(path)?;
+    let earlier = input::answer(path)?;
     let comparison = compare(assessment, &earlier).map_err(|error| {
         Failure::input(format_args!("{path} cannot be compared with: {error}"))
             .hint("write it with `quietpair check … --format json -o FILE`")

@@ -1,10 +1,10 @@
 //! Files and standard input, as the library wants them: bytes under a name.
 
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use quietpair::document::Source;
+use quietpair::document::{LARGEST_FILE, Source};
 use quietpair::scenario::{self, Files, Plan};
 
 use crate::failure::Failure;
@@ -13,8 +13,8 @@ use crate::output;
 /// What stands for standard input.
 const STDIN: &str = "-";
 
-/// A larger file is no scenario; a device that never ends must not fill the memory.
-const LARGEST: u64 = 64 * 1024 * 1024;
+/// An earlier answer of the program may be larger than what is written by hand.
+const LARGEST_ANSWER: usize = 64 * 1024 * 1024;
 
 /// Reads a scenario and everything it names.
 pub(crate) fn plan(path: &str) -> Result<Plan, Failure> {
@@ -33,17 +33,36 @@ pub(crate) fn plan(path: &str) -> Result<Plan, Failure> {
 struct Beside(PathBuf);
 
 impl Files for Beside {
+    /// A pipe that nobody writes to would be waited for without end, and a device may never end: what a scenario names is a
+    /// regular file, and lies in the folder, links followed.
     fn read(&self, path: &str) -> io::Result<Vec<u8>> {
-        File::open(self.0.join(path)).and_then(limited)
+        let is_here = self.0.as_os_str().is_empty();
+        let folder = fs::canonicalize(if is_here { Path::new(".") } else { &self.0 })?;
+        let place = fs::canonicalize(self.0.join(path))?;
+        if !place.starts_with(folder) {
+            return Err(not_so("a link leads out of the folder of the scenario"));
+        }
+        if !fs::metadata(&place)?.is_file() {
+            return Err(not_so("it is a folder, a pipe or a device"));
+        }
+        File::open(&place).and_then(|file| limited(file, LARGEST_FILE))
     }
 }
 
-/// The bytes of a file, or of standard input.
+fn not_so(message: &str) -> io::Error {
+    io::Error::new(io::ErrorKind::InvalidFilename, message)
+}
+
+/// The bytes of a file, of a pipe or of standard input.
 pub(crate) fn bytes(path: &str) -> Result<Vec<u8>, Failure> {
+    up_to(LARGEST_FILE, path)
+}
+
+fn up_to(most: usize, path: &str) -> Result<Vec<u8>, Failure> {
     let read = if path == STDIN {
-        limited(io::stdin().lock())
+        limited(io::stdin().lock(), most)
     } else {
-        File::open(path).and_then(limited)
+        File::open(path).and_then(|file| limited(file, most))
     };
     read.map_err(|error| {
         let message = format!("{} could not be read: {error}", name(path));
@@ -52,9 +71,14 @@ pub(crate) fn bytes(path: &str) -> Result<Vec<u8>, Failure> {
 }
 
 /// The text of a file, or of standard input.
-pub(crate) fn text(path: &str) -> Result<String, Failure> {
-    let source = Source::new(name(path), &bytes(path)?).map_err(Failure::input)?;
-    Ok(source.text().to_owned())
+pub(crate) fn source(path: &str) -> Result<Source, Failure> {
+    Source::new(name(path), &bytes(path)?).map_err(Failure::input)
+}
+
+/// The text of an answer that the program gave earlier.
+pub(crate) fn answer(path: &str) -> Result<String, Failure> {
+    let bytes = up_to(LARGEST_ANSWER, path)?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
 /// What messages call the input.
@@ -66,20 +90,21 @@ pub(crate) fn name(path: &str) -> &str {
     }
 }
 
-/// The folder that the files a scenario names are looked for in.
+/// The folder that the files a scenario names are looked for in; for a pipe that is where the program was started.
 fn folder(path: &str) -> PathBuf {
-    Path::new(path)
-        .parent()
-        .map(Path::to_path_buf)
-        .unwrap_or_default()
+    let path = Path::new(path);
+    let is_beside = !path.exists() || path.is_file();
+    let folder = path.parent().filter(|_| is_beside);
+    folder.map(Path::to_path_buf).unwrap_or_default()
 }
 
 /// Everything a reader gives, as long as that is a sensible amount.
-fn limited(reader: impl Read) -> io::Result<Vec<u8>> {
+fn limited(reader: impl Read, most: usize) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    reader.take(LARGEST + 1).read_to_end(&mut bytes)?;
-    if bytes.len() as u64 > LARGEST {
-        return Err(io::Error::other("it is larger than 64 MiB"));
+    reader.take(most as u64 + 1).read_to_end(&mut bytes)?;
+    if bytes.len() > most {
+        let message = format!("it is larger than {} MiB", most / (1024 * 1024));
+        return Err(io::Error::new(io::ErrorKind::FileTooLarge, message));
     }
     Ok(bytes)
 }
@@ -90,6 +115,9 @@ fn cure(error: &io::Error) -> &'static str {
         io::ErrorKind::NotFound => "is the name right, and are you in the right folder?",
         io::ErrorKind::PermissionDenied => "you may not read it; look at its permissions",
         io::ErrorKind::IsADirectory => "that is a folder; name the scenario file in it",
+        io::ErrorKind::FileTooLarge => {
+            "keep what is near the event; no file of a plan is that large"
+        }
         _ => "a scenario is a YAML file, or `-` for standard input",
     }
 }
@@ -100,8 +128,9 @@ mod tests {
 
     #[test]
     fn a_file_without_an_end_is_refused() {
-        assert!(limited(io::repeat(b'a')).is_err());
-        assert_eq!(limited(&b"event:"[..]).unwrap(), b"event:");
+        assert!(limited(io::repeat(b'a'), LARGEST_FILE).is_err());
+        assert_eq!(limited(&b"event:"[..], 6).unwrap(), b"event:");
+        assert!(limited(&b"event:"[..], 5).is_err());
     }
 
     #[test]

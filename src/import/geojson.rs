@@ -3,29 +3,39 @@
 use serde_json::Value;
 
 use super::record::Record;
-use crate::failure::Failure;
+use super::{ImportError, MOST_COLUMNS, MOST_ROWS};
+use crate::document::Source;
 
 /// Every feature, with its properties and the place of its point.
-pub(super) fn records(text: &str) -> Result<Vec<Record>, Failure> {
+pub(super) fn records(source: &Source) -> Result<Vec<Record>, ImportError> {
+    let name = source.name();
     // The parser bounds how deep a document may be nested.
-    let document: Value = serde_json::from_str(text).map_err(|error| {
-        Failure::input(format_args!("the list is no JSON: {error}")).hint("is it a GeoJSON file?")
+    let document: Value = serde_json::from_str(source.text()).map_err(|error| {
+        let (line, column) = (error.line().max(1), error.column().max(1));
+        let reason = error.to_string();
+        // The place stands in front, as it does elsewhere.
+        let reason = reason.split(" at line ").next().unwrap_or("").to_owned();
+        ImportError::new(
+            format_args!("{name}:{line}:{column}: the list is no JSON: {reason}"),
+            "use a GeoJSON file as the map wrote it, or name another kind with --kind",
+        )
     })?;
-    let features: Vec<&Value> = match text_of(&document, "type") {
+    let features: &[Value] = match text_of(&document, "type") {
         Some("FeatureCollection") => document
             .get("features")
             .and_then(Value::as_array)
-            .into_iter()
-            .flatten()
-            .collect(),
-        Some("Feature") => vec![&document],
+            .map_or(&[], Vec::as_slice),
+        Some("Feature") => std::slice::from_ref(&document),
         _ => {
-            return Err(
-                Failure::input("the list is JSON, but no GeoJSON with features")
-                    .hint("at its top stands `\"type\": \"FeatureCollection\"`"),
-            );
+            return Err(ImportError::new(
+                format_args!("{name}:1:1: the list is JSON, but no GeoJSON with features"),
+                "write `\"type\": \"FeatureCollection\"` at its top, with the points under `features`",
+            ));
         }
     };
+    if features.len() > MOST_ROWS {
+        return Err(ImportError::too_many(name, 1, features.len()));
+    }
     Ok((1..)
         .zip(features)
         .map(|(number, one)| record(number, one))
@@ -33,12 +43,13 @@ pub(super) fn records(text: &str) -> Result<Vec<Record>, Failure> {
 }
 
 fn record(number: u64, feature: &Value) -> Record {
-    let mut record = Record::new("feature", number);
+    let mut record = Record::new(format!("feature {number}"), 1);
     for (name, value) in feature
         .get("properties")
         .and_then(Value::as_object)
         .into_iter()
         .flatten()
+        .take(MOST_COLUMNS)
     {
         let text = match value {
             Value::String(text) => text.clone(),
@@ -46,7 +57,7 @@ fn record(number: u64, feature: &Value) -> Record {
             Value::Bool(truth) => if *truth { "yes" } else { "no" }.to_owned(),
             Value::Null | Value::Array(_) | Value::Object(_) => continue,
         };
-        record.fields.push((name.clone(), text));
+        record.put(name, text);
     }
     let geometry = feature.get("geometry").unwrap_or(&Value::Null);
     let coordinates = geometry.get("coordinates").and_then(Value::as_array);
@@ -56,12 +67,8 @@ fn record(number: u64, feature: &Value) -> Record {
         Some("Point") => match coordinates {
             // Longitude stands first (RFC 7946, 3.1.1).
             Some([longitude, latitude, ..]) if longitude.is_number() && latitude.is_number() => {
-                record
-                    .fields
-                    .push(("latitude".to_owned(), latitude.to_string()));
-                record
-                    .fields
-                    .push(("longitude".to_owned(), longitude.to_string()));
+                record.put("latitude", latitude.to_string());
+                record.put("longitude", longitude.to_string());
             }
             _ => record.fault = Some("its point has no two coordinates".to_owned()),
         },

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use quietpair::scenario::{self, NoFiles, ScenarioError};
+use crate::scenario::{self, NoFiles, ScenarioError};
 
 use super::Shape;
 use super::entry::{self, Entry};

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use quietpair::physics::geodesic::course;
-use quietpair::quantity::{Frequency, Length, Offset, Position};
+use crate::physics::geodesic::course;
+use crate::quantity::{Frequency, Length, Offset, Position};
 
 use super::Shape;
 use super::columns::{Columns, KEYS};
@@ -137,7 +137,7 @@ fn position(record: &Record, columns: &Columns) -> Result<Option<Position>, Stri
     ) {
         (Some(latitude), Some(longitude)) => parse(&format!("{latitude}, {longitude}")),
         (None, None) => Ok(None),
-        _ => Err("a position needs both latitude and longitude".to_owned()),
+        _ => Err("a position needs both latitude and longitude: write both, or neither".to_owned()),
     }
 }
 

@@ -1,8 +1,10 @@
 //! Which column or property holds which key.
 
+use super::ImportError;
 use super::Shape;
+use super::error::FEW;
 use super::record::{Record, names};
-use crate::failure::{Failure, unknown};
+use crate::document::few;
 
 /// The keys of an entry that a list can fill, in the order they are written.
 pub(super) const KEYS: [&str; 18] = [
@@ -41,12 +43,16 @@ pub(super) struct Columns {
 
 impl Columns {
     /// Reads what `--columns` and `--set` say.
-    pub(super) fn new(columns: &[String], set: &[String], shape: Shape) -> Result<Self, Failure> {
+    pub(super) fn new(
+        columns: &[String],
+        set: &[String],
+        shape: Shape,
+    ) -> Result<Self, ImportError> {
         let keys: &'static [&'static str] = match shape {
             Shape::Sites => &SITE_KEYS,
             Shape::InUse | Shape::Csv => &KEYS,
         };
-        let pairs = |words: &[String]| -> Result<Vec<(&'static str, String)>, Failure> {
+        let pairs = |words: &[String]| -> Result<Vec<(&'static str, String)>, ImportError> {
             words.iter().map(|word| pair(word, keys)).collect()
         };
         let stated = pairs(columns)?;
@@ -62,27 +68,27 @@ impl Columns {
     }
 
     /// Whether the columns that were named are there at all.
-    pub(super) fn suit(&self, records: &[Record]) -> Result<(), Failure> {
+    pub(super) fn suit(&self, records: &[Record], list: &str) -> Result<(), ImportError> {
         let names = names(records);
         for (_, columns) in self.stated.iter().flatten() {
             for column in columns {
                 if !names.contains(column.as_str()) {
-                    return Err(unknown("column", column, names.iter().copied()));
+                    let names: Vec<&str> = names.into_iter().collect();
+                    return Err(ImportError::unknown("column", column, &names));
                 }
             }
         }
         let is_known = |key: &str| names.contains(key);
         if self.stated.is_none() && !self.keys.iter().any(|key| is_known(key)) {
             let names: Vec<&str> = names.into_iter().collect();
-            return Err(
-                Failure::input("no column of the list is named like a key of a scenario").hint(
-                    format_args!(
-                        "say which is which, as in `--columns \"frequency={}\"`; the list has: {}",
-                        names.first().copied().unwrap_or("mhz"),
-                        names.join(", ")
-                    ),
+            return Err(ImportError::new(
+                format_args!("{list}:1:1: no column of the list is named like a key of a scenario"),
+                format_args!(
+                    "say which is which, as in `--columns \"frequency={}\"`; the list has: {}",
+                    names.first().copied().unwrap_or("mhz"),
+                    few(&names, FEW)
                 ),
-            );
+            ));
         }
         Ok(())
     }
@@ -120,14 +126,16 @@ fn joined(record: &Record, columns: &[String]) -> Option<String> {
 }
 
 /// Reads `key=text`.
-fn pair(word: &str, keys: &'static [&'static str]) -> Result<(&'static str, String), Failure> {
+fn pair(word: &str, keys: &'static [&'static str]) -> Result<(&'static str, String), ImportError> {
     let Some((key, text)) = word.split_once('=') else {
-        return Err(Failure::input(format_args!("`{word}` is no `key=…`"))
-            .hint(format_args!("the keys are {}", keys.join(", "))));
+        return Err(ImportError::new(
+            format_args!("`{word}` is no `key=…`"),
+            format_args!("use one of the keys {}", keys.join(", ")),
+        ));
     };
     let key = key.trim();
     keys.iter()
         .find(|known| **known == key)
         .map(|known| (*known, text.trim().to_owned()))
-        .ok_or_else(|| unknown("key", key, keys.iter().copied()))
+        .ok_or_else(|| ImportError::unknown("key", key, keys))
 }

@@ -1,16 +1,18 @@
 //! A row of a table, a placemark or a feature: named texts, and where it stands.
 
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 /// One of the things that a list holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Record {
-    /// Its line or number, for the order of reports.
+    /// The line it begins in; 1 where its reader knows none.
     pub(super) line: u64,
     /// What reports call it: `line 12`, `placemark 3`.
     pub(super) place: String,
     /// What it says, by column or property.
-    pub(super) fields: Vec<(String, String)>,
+    /// A column's name is held once, however many rows there are.
+    pub(super) fields: Vec<(Rc<str>, String)>,
     /// What makes it useless as a whole.
     pub(super) fault: Option<String>,
 }
@@ -18,25 +20,30 @@ pub(super) struct Record {
 /// What the fields of some records are called, each name once.
 pub(super) fn names(records: &[Record]) -> BTreeSet<&str> {
     let fields = records.iter().flat_map(|record| &record.fields);
-    fields.map(|(name, _)| name.as_str()).collect()
+    fields.map(|(name, _)| name.as_ref()).collect()
 }
 
 impl Record {
     /// A record that says nothing yet.
-    pub(super) fn new(kind: &str, line: u64) -> Self {
+    pub(super) fn new(place: String, line: u64) -> Self {
         Self {
             line,
-            place: format!("{kind} {line}"),
+            place,
             fields: Vec::new(),
             fault: None,
         }
+    }
+
+    /// Adds a field.
+    pub(super) fn put(&mut self, name: &str, text: String) {
+        self.fields.push((Rc::from(name), text));
     }
 
     /// The text of a field; an empty one says nothing.
     pub(super) fn field(&self, name: &str) -> Option<&str> {
         self.fields
             .iter()
-            .find(|(known, _)| known == name)
+            .find(|(known, _)| **known == *name)
             .map(|(_, text)| text.trim())
             .filter(|text| !text.is_empty())
     }
@@ -45,7 +52,7 @@ impl Record {
 /// A record that could not be used.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Skipped {
-    /// Its line or number.
+    /// The line its record begins in.
     pub(super) line: u64,
     /// What reports call it.
     pub(super) place: String,
