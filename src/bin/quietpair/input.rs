@@ -34,7 +34,7 @@ struct Beside(PathBuf);
 
 impl Files for Beside {
     fn read(&self, path: &str) -> io::Result<Vec<u8>> {
-        File::open(self.0.join(path)).and_then(limited)
+        File::open(self.0.join(path)).and_then(|file| steady(&file, |file| limited(file)))
     }
 }
 
@@ -43,7 +43,7 @@ pub(crate) fn bytes(path: &str) -> Result<Vec<u8>, Failure> {
     let read = if path == STDIN {
         limited(io::stdin().lock())
     } else {
-        File::open(path).and_then(limited)
+        File::open(path).and_then(|file| steady(&file, |file| limited(file)))
     };
     read.map_err(|error| {
         let message = format!("{} could not be read: {error}", name(path));
@@ -74,6 +74,25 @@ fn folder(path: &str) -> PathBuf {
         .unwrap_or_default()
 }
 
+/// What is read of a file, unless somebody writes to it meanwhile: half of the old and half of the new is no scenario.
+fn steady(file: &File, read: impl FnOnce(&File) -> io::Result<Vec<u8>>) -> io::Result<Vec<u8>> {
+    // A pipe is read as it comes.
+    let state = || -> io::Result<_> {
+        let told = file.metadata()?;
+        Ok(told.is_file().then(|| (told.len(), told.modified().ok())))
+    };
+    let before = state()?;
+    let bytes = read(file)?;
+    if state()? == before {
+        Ok(bytes)
+    } else {
+        Err(io::Error::new(
+            io::ErrorKind::ResourceBusy,
+            "it was changed while it was read",
+        ))
+    }
+}
+
 /// Everything a reader gives, as long as that is a sensible amount.
 fn limited(reader: impl Read) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
@@ -90,18 +109,38 @@ fn cure(error: &io::Error) -> &'static str {
         io::ErrorKind::NotFound => "is the name right, and are you in the right folder?",
         io::ErrorKind::PermissionDenied => "you may not read it; look at its permissions",
         io::ErrorKind::IsADirectory => "that is a folder; name the scenario file in it",
+        io::ErrorKind::ResourceBusy => "wait until it is written, then try again",
         _ => "a scenario is a YAML file, or `-` for standard input",
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
 
     #[test]
     fn a_file_without_an_end_is_refused() {
         assert!(limited(io::repeat(b'a')).is_err());
         assert_eq!(limited(&b"event:"[..]).unwrap(), b"event:");
+    }
+
+    #[test]
+    fn a_file_that_is_changed_while_it_is_read_is_refused() {
+        let path = std::env::temp_dir().join(format!("quietpair-steady-{}", std::process::id()));
+        fs::write(&path, "event:").unwrap();
+        let file = File::open(&path).unwrap();
+        let meanwhile = steady(&file, |file| {
+            let bytes = limited(file);
+            fs::write(&path, "event: {name: Another}").unwrap();
+            bytes
+        });
+        assert_eq!(meanwhile.unwrap_err().kind(), io::ErrorKind::ResourceBusy);
+        let file = File::open(&path).unwrap();
+        let undisturbed = steady(&file, |file| limited(file)).unwrap();
+        fs::remove_file(&path).unwrap();
+        assert_eq!(undisturbed, b"event: {name: Another}");
     }
 
     #[test]
