@@ -257,7 +257,7 @@ fn a_faulty_pack_is_refused_with_every_fault_and_its_line() {
     let error = read("club.yaml", text.as_bytes()).unwrap_err().to_string();
     for part in [
         "no source is called `leter`",
-        "the lower edge must lie below the upper one",
+        "the lower edge does not lie below the upper one",
         "sometimes",
         "2027-06-66",
         "club.yaml",

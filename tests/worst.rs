@@ -12,7 +12,7 @@ use quietpair::law;
 use quietpair::radio::read_profile;
 use quietpair::scenario::{Files, read};
 
-/// What stands before, what is repeated up to the size (with its number for `#`), and what stands behind.
+/// What stands before, what is repeated up to the size (with its number for `@`), and what stands behind.
 struct Worst {
     what: &'static str,
     kind: &'static str,
@@ -84,7 +84,7 @@ const ALL: [Worst; 40] = [
         "]\n",
     ),
     worst("complex keys", "plan", "", "? [a]\n: b\n", ""),
-    worst("unknown keys", "plan", plan!(""), "k#: 1\n", ""),
+    worst("unknown keys", "plan", plan!(""), "k@: 1\n", ""),
     worst(
         "unknown keys of neighbours",
         "plan",
@@ -110,56 +110,56 @@ const ALL: [Worst; 40] = [
         "sites",
         "plan",
         "event: {name: Run}\nrules: [uk]\nsites:\n",
-        " s#: {at: IO94ql}\n",
+        " s@: {at: IO94ql}\n",
         "",
     ),
     worst(
         "radios",
         "plan",
         plan!("radios:\n"),
-        " r#: {based_on: handheld}\n",
+        " r@: {based_on: handheld}\n",
         "",
     ),
     worst(
         "neighbours",
         "plan",
         plan!("in_use:\n"),
-        " - {name: n#, frequency: 145.5}\n",
+        " - {name: n@, frequency: 145.5}\n",
         "",
     ),
     worst(
         "neighbours far away",
         "plan",
         plan!("in_use:\n"),
-        " - {name: n#, output: 145.5, input: 145.0, service: amateur-repeater, erp: 25 W, at: [54.1, -0.5], tone: 88.5, duty: 20 %}\n",
+        " - {name: n@, output: 145.5, input: 145.0, service: amateur-repeater, erp: 25 W, at: [54.1, -0.5], tone: 88.5, duty: 20 %}\n",
         "",
     ),
     worst(
         "neighbours of no service",
         "plan",
         plan!("in_use:\n"),
-        " - {frequency: 145.5, service: nn#}\n",
+        " - {frequency: 145.5, service: nn@}\n",
         "",
     ),
     worst(
         "neighbours of no radio",
         "plan",
         plan!("in_use:\n"),
-        " - {frequency: 145.5, radio: handhedl#}\n",
+        " - {frequency: 145.5, radio: handhedl@}\n",
         "",
     ),
     worst(
         "rows of a table",
         "rows",
         "name,frequency\n",
-        "n#,145.5\n",
+        "n@,145.5\n",
         "",
     ),
     worst(
         "rows of a table, all wrong",
         "rows",
         "name,frequency\n",
-        "n#,x\n",
+        "n@,x\n",
         "",
     ),
     worst("commas", "rows", "name,frequency\n", ",", "\n"),
@@ -168,7 +168,7 @@ const ALL: [Worst; 40] = [
         "entries of a pack",
         "pack",
         "pack: p\ntitle: t\nkind: local\njurisdiction: j\nedition: 1\nchecked: 2026-11-25\nsources: {s: {text: t, standing: choice}}\nspots:\n",
-        " - {frequency: 145.5, width: 16 kHz, title: t, source: x#}\n",
+        " - {frequency: 145.5, width: 16 kHz, title: t, source: x@}\n",
         "",
     ),
     worst(
@@ -182,14 +182,14 @@ const ALL: [Worst; 40] = [
         "steps of a radio",
         "radio",
         "title: t\nuse: u\nbased_on: handheld\nbands: {2m: {transmitter: {steps: {",
-        "s#: 5 W (x),",
+        "s@: 5 W (x),",
         "}}}}\n",
     ),
     worst(
         "rows of a list",
         "csv",
         "name,frequency\n",
-        "n#,145.5\n",
+        "n@,145.5\n",
         "",
     ),
     worst("elements of a map", "kml", "<kml>", "<a/>", "</kml>"),
@@ -197,7 +197,7 @@ const ALL: [Worst; 40] = [
         "placemarks",
         "kml",
         "<kml>",
-        "<Placemark><name>n#</name><Point><coordinates>1,2</coordinates></Point></Placemark>",
+        "<Placemark><name>n@</name><Point><coordinates>1,2</coordinates></Point></Placemark>",
         "</kml>",
     ),
     worst(
@@ -211,7 +211,7 @@ const ALL: [Worst; 40] = [
         "features",
         "geojson",
         "{\"type\": \"FeatureCollection\", \"features\": [",
-        "{\"type\": \"Feature\", \"properties\": {\"name\": \"n#\", \"frequency\": \"145.5\"}},",
+        "{\"type\": \"Feature\", \"properties\": {\"name\": \"n@\", \"frequency\": \"145.5\"}},",
         "{}]}",
     ),
 ];
@@ -224,7 +224,7 @@ impl Worst {
             if text.len() + self.each.len() > room {
                 break;
             }
-            match self.each.split_once('#') {
+            match self.each.split_once('@') {
                 Some((before, after)) => text += &format!("{before}{number}{after}"),
                 None => text += self.each,
             }
@@ -260,6 +260,15 @@ impl Worst {
     }
 }
 
+/// The processor's seconds that this program had so far; a busy machine does not count. Only Linux tells them.
+fn worked() -> Option<f64> {
+    let stat = fs::read_to_string("/proc/self/stat").ok()?;
+    let mut fields = stat.rsplit(')').next()?.split_whitespace().skip(11);
+    let user: f64 = fields.next()?.parse().ok()?;
+    let system: f64 = fields.next()?.parse().ok()?;
+    Some((user + system) / 100.0)
+}
+
 /// A table beside the scenario.
 struct Rows<'a>(&'a [u8]);
 
@@ -293,9 +302,10 @@ fn the_largest_file_of_the_worst_kinds_is_read_in_time() {
         let bytes = worst.bytes(LARGEST_FILE);
         // Linux forgets the peak so far; elsewhere no memory is told.
         let _ = fs::write("/proc/self/clear_refs", "5");
-        let begun = Instant::now();
+        let (begun, before) = (Instant::now(), worked());
         let said = worst.read(&bytes);
-        let took = begun.elapsed();
+        let wall = begun.elapsed().as_secs_f64();
+        let took = worked().zip(before).map_or(wall, |(after, before)| after - before);
         let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
         let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
         let peak =
@@ -304,11 +314,11 @@ fn the_largest_file_of_the_worst_kinds_is_read_in_time() {
         let first: String = first.chars().take(90).collect();
         println!(
             "{:>7.2} {:>6}  {} ({first})",
-            took.as_secs_f64(),
+            took,
             peak.unwrap_or(0) / 1024,
             worst.what
         );
-        assert!(took < Duration::from_secs(60), "{}: {took:?}", worst.what);
+        assert!(took < 60.0, "{}: {took} s", worst.what);
         assert!(
             peak.unwrap_or(0) < 2 * 1024 * 1024,
             "{}: {peak:?} kB",

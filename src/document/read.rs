@@ -88,6 +88,12 @@ impl<'t> Reader<'t> {
                 break;
             }
             let (message, help) = unknown("key", word, known);
+            // In braces a decimal comma makes one number into two entries.
+            let help = if word.starts_with(|first: char| first.is_ascii_digit()) {
+                Some("write decimals with a point: a comma begins a new entry here".to_owned())
+            } else {
+                help
+            };
             let fault = Fault::new(entry.0.place, message);
             self.desk.tell(match help {
                 Some(help) => fault.help(help),

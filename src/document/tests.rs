@@ -134,7 +134,7 @@ sites:
         "14:5 the key `name` is missing here",
         "14:19 `wide` is not a width; expected a bandwidth such as \"12.5 kHz\"",
         "15:5 expected a mapping with keys such as `name`, `frequency`, `power`, `mode`, found `145.5`",
-        "17:14 latitude 91 is not between −90 and 90 degrees",
+        "17:14 latitude 91 is none: from −90 to 90 degrees",
         "17:31 there is no number here; expected a length such as \"5 m\", \"6 km\" or \"1500 ft\"",
         "18:15 expected a position such as [54.4150, -0.5320] or IO94ql, found a list of 1",
     ];

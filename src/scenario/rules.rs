@@ -37,6 +37,7 @@ pub(super) fn law(words: &ScenarioWords, files: &dyn Files, desk: &mut Desk) -> 
             if let Some(licence) = &licence {
                 let known: Vec<&str> = packs
                     .iter()
+                    .filter(|(_, role)| matches!(role, Role::Binding))
                     .flat_map(|(pack, _)| &pack.licences)
                     .map(|licence| licence.id.as_str())
                     .collect();

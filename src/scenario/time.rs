@@ -31,7 +31,7 @@ pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option
             phases: Vec::new(),
             border: None,
         };
-        return (event, None);
+        return (event, stand_in());
     };
     let name = Stated::in_scenario(Some(&words.name));
     if let Some(stated) = name.as_ref().filter(|name| name.value.trim().is_empty()) {
@@ -75,7 +75,9 @@ pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option
         _ => {}
     }
     let name = name.map(|name| name.value).unwrap_or_default();
-    let phases = phases(&words.phases, begin.as_ref(), desk);
+    // A beginning that is wrong is told; clock times are read all the same, for what is wrong with themselves.
+    let day = begin.or_else(|| words.from.as_ref().and_then(|_| stand_in()));
+    let phases = phases(&words.phases, day.as_ref(), desk);
     let event = Event {
         name,
         window,
@@ -83,7 +85,12 @@ pub(super) fn event(words: &Said<EventWords>, desk: &mut Desk) -> (Event, Option
         phases,
         border: None,
     };
-    (event, begin)
+    (event, day)
+}
+
+/// Any day, where a scenario does not stand for want of the right one.
+fn stand_in() -> Option<ZonedDateTime> {
+    zoned("2000-01-01T00:00+00:00[UTC]").ok()
 }
 
 /// The phases of the event.
@@ -101,10 +108,11 @@ fn phases(words: &[Said<PhaseWords>], day: Option<&ZonedDateTime>, desk: &mut De
                 from: words.from.clone(),
                 to: words.to.clone(),
             };
-            let window = window(&times, day, desk);
+            // A phase whose times are wrong is there all the same for those who name it.
+            let window = window(&times, day, desk).unwrap_or(Window { from: 0, to: 1 });
             Some(Phase {
                 name: words.name.value()?.clone(),
-                window: window?,
+                window,
             })
         })
         .collect()
@@ -153,7 +161,10 @@ fn window(words: &WindowWords, day: Option<&ZonedDateTime>, desk: &mut Desk) -> 
     let end = moment(&to, day, desk);
     let (begin, mut end) = (begin?, end?);
     if let Some(clock) = end.clock.filter(|_| end.time <= begin.time) {
-        let date = end.time.date().tomorrow().ok()?;
+        let Ok(date) = end.time.date().tomorrow() else {
+            desk.tell(to.spot, "the calendar ends before this: write an earlier day");
+            return None;
+        };
         end.time = single(date.to_datetime(clock), &end.time, &to, desk)?;
     }
     ordered(begin.time.timestamp(), end.time.timestamp(), to.spot, desk)
