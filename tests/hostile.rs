@@ -298,6 +298,15 @@ fn known_tree() -> impl Strategy<Value = String> {
     })
 }
 
+/// A table beside a scenario, whatever it is called.
+struct Table<'a>(&'a [u8]);
+
+impl Files for Table<'_> {
+    fn read(&self, _: &str) -> io::Result<Vec<u8>> {
+        Ok(self.0.to_vec())
+    }
+}
+
 /// What a hunt with coverage found (see `tests/fuzz`), each the smallest of its kind.
 #[test]
 fn what_a_hunt_found_is_read_to_an_end() {
@@ -309,6 +318,10 @@ fn what_a_hunt_found_is_read_to_an_end() {
         for entry in fs::read_dir(&folder).unwrap() {
             let bytes = fs::read(entry.unwrap().path()).unwrap();
             read_as_anything(&bytes);
+            if target == "entries" {
+                let plan = "event: {name: Run}\nrules: []\nin_use: [{from: rows.csv}]\n";
+                let _ = read("plan.yaml", plan.as_bytes(), &Table(&bytes));
+            }
             let text = String::from_utf8_lossy(&bytes);
             let _ = (
                 text.parse::<Emission>(),

@@ -305,7 +305,9 @@ fn the_largest_file_of_the_worst_kinds_is_read_in_time() {
         let (begun, before) = (Instant::now(), worked());
         let said = worst.read(&bytes);
         let wall = begun.elapsed().as_secs_f64();
-        let took = worked().zip(before).map_or(wall, |(after, before)| after - before);
+        let took = worked()
+            .zip(before)
+            .map_or(wall, |(after, before)| after - before);
         let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
         let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
         let peak =

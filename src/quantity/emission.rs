@@ -228,9 +228,12 @@ fn read_designation(text: &str) -> Option<Bandwidth> {
     } else {
         fraction.parse().ok()?
     };
-    Some(Bandwidth(
-        whole * unit + (fraction * unit + scale / 2) / scale,
-    ))
+    if whole == 0 && fraction == 0 {
+        return None;
+    }
+    let hertz = whole * unit + (fraction * unit + scale / 2) / scale;
+    // A width below a hertz is written as `H451`; whole hertz have none less than one.
+    Some(Bandwidth(hertz.max(1)))
 }
 
 #[cfg(test)]
@@ -265,6 +268,7 @@ mod tests {
             "1660F3E",
             "16K0\u{e9}3E",
             "0K16F3E",
+            "H000A1A",
         ] {
             assert!(text.parse::<Emission>().is_err(), "{text}");
         }
@@ -274,5 +278,7 @@ mod tests {
     fn the_letter_follows_the_rounded_value() {
         assert_eq!(Bandwidth::hz(999_600).designation(), "1M00");
         assert_eq!(Bandwidth::hz(400).designation(), "400H");
+        let narrow: Emission = "H451A1A".parse().unwrap();
+        assert_eq!(narrow.designator(), "1H00A1A");
     }
 }

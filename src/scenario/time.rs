@@ -162,7 +162,10 @@ fn window(words: &WindowWords, day: Option<&ZonedDateTime>, desk: &mut Desk) -> 
     let (begin, mut end) = (begin?, end?);
     if let Some(clock) = end.clock.filter(|_| end.time <= begin.time) {
         let Ok(date) = end.time.date().tomorrow() else {
-            desk.tell(to.spot, "the calendar ends before this: write an earlier day");
+            desk.tell(
+                to.spot,
+                "the calendar ends before this: write an earlier day",
+            );
             return None;
         };
         end.time = single(date.to_datetime(clock), &end.time, &to, desk)?;

@@ -130,8 +130,5 @@ fn a_fault_at_the_end_of_a_long_line_is_shown_with_its_place() {
         "{stderr}"
     );
     let mut excerpts = stderr.lines().filter(|line| line.contains(" | "));
-    assert!(
-        excerpts.all(|line| line.chars().count() < 120),
-        "{stderr}"
-    );
+    assert!(excerpts.all(|line| line.chars().count() < 120), "{stderr}");
 }
