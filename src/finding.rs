@@ -4,7 +4,7 @@ use std::cmp::{Ordering, Reverse};
 
 use crate::budget::Step;
 use crate::physics::statistics::Chance;
-use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset};
+use crate::quantity::{Bandwidth, Decibels, Frequency, Length, Level, Offset};
 use crate::scenario::Legs;
 
 /// How bad a finding is.
@@ -74,6 +74,13 @@ pub enum Change {
         /// Where to.
         to: Frequency,
     },
+    /// Put a channel of the plan somewhere else, with every station of ours on it.
+    Retune {
+        /// The channel.
+        from: Frequency,
+        /// Where to.
+        to: Frequency,
+    },
     /// Turn a station's power down to at most this level at the socket.
     LowerPower {
         /// The station's name.
@@ -89,6 +96,15 @@ pub enum Change {
         at: Frequency,
         /// How much.
         loss: Decibels,
+    },
+    /// Keep an antenna of a station away from somebody else's at the same place.
+    Apart {
+        /// The station's name.
+        station: String,
+        /// Whose antenna it is to be kept away from: a station, an entry of what is in use, or a protected service.
+        from: String,
+        /// How far at least.
+        to: Length,
     },
 }
 

@@ -87,6 +87,8 @@ pub mod compare;
 
 pub mod overview;
 
+pub mod effort;
+
 pub mod search;
 
 pub mod report;

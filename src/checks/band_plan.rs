@@ -1,6 +1,6 @@
 #![doc = include_str!("band_plan.md")]
 
-use super::lawful::{Once, move_to, told};
+use super::lawful::{Once, in_words, move_to, told};
 use super::{Check, Situation};
 use crate::finding::Finding;
 use crate::law::Against;
@@ -27,7 +27,11 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
                     told.who(),
                     told.asked.purpose.phrase()
                 ),
-                Vec::new(),
+                vec![in_words(format!(
+                    "a channel of a segment meant for {}: `quietpair rules show {}` lists them, and `rank` prefers them",
+                    told.asked.purpose.phrase(),
+                    told.breach.pack.id
+                ))],
             ),
             Against::Raster { step, nearest } => (
                 format!(

@@ -7,6 +7,7 @@ use super::lawful::{Once, Told, in_words, of_breach, relays, told};
 use super::{Check, Situation};
 use crate::finding::{Finding, Severity};
 use crate::law::{Against, Breach, Force, Purpose, Transmission};
+use crate::quantity::Frequency;
 use crate::scenario::{Identification, Station, Use};
 use crate::topic::Topic;
 
@@ -82,7 +83,8 @@ fn of_the_others(situation: &Situation<'_>, found: &mut Vec<Finding>) {
         }
     }
     let mut silent: Vec<String> = Vec::new();
-    let mut rule: Option<Finding> = None;
+    // The strictest of them, and of several alike the one of the lowest channel: what stations are called decides nothing.
+    let mut rule: Option<((u32, Frequency), Finding)> = None;
     for (name, (minutes, told)) in strictest {
         if told.station.operation.identification.is_some() {
             let place = format!("on {}", told.asked.carrier);
@@ -96,10 +98,12 @@ fn of_the_others(situation: &Situation<'_>, found: &mut Vec<Finding>) {
         }
         silent.push(name);
         let says = format!(": call signs at least every {minutes} minutes");
-        let finding = told.finding(&CHECK.topic, says, String::new());
-        rule.get_or_insert(finding);
+        let rank = (minutes, told.asked.carrier);
+        if rule.as_ref().is_none_or(|(known, _)| rank < *known) {
+            rule = Some((rank, told.finding(&CHECK.topic, says, String::new())));
+        }
     }
-    if let Some(mut finding) = rule {
+    if let Some((_, mut finding)) = rule {
         let who = match silent.as_slice() {
             [one] => one.clone(),
             [one, other] => format!("{one} and {other}"),

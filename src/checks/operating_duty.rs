@@ -26,6 +26,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
             continue;
         }
         let says = format!("{}: {}", told.who(), told.breach.says);
-        found.push(told.finding(&CHECK.topic, says, String::new()));
+        let finding = told.finding(&CHECK.topic, says, String::new());
+        found.push(finding.remedy("do so, and write on the plan who sees to it"));
     }
 }

@@ -167,7 +167,9 @@ error: the key `name` stands here twice
  ::: plan.yaml:3:5
   |
 3 |   - name: Ä
-  |     ---- first here"
+  |     ---- first here
+  |
+  = help: keep one of the two; what is to be both stands in a list"
     );
 }
 

@@ -27,6 +27,7 @@ mod transmitter_noise;
 pub use line_book::LineBook;
 pub use listening::{Audience, Heard, Keen, Listening};
 pub use request::{Crowd, Part, Request, Wanted};
+pub use slice::place_of_slice;
 
 /// Every kind of emission.
 pub const ALL: &[Emission] = &[
@@ -128,26 +129,6 @@ impl Line {
             Source::Transmitter(index) => Some(index),
             Source::Oscillator(_) | Source::Reference(_) => None,
         })
-    }
-
-    /// How often one leg of the trial enters its frequency.
-    pub fn leg_coefficient(&self, scene: &Scene<'_>, leg: Legs) -> i64 {
-        self.terms
-            .iter()
-            .filter(|(source, _)| match *source {
-                Source::Transmitter(index) => scene
-                    .transmitters
-                    .get(index)
-                    .is_some_and(|one| one.legs.holds(leg)),
-                Source::Oscillator(index) => scene
-                    .receivers
-                    .get(index)
-                    .is_some_and(|one| one.legs.holds(leg)),
-                // A crystal stays where it is, wherever its radio is tuned.
-                Source::Reference(_) => false,
-            })
-            .map(|&(_, coefficient)| coefficient)
-            .sum()
     }
 }
 

@@ -58,6 +58,13 @@ impl Slice {
     }
 }
 
+/// Where the slice of something broad lies that a line is; none for any other line.
+pub fn place_of_slice(scene: &Scene<'_>, line: &Line) -> Option<Frequency> {
+    Slice::of(scene, line)
+        .filter(|_| line.is_slice())
+        .map(|(_, slice)| slice.place)
+}
+
 /// Adds a line for every transmitter and every receiver that could hear it, at the level that is given at the
 /// transmitter's socket, where one that it does not exceed is given.
 pub(super) fn slices(

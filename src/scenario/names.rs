@@ -53,12 +53,12 @@ pub(super) fn find(
 /// Tells that there is nothing of this name, and what there is.
 pub(super) fn tell_unknown(kind: &str, wanted: &Stated<String>, names: &[&str], desk: &mut Desk) {
     // Looking for the nearest of many names for every one of many faults would take hours.
-    let near = match desk.told() {
-        ..ADVISED => nearest(&wanted.value, names),
-        ..MOST_FAULTS => None,
-        _ => return,
-    };
-    let message = match near {
+    let told = desk.told();
+    if told >= MOST_FAULTS {
+        return;
+    }
+    let near = (told < ADVISED).then(|| nearest(&wanted.value, names));
+    let message = match near.flatten() {
         Some(near) => format!("`{}`: no such {kind}; did you mean `{near}`?", wanted.value),
         None => format!("`{}`: no such {kind}", wanted.value),
     };

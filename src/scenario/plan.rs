@@ -693,6 +693,22 @@ impl Plan {
         uses.any(|one| one.what.frequencies().contains(&frequency))
     }
 
+    /// Leaves out products of a higher order, or of more signals, than somebody wants looked at who says so in the call.
+    pub fn look_no_further(&mut self, order: Option<u32>, signals: Option<u32>) {
+        let settings = &mut self.settings;
+        for (setting, wanted, place) in [
+            (&mut settings.order, order, "the call (--order)"),
+            (&mut settings.signals, signals, "the call (--signals)"),
+        ] {
+            if let Some(wanted) = wanted {
+                // It is no default any more.
+                self.defaults
+                    .retain(|(_, _, origin)| *origin != setting.origin);
+                *setting = Sourced::new(wanted, Origin::Said(Arc::from(place)));
+            }
+        }
+    }
+
     /// What the plan is, in a line.
     pub fn summary(&self) -> String {
         let counted = |count: usize, one: &str, many: &str| {

@@ -160,33 +160,30 @@ fn window(words: &WindowWords, day: Option<&ZonedDateTime>, desk: &mut Desk) -> 
     let to = to?;
     let end = moment(&to, day, desk);
     let (begin, mut end) = (begin?, end?);
-    if end.is_clock_time && end.time <= begin.time {
-        let Some(next) = next_day(&end.time) else {
+    if let Some(clock) = end.clock.filter(|_| end.time <= begin.time) {
+        let Ok(date) = end.time.date().tomorrow() else {
             desk.tell(
                 to.spot,
                 "the calendar ends before this: write an earlier day",
             );
             return None;
         };
-        end.time = next;
+        end.time = single(date.to_datetime(clock), &end.time, &to, desk)?;
     }
     ordered(begin.time.timestamp(), end.time.timestamp(), to.spot, desk)
 }
 
-/// A moment, and whether it was written as a time of the day only.
+/// A moment, and the time of the day where it was written as that only.
 struct Moment {
     time: ZonedDateTime,
-    is_clock_time: bool,
+    clock: Option<Time>,
 }
 
 fn moment(stated: &Stated<String>, day: Option<&ZonedDateTime>, desk: &mut Desk) -> Option<Moment> {
     let text = stated.value.trim();
     let Some(clock) = clock_time(text) else {
         return match zoned(text) {
-            Ok(time) => Some(Moment {
-                time,
-                is_clock_time: false,
-            }),
+            Ok(time) => Some(Moment { time, clock: None }),
             Err(message) => {
                 desk.tell_with_help(
                     stated.spot,
@@ -205,25 +202,33 @@ fn moment(stated: &Stated<String>, day: Option<&ZonedDateTime>, desk: &mut Desk)
         );
         return None;
     };
-    let zone = day.time_zone();
-    let wanted = DateTime::from_parts(day.date(), clock);
-    if let Ok(time) = zone.to_ambiguous_zoned_datetime(wanted).unambiguous() {
-        return Some(Moment {
-            time,
-            is_clock_time: true,
-        });
-    }
-    desk.tell_with_help(
-        stated.spot,
-        format!("`{text}` is no single moment of that day: the clocks change then"),
-        EXPECTED,
-    );
-    None
+    let time = single(DateTime::from_parts(day.date(), clock), day, stated, desk)?;
+    Some(Moment {
+        time,
+        clock: Some(clock),
+    })
 }
 
-/// The same clock time a day later; none at the end of the calendar.
-fn next_day(time: &ZonedDateTime) -> Option<ZonedDateTime> {
-    time.tomorrow().ok()?.with().time(time.time()).build().ok()
+/// A time of the clock in the zone of a day; told where the clocks change, so that it is no moment or two.
+fn single(
+    wanted: DateTime,
+    day: &ZonedDateTime,
+    stated: &Stated<String>,
+    desk: &mut Desk,
+) -> Option<ZonedDateTime> {
+    let zone = day.time_zone();
+    let time = zone.to_ambiguous_zoned_datetime(wanted).unambiguous().ok();
+    if time.is_none() {
+        desk.tell_with_help(
+            stated.spot,
+            format!(
+                "`{}` is no single moment of that day: the clocks change then",
+                stated.value.trim()
+            ),
+            EXPECTED,
+        );
+    }
+    time
 }
 
 /// `HH:MM`, and nothing else.

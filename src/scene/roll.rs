@@ -71,17 +71,28 @@ impl<T> Roll<T> {
         }
     }
 
-    /// The same list with those under trial changed, or none if one of them cannot be.
-    pub fn on_trial_changed(&self, mut change: impl FnMut(&mut T) -> Option<()>) -> Option<Self>
+    /// The same list with those changed that are to be; what stands is shared where none of it is.
+    pub fn changed_where(&self, is_it: impl Fn(&T) -> bool, change: impl Fn(&mut T)) -> Self
     where
         T: Clone,
     {
-        let mut on_trial = self.on_trial.clone();
-        on_trial.iter_mut().try_for_each(&mut change)?;
-        Some(Self {
-            standing: Arc::clone(&self.standing),
-            on_trial,
-        })
+        let of = |members: &[T]| -> Vec<T> {
+            let mut members = members.to_vec();
+            members
+                .iter_mut()
+                .filter(|one| is_it(one))
+                .for_each(&change);
+            members
+        };
+        let standing = if self.standing.iter().any(&is_it) {
+            of(&self.standing).into()
+        } else {
+            Arc::clone(&self.standing)
+        };
+        Self {
+            standing,
+            on_trial: of(&self.on_trial),
+        }
     }
 }
 

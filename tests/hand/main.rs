@@ -2,6 +2,7 @@
 //! and manuals read, and every command of the guides.
 
 mod compare;
+mod contract;
 mod documents;
 mod files;
 mod import;

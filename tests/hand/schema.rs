@@ -77,7 +77,7 @@ fn every_rule_pack_and_profile_is_what_its_schema_says_and_a_broken_one_is_not()
 }
 
 /// The commands whose JSON has a schema, each as it is called.
-const CALLS: &[(&str, &[&str])] = &[
+pub(crate) const CALLS: &[(&str, &[&str])] = &[
     (
         "check",
         &["check", "scenarios/pre-event-check.yaml", "--show-defaults"],

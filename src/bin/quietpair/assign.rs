@@ -3,10 +3,12 @@
 use std::time::Duration;
 
 use clap::Args;
+use quietpair::effort::Effort;
 use quietpair::render::{AssignReport, Look};
 use quietpair::search::assign::{Assignment, assign_watched};
 
 use crate::args::{FailOn, Page, time};
+use crate::extent::Extent;
 use crate::failure::Failure;
 use crate::input;
 use crate::output::Outcome;
@@ -28,18 +30,27 @@ pub(crate) struct Wanted {
     #[arg(long)]
     all: bool,
     #[command(flatten)]
+    extent: Extent,
+    #[command(flatten)]
     page: Page,
 }
 
 /// Chooses and writes.
 pub(crate) fn run(wanted: &Wanted, sink: &Sink) -> Result<Outcome, Failure> {
-    let plan = input::plan(&wanted.scenario)?;
+    let mut plan = input::plan(&wanted.scenario)?;
+    wanted.extent.narrow(&mut plan);
     let Some(open) = &plan.assign else {
         return Err(
             Failure::input("the scenario has no channel to be given a frequency")
                 .hint("add `assign:` with its `channels`"),
         );
     };
+    wanted.extent.admit(
+        "this assignment",
+        &plan,
+        |plan| Effort::of_assign(plan, open),
+        wanted.time_limit,
+    )?;
     let patience = Patience::begin(wanted.time_limit, sink.quiet)?;
     let assignment = assign_watched(&plan, open, patience.watch());
     let is_interrupted = patience.end() && !assignment.is_proved;
@@ -52,10 +63,11 @@ pub(crate) fn run(wanted: &Wanted, sink: &Sink) -> Result<Outcome, Failure> {
         ..wanted.page.look()
     };
     let page = (wanted.page.format.assign)(&report, &look);
-    Ok(Outcome::page(page)
+    let outcome = Outcome::page(page)
         .found(wanted.is_missed(&assignment))
         .interrupted(is_interrupted)
-        .detail(format_args!("read {}", plan.summary())))
+        .detail(format_args!("read {}", plan.summary()));
+    Ok(wanted.extent.told(outcome))
 }
 
 impl Wanted {

@@ -4,10 +4,12 @@ use clap::Args;
 use quietpair::assess::{Assessment, Judged, Verdict, assess};
 use quietpair::checks::topics;
 use quietpair::compare::{Shift, compare};
+use quietpair::effort::Effort;
 use quietpair::finding::Finding;
 use quietpair::render::{CheckReport, Look};
 
 use crate::args::{FailOn, Page};
+use crate::extent::Extent;
 use crate::failure::{Failure, unknown};
 use crate::input;
 use crate::output::Outcome;
@@ -48,6 +50,8 @@ pub(crate) struct Wanted {
     #[arg(long, value_name = "FILE", conflicts_with_all = ["show_defaults", "trace", "all"])]
     against: Option<String>,
     #[command(flatten)]
+    extent: Extent,
+    #[command(flatten)]
     page: Page,
 }
 
@@ -70,6 +74,10 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         plan.proposals
             .retain(|one| wanted.proposal.contains(&one.name));
     }
+    wanted.extent.narrow(&mut plan);
+    wanted
+        .extent
+        .admit("this check", &plan, Effort::of_check, None)?;
     let mut assessment = assess(&plan);
     wanted.narrow(&mut assessment);
     if let Some(path) = &wanted.against {
@@ -85,14 +93,15 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         ..wanted.page.look()
     };
     let findings = || subjects(&assessment).flat_map(|judged| &judged.findings);
-    Ok(Outcome::page((wanted.page.format.check)(&report, &look))
+    let outcome = Outcome::page((wanted.page.format.check)(&report, &look))
         .found(findings().any(|finding| wanted.fail_on.holds(finding.severity)))
         .detail(format_args!("read {}", plan.summary()))
         .detail(format_args!(
             "judged the plan and {} proposals: {} findings",
             assessment.proposals.len(),
             findings().count()
-        )))
+        ));
+    Ok(wanted.extent.told(outcome))
 }
 
 /// Says what is not as it was.
@@ -103,11 +112,9 @@ fn against(wanted: &Wanted, assessment: &Assessment, path: &str) -> Result<Outco
             .hint("write it with `quietpair check … --format json -o FILE`")
     })?;
     let is_worse = |shift: &Shift| shift.is_worse_where(|severity| wanted.fail_on.holds(severity));
-    Ok(Outcome::page((wanted.page.format.compare)(
-        &comparison,
-        &wanted.page.look(),
-    ))
-    .found(comparison.shifts.iter().any(is_worse)))
+    let page = (wanted.page.format.compare)(&comparison, &wanted.page.look());
+    let outcome = Outcome::page(page).found(comparison.shifts.iter().any(is_worse));
+    Ok(wanted.extent.told(outcome))
 }
 
 fn subjects(assessment: &Assessment) -> impl Iterator<Item = &Judged> {

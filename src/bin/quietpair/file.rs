@@ -14,6 +14,14 @@ const NAMES: u32 = 64;
 /// Writes a file whole: first under another name in the same folder, then put in its place in one step. A file that is
 /// there already stays as it is, unless `is_forced`.
 pub(crate) fn write(path: &Path, bytes: &[u8], is_forced: bool) -> Result<(), Failure> {
+    if fs::metadata(path).is_ok_and(|there| !there.is_file() && !there.is_dir()) {
+        // Put in its place, the finished file would take a device or a pipe away from everybody.
+        return Err(Failure::input(format_args!(
+            "{} is a device or a pipe and no file",
+            path.display()
+        ))
+        .hint("leave --output away and send standard output there"));
+    }
     // Asked first, so that nothing is written for a name that is taken; the last step asks again.
     if !is_forced && fs::symlink_metadata(path).is_ok() {
         return Err(taken(path));

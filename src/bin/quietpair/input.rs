@@ -45,7 +45,7 @@ impl Files for Beside {
         if !fs::metadata(&place)?.is_file() {
             return Err(not_so("it is a folder, a pipe or a device"));
         }
-        File::open(&place).and_then(|file| limited(file, LARGEST_FILE))
+        File::open(&place).and_then(|file| steady(&file, |file| limited(file, LARGEST_FILE)))
     }
 }
 
@@ -62,7 +62,7 @@ fn up_to(most: usize, path: &str) -> Result<Vec<u8>, Failure> {
     let read = if path == STDIN {
         limited(io::stdin().lock(), most)
     } else {
-        File::open(path).and_then(|file| limited(file, most))
+        File::open(path).and_then(|file| steady(&file, |file| limited(file, most)))
     };
     read.map_err(|error| {
         let message = format!("{} could not be read: {error}", name(path));
@@ -98,6 +98,25 @@ fn folder(path: &str) -> PathBuf {
     folder.map(Path::to_path_buf).unwrap_or_default()
 }
 
+/// What is read of a file, unless somebody writes to it meanwhile: half of the old and half of the new is no scenario.
+fn steady(file: &File, read: impl FnOnce(&File) -> io::Result<Vec<u8>>) -> io::Result<Vec<u8>> {
+    // A pipe is read as it comes.
+    let state = || -> io::Result<_> {
+        let told = file.metadata()?;
+        Ok(told.is_file().then(|| (told.len(), told.modified().ok())))
+    };
+    let before = state()?;
+    let bytes = read(file)?;
+    if state()? == before {
+        Ok(bytes)
+    } else {
+        Err(io::Error::new(
+            io::ErrorKind::ResourceBusy,
+            "it was changed while it was read",
+        ))
+    }
+}
+
 /// Everything a reader gives, as long as that is a sensible amount.
 fn limited(reader: impl Read, most: usize) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
@@ -118,12 +137,15 @@ fn cure(error: &io::Error) -> &'static str {
         io::ErrorKind::FileTooLarge => {
             "keep what is near the event; no file of a plan is that large"
         }
+        io::ErrorKind::ResourceBusy => "wait until it is written, then try again",
         _ => "a scenario is a YAML file, or `-` for standard input",
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
 
     #[test]
@@ -131,6 +153,23 @@ mod tests {
         assert!(limited(io::repeat(b'a'), LARGEST_FILE).is_err());
         assert_eq!(limited(&b"event:"[..], 6).unwrap(), b"event:");
         assert!(limited(&b"event:"[..], 5).is_err());
+    }
+
+    #[test]
+    fn a_file_that_is_changed_while_it_is_read_is_refused() {
+        let path = std::env::temp_dir().join(format!("quietpair-steady-{}", std::process::id()));
+        fs::write(&path, "event:").unwrap();
+        let file = File::open(&path).unwrap();
+        let meanwhile = steady(&file, |file| {
+            let bytes = limited(file, LARGEST_FILE);
+            fs::write(&path, "event: {name: Another}").unwrap();
+            bytes
+        });
+        assert_eq!(meanwhile.unwrap_err().kind(), io::ErrorKind::ResourceBusy);
+        let file = File::open(&path).unwrap();
+        let undisturbed = steady(&file, |file| limited(file, LARGEST_FILE)).unwrap();
+        fs::remove_file(&path).unwrap();
+        assert_eq!(undisturbed, b"event: {name: Another}");
     }
 
     #[test]

@@ -15,6 +15,7 @@ mod assign;
 mod check;
 mod completions;
 mod explain;
+mod extent;
 mod failure;
 mod file;
 mod import;

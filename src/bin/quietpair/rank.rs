@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use clap::Args;
 use quietpair::assess::Verdict;
+use quietpair::effort::Effort;
 use quietpair::finding::Severity;
 use quietpair::quantity::{Decibels, Length};
 use quietpair::render::RankReport;
@@ -11,6 +12,7 @@ use quietpair::scenario::{Plan, Search};
 use quietpair::search::{Answer, Question, Ranking, Supposed, Trials, answer_watched};
 
 use crate::args::{FailOn, Page, time};
+use crate::extent::Extent;
 use crate::failure::{Failure, unknown};
 use crate::input;
 use crate::output::Outcome;
@@ -68,12 +70,15 @@ pub(crate) struct Wanted {
     #[arg(long, value_enum, default_value_t = FailOn::Conflict, value_name = "SEVERITY")]
     fail_on: FailOn,
     #[command(flatten)]
+    extent: Extent,
+    #[command(flatten)]
     page: Page,
 }
 
 /// Searches and writes.
 pub(crate) fn run(wanted: &Wanted, sink: &Sink) -> Result<Outcome, Failure> {
-    let plan = input::plan(&wanted.scenario)?;
+    let mut plan = input::plan(&wanted.scenario)?;
+    wanted.extent.narrow(&mut plan);
     let names = || plan.searches.iter().map(|search| search.name.as_str());
     for name in &wanted.name {
         if !names().any(|known| known == name) {
@@ -90,6 +95,13 @@ pub(crate) fn run(wanted: &Wanted, sink: &Sink) -> Result<Outcome, Failure> {
         .filter(|search| wanted.name.is_empty() || wanted.name.contains(&search.name))
         .collect();
     let suppose = wanted.supposed(&plan, &searches)?;
+    let reckon = |plan: &Plan| {
+        let efforts = searches.iter().map(|one| Effort::of_search(plan, one));
+        efforts.fold(Effort::default(), Effort::and)
+    };
+    wanted
+        .extent
+        .admit("this search", &plan, reckon, wanted.time_limit)?;
     let patience = Patience::begin(wanted.time_limit, sink.quiet)?;
     let answers: Vec<Answer> = searches
         .iter()
@@ -104,14 +116,12 @@ pub(crate) fn run(wanted: &Wanted, sink: &Sink) -> Result<Outcome, Failure> {
         answers: &answers,
     };
     let page = (wanted.page.format.rank)(&report, &wanted.page.look());
-    Ok(Outcome::page(page)
-        .found(
-            answers
-                .iter()
-                .any(|answer| wanted.is_missed(&answer.ranking)),
-        )
+    let mut rankings = answers.iter().map(|answer| &answer.ranking);
+    let outcome = Outcome::page(page)
+        .found(rankings.any(|ranking| wanted.is_missed(ranking)))
         .interrupted(is_interrupted)
-        .detail(format_args!("read {}", plan.summary())))
+        .detail(format_args!("read {}", plan.summary()));
+    Ok(wanted.extent.told(outcome))
 }
 
 /// Reads a loss.

@@ -3,11 +3,13 @@
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser};
 use quietpair::assess::Verdict;
+use quietpair::effort::Effort;
 use quietpair::finding::Severity;
 use quietpair::render::{PAGES, picture, picture_names};
 use quietpair::report::{Prepared, Report, report};
 
 use crate::args::FailOn;
+use crate::extent::Extent;
 use crate::failure::{Failure, unknown};
 use crate::input;
 use crate::output::Outcome;
@@ -38,6 +40,8 @@ pub(crate) struct Wanted {
     /// From which severity on the exit code is 1
     #[arg(long, value_enum, default_value_t = FailOn::Never, value_name = "SEVERITY")]
     fail_on: FailOn,
+    #[command(flatten)]
+    extent: Extent,
 }
 
 fn formats() -> PossibleValuesParser {
@@ -53,7 +57,8 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
     if wanted.picture.is_some() && wanted.format != SVG {
         return Err(Failure::input("--picture goes with --format svg"));
     }
-    let plan = input::plan(&wanted.scenario)?;
+    let mut plan = input::plan(&wanted.scenario)?;
+    wanted.extent.narrow(&mut plan);
     let proposal = match &wanted.proposal {
         None => None,
         Some(name) => {
@@ -66,6 +71,9 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         by: wanted.prepared_by.clone(),
         at: wanted.prepared_at.clone(),
     };
+    wanted
+        .extent
+        .admit("this report", &plan, Effort::of_report, None)?;
     let report = report(&plan, proposal, &prepared);
     let page = wanted.written(&report)?;
     let was_found = match report.overview.verdict {
@@ -73,9 +81,10 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         Verdict::Caution => wanted.fail_on.holds(Severity::Caution),
         Verdict::Conflict => wanted.fail_on.holds(Severity::Conflict),
     };
-    Ok(Outcome::page(page)
+    let outcome = Outcome::page(page)
         .found(was_found)
-        .detail(format_args!("read {}", plan.summary())))
+        .detail(format_args!("read {}", plan.summary()));
+    Ok(wanted.extent.told(outcome))
 }
 
 impl Wanted {

@@ -2,10 +2,12 @@
 
 use clap::Args;
 use clap::builder::PossibleValuesParser;
+use quietpair::effort::Effort;
 use quietpair::overview::overview;
 use quietpair::render::{PARTS, part};
 
 use crate::args::Page;
+use crate::extent::Extent;
 use crate::failure::{Failure, unknown};
 use crate::input;
 use crate::output::Outcome;
@@ -22,12 +24,15 @@ pub(crate) struct Wanted {
     #[arg(long, value_name = "PART", value_parser = PossibleValuesParser::new(PARTS))]
     part: Option<String>,
     #[command(flatten)]
+    extent: Extent,
+    #[command(flatten)]
     page: Page,
 }
 
 /// Looks over the plan and writes.
 pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
-    let plan = input::plan(&wanted.scenario)?;
+    let mut plan = input::plan(&wanted.scenario)?;
+    wanted.extent.narrow(&mut plan);
     let proposal = match &wanted.proposal {
         None => None,
         Some(name) => {
@@ -36,11 +41,15 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
             Some(found.ok_or_else(|| unknown("proposal", name, names))?)
         }
     };
+    wanted
+        .extent
+        .admit("this review", &plan, Effort::of_check, None)?;
     let seen = overview(&plan, proposal);
     let look = wanted.page.look();
     let page = match &wanted.part {
         None => (wanted.page.format.review)(&seen, &look),
         Some(id) => (wanted.page.format.list)(&part(&seen, id), &look),
     };
-    Ok(Outcome::page(page).detail(format_args!("read {}", plan.summary())))
+    let outcome = Outcome::page(page).detail(format_args!("read {}", plan.summary()));
+    Ok(wanted.extent.told(outcome))
 }

@@ -9,27 +9,29 @@ use crate::encounter::Encounter;
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Span};
 use crate::responses::responses;
-use crate::scenario::{FilterLoss, Legs};
-use crate::scene::{Owner, Scene};
+use crate::scenario::FilterLoss;
+use crate::scene::{Owner, Receiver, Scene, Transmitter};
 
-/// The scene with a leg of the trial somewhere else; none where a radio does not reach that.
-pub(super) fn moved<'plan>(scene: &Scene<'plan>, leg: Legs, to: Frequency) -> Option<Scene<'plan>> {
-    let (transmitters, receivers) = (&scene.transmitters, &scene.receivers);
-    let transmitters = transmitters.on_trial_changed(|one| {
-        if one.legs.holds(leg) {
-            one.frequency = to;
-        }
-        (!one.legs.holds(leg) || one.figures.span.contains(to)).then_some(())
-    })?;
-    let receivers = receivers.on_trial_changed(|one| {
-        if one.legs.holds(leg) {
-            one.frequency = to;
-        }
-        (!one.legs.holds(leg) || one.figures.span.contains(to)).then_some(())
-    })?;
+/// The scene with some senders and listeners on another channel; none where a radio does not reach that.
+pub(super) fn retuned<'plan>(
+    scene: &Scene<'plan>,
+    (sends, hears): (impl Fn(&Transmitter) -> bool, impl Fn(&Receiver) -> bool),
+    to: Frequency,
+) -> Option<Scene<'plan>> {
+    let reaches = |span: Span| span.contains(to);
+    let (mut senders, mut listeners) = (scene.transmitters.iter(), scene.receivers.iter());
+    if senders.any(|one| sends(one) && !reaches(one.figures.span))
+        || listeners.any(|one| hears(one) && !reaches(one.figures.span))
+    {
+        return None;
+    }
     Some(Scene {
-        transmitters,
-        receivers,
+        transmitters: scene
+            .transmitters
+            .changed_where(sends, |one| one.frequency = to),
+        receivers: scene
+            .receivers
+            .changed_where(hears, |one| one.frequency = to),
         ..scene.clone()
     })
 }
@@ -79,8 +81,13 @@ pub(super) fn margin(scene: &Scene<'_>, encounter: &Encounter) -> Decibels {
 
 /// On how many responses of its victim a line falls short of the reserve.
 pub(super) fn short(scene: &Scene<'_>, encounter: &Encounter, line: &Line) -> usize {
+    met(scene, encounter, line).len()
+}
+
+/// The responses of its victim on which a line falls short of the reserve, by kind, with the margin on each.
+pub(super) fn met(scene: &Scene<'_>, encounter: &Encounter, line: &Line) -> Vec<(usize, Decibels)> {
     let Some(receiver) = scene.receivers.get(encounter.receiver) else {
-        return 0;
+        return Vec::new();
     };
     let line = reborn(scene, line);
     // What one receiver alone hears, it hears on its channel.
@@ -92,15 +99,17 @@ pub(super) fn short(scene: &Scene<'_>, encounter: &Encounter, line: &Line) -> us
     responses(receiver)
         .into_iter()
         .take(heard)
-        .filter(|response| {
+        .filter_map(|response| {
+            let kind = response.kind;
             let one = Encounter {
                 line: line.clone(),
-                response: response.clone(),
+                response,
                 ..encounter.clone()
             };
-            margin_of(scene, &one) < scene.plan.settings.reserve.value
+            let margin = margin_of(scene, &one);
+            (margin < scene.plan.settings.reserve.value).then_some((kind, margin))
         })
-        .count()
+        .collect()
 }
 
 /// A line with the level it is born with in a scene.

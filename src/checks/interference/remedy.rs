@@ -1,13 +1,14 @@
 //! What would mend an encounter, with figures.
 
+mod channel;
+mod in_words;
+
 use super::proof;
 use crate::emissions::{Birth, Source};
 use crate::encounter::Encounter;
 use crate::finding::{Change, Remedy};
-use crate::law::Law;
-use crate::quantity::{Decibels, Frequency, Length, Level, Offset, Power};
-use crate::responses::{Shape, Strength};
-use crate::scenario::Legs;
+use crate::quantity::{Decibels, Frequency, Length, Level, Power};
+use crate::responses::Strength;
 use crate::scene::{Owner, Scene, Transmitter};
 
 /// The least that is worth proposing: a tenth of a dB beyond the margin, so that rounding does not leave it short.
@@ -19,12 +20,6 @@ const MOST_FILTER: Decibels = Decibels::db(60.0);
 /// No transmitter is to be turned down by more than this: its link would be gone.
 const MOST_POWER: Decibels = Decibels::db(20.0);
 
-/// How many channel steps further a leg is tried where the nearest one that avoids a response meets another.
-///
-/// # Source
-/// Choice: past the adjacent and the alternate channel there is rarely a third place.
-const FURTHER: i64 = 8;
-
 /// How often a figure is made larger until it is enough.
 const ROUNDS: usize = 4;
 
@@ -34,10 +29,22 @@ pub(super) fn remedies(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> 
     if lacking <= Decibels::ZERO {
         return Vec::new();
     }
-    let mut found = moves(scene, encounter);
+    let mut found = Vec::new();
+    // A landing is avoided by a few channels; to stand beside something strong takes many, and a planner turns down first.
+    let is_landing = encounter.response.is_landing() && !encounter.line.is_slice();
+    if is_landing {
+        found.extend(channel::nearest(scene, encounter));
+    }
     found.extend(less_power(scene, encounter, lacking));
     found.extend(filter(scene, encounter, lacking));
     found.extend(separation(scene, encounter, lacking));
+    if !is_landing {
+        found.extend(channel::nearest(scene, encounter));
+    }
+    if found.is_empty() {
+        found.extend(channel::better(scene, encounter));
+        found.push(in_words::beyond_reach(scene, encounter, lacking));
+    }
     found
 }
 
@@ -59,124 +66,26 @@ fn separation(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Op
     let now = scene.reckoned_apart(from, receiver.reach())?;
     let factor = 10f64.powf(lacking.as_db() / order(encounter) / 20.0);
     let needed = Length::metres((now.as_metres() * factor).ceil());
+    let (station, from) = if source.owner.is_ours() {
+        (source.owner, receiver.owner)
+    } else {
+        (receiver.owner, source.owner)
+    };
     (needed <= FARTHEST).then(|| Remedy {
         text: format!(
             "{needed} between the antennas of {} and {} instead of {now}",
             source.name, receiver.name
         ),
-        change: None,
+        change: Some(Change::Apart {
+            station: owner_name(scene, station),
+            from: owner_name(scene, from),
+            to: needed,
+        }),
     })
 }
 
 /// No separation is proposed beyond this: it would be another site.
 const FARTHEST: Length = Length::metres(500.0);
-
-/// Moving a leg of the trial until the line no longer meets the response.
-fn moves(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
-    let Shape::Window(bandwidth) = encounter.response.shape else {
-        return Vec::new();
-    };
-    let Some(receiver) = scene.receivers.get(encounter.receiver) else {
-        return Vec::new();
-    };
-    let line = &encounter.line;
-    if line.is_slice() || encounter.legs.is_none() {
-        // A slice of something broad lies in the victim's channel wherever that is.
-        return Vec::new();
-    }
-    let multiple = encounter.response.multiple;
-    let own = encounter.response.drift.as_hz();
-    // The whole line outside the whole channel, whatever the tolerances do, and one more hertz.
-    let clear = multiple * (line.tolerance.as_hz() + line.width.as_hz() / 2)
-        + bandwidth.as_hz() / 2
-        + own
-        + multiple
-        + 2;
-    let now = multiple * (line.frequency - encounter.response.centre).as_hz();
-    let step = scene.plan.settings.raster.as_hz().max(1);
-    let short_now = proof::short(scene, encounter, line);
-    let mut found = Vec::new();
-    for (index, leg) in [Legs::FIRST, Legs::SECOND].into_iter().enumerate() {
-        if !encounter.legs.holds(leg) {
-            continue;
-        }
-        let victim_moves = i64::from(receiver.legs.holds(leg));
-        let slope = multiple * (line.leg_coefficient(scene, leg) - victim_moves);
-        let Some(here) = leg_frequency(scene, encounter, leg).filter(|_| slope != 0) else {
-            continue;
-        };
-        // now + slope·shift must leave ±clear; the nearest whole number of steps on either side.
-        let reach = |edge: i64| (edge - now) as f64 / (slope * step) as f64;
-        let (one, other) = (reach(clear), reach(-clear));
-        #[expect(clippy::cast_possible_truncation, reason = "a number of channel steps")]
-        let edges = [
-            (one.max(other).ceil() as i64, 1),
-            (one.min(other).floor() as i64, -1),
-        ];
-        let mut tries: Vec<i64> = edges
-            .into_iter()
-            .flat_map(|(edge, away)| (0..=FURTHER).map(move |more| edge + away * more))
-            .collect();
-        tries.sort_unstable_by_key(|steps| (steps.abs(), *steps));
-        let is_mended = |shift: Offset| {
-            let mut moved = line.clone();
-            let shifted = line.leg_coefficient(scene, leg) * shift.as_hz();
-            moved.frequency = line.frequency + Offset::hz(shifted);
-            proof::moved(scene, leg, here + shift)
-                .is_some_and(|there| proof::short(&there, encounter, &moved) < short_now)
-        };
-        let Some(shift) = tries
-            .into_iter()
-            .map(|steps| Offset::hz(steps * step))
-            .filter(|&shift| is_within_the_band(&scene.plan.law, here, here + shift))
-            .find(|&shift| is_mended(shift))
-        else {
-            continue;
-        };
-        let to = here + shift;
-        found.push(Remedy {
-            text: format!("move {here} by {shift} to {to}: the two no longer meet"),
-            change: Some(Change::Move { leg: index, to }),
-        });
-    }
-    found
-}
-
-/// Whether two frequencies lie in one band of the rules; where they name no band for the first, anywhere will do.
-fn is_within_the_band(law: &Law, here: Frequency, to: Frequency) -> bool {
-    let mut bands = law
-        .band_names()
-        .into_iter()
-        .flat_map(|name| law.band(name))
-        .filter(|band| band.contains(here))
-        .peekable();
-    bands.peek().is_none() || bands.any(|band| band.contains(to))
-}
-
-/// Where a leg of the trial lies, as its source or victim has it.
-fn leg_frequency(scene: &Scene<'_>, encounter: &Encounter, leg: Legs) -> Option<Frequency> {
-    let of_source = encounter.line.terms.iter().find_map(|&(source, _)| {
-        match source {
-            Source::Transmitter(index) => scene
-                .transmitters
-                .get(index)
-                .map(|one| (one.legs, one.frequency)),
-            Source::Oscillator(index) => scene
-                .receivers
-                .get(index)
-                .map(|one| (one.legs, one.frequency)),
-            Source::Reference(_) => None,
-        }
-        .filter(|(legs, _)| legs.holds(leg))
-    });
-    let of_victim = scene
-        .receivers
-        .get(encounter.receiver)
-        .map(|one| (one.legs, one.frequency));
-    of_source
-        .or_else(|| of_victim.filter(|(legs, _)| legs.holds(leg)))
-        .map(|(_, frequency)| frequency)
-}
 
 /// How many dB the level falls for one dB less of the line.
 fn order(encounter: &Encounter) -> f64 {
@@ -240,7 +149,7 @@ fn less_power(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Op
             Power::of_level(to)
         ),
         change: Some(Change::LowerPower {
-            station: station_name(scene, source.owner),
+            station: owner_name(scene, source.owner),
             to,
         }),
     })
@@ -331,7 +240,7 @@ fn at_victim(scene: &Scene<'_>, encounter: &Encounter, loss: Decibels) -> Option
 fn at(scene: &Scene<'_>, owner: Owner, frequency: Frequency, loss: Decibels) -> Option<Remedy> {
     let may = owner.is_ours() && !is_at_its_own(scene, owner, frequency);
     may.then(|| {
-        let station = station_name(scene, owner);
+        let station = owner_name(scene, owner);
         Remedy {
             text: format!("a filter at {station} that takes {loss} at {frequency}"),
             change: Some(Change::Filter {
@@ -360,7 +269,7 @@ fn our_sources<'a>(scene: &'a Scene<'_>, encounter: &Encounter) -> Vec<(&'a Tran
         .collect()
 }
 
-fn station_name(scene: &Scene<'_>, owner: Owner) -> String {
+fn owner_name(scene: &Scene<'_>, owner: Owner) -> String {
     match owner {
         Owner::Station(index) => scene
             .plan
@@ -368,7 +277,11 @@ fn station_name(scene: &Scene<'_>, owner: Owner) -> String {
             .get(index)
             .map(|station| station.name.clone()),
         Owner::InUse(index) => scene.plan.in_use.get(index).map(|entry| entry.name.clone()),
-        Owner::Protected(_) => None,
+        Owner::Protected(index) => scene
+            .plan
+            .guarded
+            .get(index)
+            .map(|service| service.name.clone()),
     }
     .unwrap_or_default()
 }

@@ -156,11 +156,14 @@ struct Source<'a> {
 struct Mend<'a> {
     /// Index of the remedy it belongs to.
     remedy: usize,
-    /// `move`, `lower-power` or `filter`.
+    /// `move`, `retune`, `lower-power`, `filter` or `apart`.
     kind: &'static str,
     /// Which leg moves, 0 or 1.
     #[serde(skip_serializing_if = "Option::is_none")]
     leg: Option<usize>,
+    /// The channel that is moved.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    from_hz: Option<i64>,
     /// Where to.
     #[serde(skip_serializing_if = "Option::is_none")]
     to_hz: Option<i64>,
@@ -176,6 +179,12 @@ struct Mend<'a> {
     /// How much loss.
     #[serde(skip_serializing_if = "Option::is_none")]
     loss_db: Option<f64>,
+    /// Whose antenna the station's is to be kept away from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    from: Option<&'a str>,
+    /// How far at least, in metres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    apart_m: Option<f64>,
 }
 
 /// One step of a level's build-up.
@@ -341,10 +350,18 @@ impl<'a> Mend<'a> {
             to_dbm: None,
             at_hz: None,
             loss_db: None,
+            from_hz: None,
+            from: None,
+            apart_m: None,
         };
         match remedy.change.as_ref()? {
             Change::Move { leg, to } => {
                 mend.leg = Some(*leg);
+                mend.to_hz = Some(to.as_hz());
+            }
+            Change::Retune { from, to } => {
+                mend.kind = "retune";
+                mend.from_hz = Some(from.as_hz());
                 mend.to_hz = Some(to.as_hz());
             }
             Change::LowerPower { station, to } => {
@@ -357,6 +374,12 @@ impl<'a> Mend<'a> {
                 mend.station = Some(station);
                 mend.at_hz = Some(at.as_hz());
                 mend.loss_db = Some(db(*loss));
+            }
+            Change::Apart { station, from, to } => {
+                mend.kind = "apart";
+                mend.station = Some(station);
+                mend.from = Some(from);
+                mend.apart_m = Some(to.as_metres());
             }
         }
         Some(mend)
