@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use std::{env, fs, io};
@@ -58,6 +59,9 @@ struct Block {
     name: String,
     text: String,
 }
+
+/// The files of a case with their bytes, the one that is read first.
+type Written = Vec<(Block, Vec<u8>)>;
 
 /// One broken file.
 #[derive(Debug, Default)]
@@ -120,14 +124,7 @@ impl Family {
 
 impl Case {
     /// The files of this case, the first of which is read; with the name of the one that was edited, and the lines.
-    fn files(
-        &self,
-        blocks: &[Block],
-    ) -> (
-        Vec<(Block, Vec<u8>)>,
-        String,
-        std::ops::RangeInclusive<usize>,
-    ) {
+    fn files(&self, blocks: &[Block]) -> (Written, String, RangeInclusive<usize>) {
         let mut blocks = blocks.to_vec();
         let (out, put) = (self.out.join("\n"), self.put.join("\n"));
         let edited = if self.title.is_empty() {
@@ -170,12 +167,7 @@ type Told = (String, usize, usize, String, String);
 
 impl Case {
     /// Whether a fault points at the edit: at its lines, or at the mapping that lacks a key, or by naming what is wrong.
-    fn is_there(
-        &self,
-        fault: &Told,
-        edited: &str,
-        lines: &std::ops::RangeInclusive<usize>,
-    ) -> bool {
+    fn is_there(&self, fault: &Told, edited: &str, lines: &RangeInclusive<usize>) -> bool {
         let (name, line, _, message, _) = fault;
         let near = lines.start().saturating_sub(1)..=lines.end() + 1;
         let put = self.put.join(" ");
@@ -199,7 +191,7 @@ fn bytes(text: &str) -> Vec<u8> {
     let mut bytes = parts.next().unwrap_or("").as_bytes().to_vec();
     for part in parts {
         bytes.push(u8::from_str_radix(&part[..2], 16).unwrap());
-        bytes.extend(part[2..].as_bytes());
+        bytes.extend(&part.as_bytes()[2..]);
     }
     bytes
 }

@@ -291,10 +291,8 @@ fn known_tree() -> impl Strategy<Value = String> {
         "transmitter",
     ];
     prop::collection::vec((select(tops.to_vec()), tree()), 1..5).prop_map(|pairs| {
-        pairs
-            .iter()
-            .map(|(key, tree)| format!("{key}: {tree}\n"))
-            .collect()
+        let lines = pairs.iter().map(|(key, tree)| format!("{key}: {tree}"));
+        lines.collect::<Vec<_>>().join("\n") + "\n"
     })
 }
 

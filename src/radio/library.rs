@@ -78,16 +78,15 @@ impl Library {
         // One file's faults at a time: those of the radio itself before those of what it rests on.
         let first = found.iter().map(|(layer, _)| *layer).min().unwrap_or(0);
         let blamed = entries.get(first).ok_or_else(|| self.unknown(id))?;
-        let of_that_file = |layer: usize| {
-            entries
-                .get(layer)
-                .is_some_and(|entry| entry.source == blamed.source)
-        };
+        // Whole files are compared: once for each entry, not for each fault.
+        let of_that_file: Vec<bool> = (entries.iter())
+            .map(|entry| entry.source == blamed.source)
+            .collect();
         let mut faults = Faults::new(&blamed.source);
         faults.extend(
             found
                 .into_iter()
-                .filter(|(layer, _)| of_that_file(*layer))
+                .filter(|(layer, _)| of_that_file.get(*layer) == Some(&true))
                 .map(|(_, fault)| fault),
         );
         Err(RadioError::Faulty(faults))

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::figure::Figure;
 use super::sources::{authority_of, named};
 use super::words::{ProfileWords, Stated};
-use crate::document::{Fault, Place, Said, Source};
+use crate::document::{Fault, MOST_FAULTS, Place, Said, Source};
 use crate::provenance::{Authority, Origin, Sourced, Standing};
 
 /// A profile's words with where they stand.
@@ -45,7 +45,10 @@ impl<'e> Stack<'e> {
 
     /// Keeps a fault of the entry at a height.
     pub(super) fn tell(&self, layer: usize, fault: Fault) {
-        self.faults.borrow_mut().push((layer, fault));
+        let mut faults = self.faults.borrow_mut();
+        if faults.len() < MOST_FAULTS {
+            faults.push((layer, fault));
+        }
     }
 
     /// Keeps a fault of the profile as a whole.
