@@ -601,7 +601,7 @@ fn ten_thousand_neighbours_and_a_million_pairs_are_asked_about_before_any_work()
             "{err}"
         );
         assert!(
-            begun.elapsed() < Duration::from_secs(60),
+            begun.elapsed() < Duration::from_mins(1),
             "it had to work for that"
         );
     }
