@@ -461,6 +461,28 @@ fn a_day_on_which_the_clocks_change_has_23_or_25_hours() {
 }
 
 #[test]
+fn a_clock_time_after_midnight_that_the_change_of_clocks_skips_is_refused_too() {
+    let on_air = |to: &str| {
+        event(
+            "2027-03-27T20:00+00:00[Europe/London]",
+            "2027-03-28T09:00+01:00[Europe/London]",
+        )
+        .replace(
+            "talk: 145.5000",
+            &format!("talk: 145.5000, on_air: [{{from: 23:00, to: {to}}}]"),
+        )
+    };
+    let told = refused(&on_air("01:30"));
+    assert!(told.contains("the clocks change then"), "{told}");
+    let windows = &plan_of(&on_air("02:30")).stations[0].windows;
+    assert_eq!(
+        windows[0].to - windows[0].from,
+        9_000,
+        "an hour is left out"
+    );
+}
+
+#[test]
 fn an_event_is_as_long_as_a_run_through_it_can_be() {
     let told = refused(&event(
         "2000-01-01T00:00+00:00[Europe/London]",
