@@ -12,15 +12,16 @@ use crate::scenario::{Assign, Plan, Search, SearchRange, Use};
 /// More products than this are not gone through unasked.
 ///
 /// # Source
-/// Measured with the workloads of `benches/workload`: a product, as counted here, took half a nanosecond to five nanoseconds
-/// of processor time. So many are some ten minutes of two cores, the longest that somebody should wait unwarned: choice.
+/// Measured with plans as in `benches/workload`: a product, as counted here, took one to nine nanoseconds of processor time, the
+/// more there were the less. So many are ten to twenty minutes of two cores, the longest that somebody should wait
+/// unwarned: choice.
 pub const CEILING: Effort = Effort(1_000_000_000_000);
 
 /// A search judges legs by themselves and pairs as a whole, and where nothing is safe asks why: together about as much
 /// as so many checks.
 ///
 /// # Source
-/// Measured: `rank` against `check` on 30, 100 and 300 neighbours, 23 to 38 times.
+/// Measured: `rank` against `check` on plans of 30 and 100 neighbours, 38 and 25 times.
 const CHECKS_IN_A_SEARCH: u128 = 32;
 
 /// The orders of products that are looked at.

@@ -461,6 +461,28 @@ fn a_day_on_which_the_clocks_change_has_23_or_25_hours() {
 }
 
 #[test]
+fn a_clock_time_after_midnight_that_the_change_of_clocks_skips_is_refused_too() {
+    let on_air = |to: &str| {
+        event(
+            "2027-03-27T20:00+00:00[Europe/London]",
+            "2027-03-28T09:00+01:00[Europe/London]",
+        )
+        .replace(
+            "talk: 145.5000",
+            &format!("talk: 145.5000, on_air: [{{from: 23:00, to: {to}}}]"),
+        )
+    };
+    let told = refused(&on_air("01:30"));
+    assert!(told.contains("the clocks change then"), "{told}");
+    let windows = &plan_of(&on_air("02:30")).stations[0].windows;
+    assert_eq!(
+        windows[0].to - windows[0].from,
+        9_000,
+        "an hour is left out"
+    );
+}
+
+#[test]
 fn an_event_is_as_long_as_a_run_through_it_can_be() {
     let told = refused(&event(
         "2000-01-01T00:00+00:00[Europe/London]",
@@ -475,17 +497,17 @@ fn an_event_is_as_long_as_a_run_through_it_can_be() {
     assert!(all_of(&plan).iter().all(is_finite));
 }
 
-/// So many sites along a coast, a station at every fifth.
+/// So many sites along a coast, a station at every tenth.
 fn along_a_coast(sites: usize) -> Plan {
     let mut text = String::from(
         "event: {name: Coast}\nrules: [uk]\nlicence: full\nsettings: {order: 3, signals: 2}\nsites:\n",
     );
     for site in 0..sites {
-        let north = 54.0 + 0.05 * f64::from(u32::try_from(site).unwrap());
+        let north = 54.0 + 0.01 * f64::from(u32::try_from(site).unwrap());
         text += &format!("  s{site}: {{at: [{north:.3}, -0.5]}}\n");
     }
     text += "stations:\n";
-    for site in (0..sites).step_by(5) {
+    for site in (0..sites).step_by(10) {
         let at = 145.2 + 0.0125 * f64::from(u32::try_from(site % 4).unwrap());
         text += &format!("  - {{name: W{site}, site: s{site}, radio: handheld, talk: {at:.4}}}\n");
     }
@@ -493,18 +515,17 @@ fn along_a_coast(sites: usize) -> Plan {
 }
 
 #[test]
-fn a_hundred_sites_are_judged_as_the_first_ten_of_them_are() {
-    let (few, many) = (along_a_coast(10), along_a_coast(100));
+fn a_hundred_sites_are_judged_as_the_first_of_them_are() {
+    let (few, many) = (along_a_coast(11), along_a_coast(100));
     assert_eq!(many.sites.len(), 100);
     let told = |plan: &Plan| -> BTreeSet<String> {
         let findings = judge(plan, None).findings;
         assert!(findings.iter().all(is_finite));
-        let is_first =
-            |name: &str| name.starts_with("W0") || name.starts_with("W5,") || name == "W5";
         let ours = findings.into_iter().filter(|one| {
-            let victim = one.victim.as_ref();
-            victim.is_some_and(|victim| is_first(&victim.station))
-                && one.sources.iter().all(|source| is_first(&source.name))
+            let near = one.victim.as_ref().map_or("", |victim| &victim.station);
+            let is_by = |name: &str| name.starts_with("W0") || name.starts_with("W10");
+            (near.ends_with(" near s0") || near.ends_with(" near s10"))
+                && one.sources.iter().all(|source| is_by(&source.name))
         });
         ours.map(|one| {
             format!(
@@ -601,7 +622,7 @@ fn ten_thousand_neighbours_and_a_million_pairs_are_asked_about_before_any_work()
             "{err}"
         );
         assert!(
-            begun.elapsed() < Duration::from_secs(60),
+            begun.elapsed() < Duration::from_mins(1),
             "it had to work for that"
         );
     }

@@ -45,11 +45,11 @@ pub(crate) fn run(wanted: &Wanted, sink: &Sink) -> Result<Outcome, Failure> {
                 .hint("add `assign:` with its `channels`"),
         );
     };
-    wanted.extent.admit(
+    wanted.extent.admit_within(
+        (wanted.time_limit, sink.quiet),
         "this assignment",
         &plan,
         |plan| Effort::of_assign(plan, open),
-        wanted.time_limit,
     )?;
     let patience = Patience::begin(wanted.time_limit, sink.quiet)?;
     let assignment = assign_watched(&plan, open, patience.watch());

@@ -75,9 +75,7 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
             .retain(|one| wanted.proposal.contains(&one.name));
     }
     wanted.extent.narrow(&mut plan);
-    wanted
-        .extent
-        .admit("this check", &plan, Effort::of_check, None)?;
+    wanted.extent.admit("this check", &plan, Effort::of_check)?;
     let mut assessment = assess(&plan);
     wanted.narrow(&mut assessment);
     if let Some(path) = &wanted.against {

@@ -12,7 +12,6 @@ use crate::output::Outcome;
 
 /// How far a command goes.
 #[derive(Debug, Args)]
-#[command(next_help_heading = "How far it goes")]
 pub(crate) struct Extent {
     /// Look at products of intermodulation up to this order only [default: what the scenario says]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(2..=7))]
@@ -47,8 +46,7 @@ impl Extent {
         ))
     }
 
-    /// Lets a question pass that is not too large, or that somebody wants answered all the same. Under a limit of time it is
-    /// only told how large it is.
+    /// Lets a question pass that is not too large, or that somebody wants answered all the same.
     ///
     /// # Errors
     /// The question is too large: how large, and what would make it smaller.
@@ -57,23 +55,41 @@ impl Extent {
         what: &str,
         plan: &Plan,
         reckon: impl Fn(&Plan) -> Effort,
-        limit: Option<Duration>,
     ) -> Result<(), Failure> {
         let effort = reckon(plan);
         if effort <= CEILING || self.however_long {
             return Ok(());
         }
-        if limit.is_some() {
+        let message = format!("{what} is about {effort}; up to {CEILING} are gone through unasked");
+        Err(Failure::input(message).hint(cures(plan, reckon)))
+    }
+
+    /// The same of a question that somebody may have set a limit of time to: under one it passes, and is told how large it is
+    /// unless nothing is to be said.
+    ///
+    /// # Errors
+    /// The same, without a limit of time.
+    pub(crate) fn admit_within(
+        &self,
+        (limit, is_quiet): (Option<Duration>, bool),
+        what: &str,
+        plan: &Plan,
+        reckon: impl Fn(&Plan) -> Effort,
+    ) -> Result<(), Failure> {
+        let admitted = self.admit(what, plan, &reckon);
+        if admitted.is_ok() || limit.is_none() {
+            return admitted;
+        }
+        if !is_quiet {
+            let effort = reckon(plan);
             let mut stderr = anstream::stderr().lock();
             // When even standard error is gone there is nobody left to tell.
             let _ = writeln!(
                 stderr,
                 "quietpair: {what} is about {effort}; it will hardly end before its time is up"
             );
-            return Ok(());
         }
-        let message = format!("{what} is about {effort}; up to {CEILING} are gone through unasked");
-        Err(Failure::input(message).hint(cures(plan, reckon)))
+        Ok(())
     }
 }
 
@@ -124,11 +140,12 @@ mod tests {
         let plan = plan();
         let large = |_: &Plan| CEILING.and(Effort::products(1));
         let small = |_: &Plan| CEILING;
-        let second = Some(Duration::from_secs(1));
-        assert!(extent(false).admit("this", &plan, small, None).is_ok());
-        assert!(extent(false).admit("this", &plan, large, None).is_err());
-        assert!(extent(false).admit("this", &plan, large, second).is_ok());
-        assert!(extent(true).admit("this", &plan, large, None).is_ok());
+        assert!(extent(false).admit("this", &plan, small).is_ok());
+        assert!(extent(false).admit("this", &plan, large).is_err());
+        assert!(extent(true).admit("this", &plan, large).is_ok());
+        let within = |limit| extent(false).admit_within((limit, true), "this", &plan, large);
+        assert!(within(Some(Duration::from_secs(1))).is_ok());
+        assert!(within(None).is_err());
     }
 
     #[test]

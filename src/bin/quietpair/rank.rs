@@ -99,9 +99,12 @@ pub(crate) fn run(wanted: &Wanted, sink: &Sink) -> Result<Outcome, Failure> {
         let efforts = searches.iter().map(|one| Effort::of_search(plan, one));
         efforts.fold(Effort::default(), Effort::and)
     };
-    wanted
-        .extent
-        .admit("this search", &plan, reckon, wanted.time_limit)?;
+    wanted.extent.admit_within(
+        (wanted.time_limit, sink.quiet),
+        "this search",
+        &plan,
+        reckon,
+    )?;
     let patience = Patience::begin(wanted.time_limit, sink.quiet)?;
     let answers: Vec<Answer> = searches
         .iter()

@@ -73,7 +73,7 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
     };
     wanted
         .extent
-        .admit("this report", &plan, Effort::of_report, None)?;
+        .admit("this report", &plan, Effort::of_report)?;
     let report = report(&plan, proposal, &prepared);
     let page = wanted.written(&report)?;
     let was_found = match report.overview.verdict {

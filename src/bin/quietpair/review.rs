@@ -43,7 +43,7 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
     };
     wanted
         .extent
-        .admit("this review", &plan, Effort::of_check, None)?;
+        .admit("this review", &plan, Effort::of_check)?;
     let seen = overview(&plan, proposal);
     let look = wanted.page.look();
     let page = match &wanted.part {
