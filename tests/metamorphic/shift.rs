@@ -13,7 +13,7 @@ use super::subjects;
 
 /// The same frequency moved.
 fn shift(frequency: &mut Frequency, by: Offset) {
-    *frequency = *frequency + by;
+    *frequency += by;
 }
 
 fn shift_span(span: &mut Span, by: Offset) {
