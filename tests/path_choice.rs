@@ -194,7 +194,7 @@ fn what_cannot_be_known_of_a_path_is_refused() {
             "{between: [hill, shore]}",
             "exactly one of `ridge` and `loss`",
         ),
-        ("{between: [hill, shore], loss: -3 dB}", "below 0 dB"),
+        ("{between: [hill, shore], loss: -3 dB}", "at least 0 dB"),
         (
             "{between: [hill, shore], ridge: {height: 90 m, at: 12 km}}",
             "a place on this path",
