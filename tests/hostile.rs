@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
+use proptest::test_runner::RngSeed;
 
 use quietpair::assess::{Assessment, assess};
 use quietpair::document::Source;
@@ -148,7 +149,10 @@ fn replaced(text: &str, at: Index, by: &str) -> String {
             _ => {}
         }
     }
-    let range = ranges[at.index(ranges.len())].clone();
+    // What was cut may have left no scalar.
+    let Some(range) = (!ranges.is_empty()).then(|| ranges[at.index(ranges.len())].clone()) else {
+        return text.to_owned();
+    };
     format!("{}{by}{}", &text[..range.start], &text[range.end..])
 }
 
@@ -335,8 +339,19 @@ fn what_a_hunt_found_is_read_to_an_end() {
     assert!(count > 50, "{count} files");
 }
 
+/// So many cases, the same each time: who changes something else is not to meet a fault by chance. The hunt looks further,
+/// and so does another seed here.
+fn cases(count: u32) -> ProptestConfig {
+    ProptestConfig {
+        cases: count,
+        failure_persistence: None,
+        rng_seed: RngSeed::Fixed(1),
+        ..ProptestConfig::default()
+    }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(cases(96))]
 
     #[test]
     fn any_bytes_are_read_to_an_end(bytes in prop::collection::vec(any::<u8>(), 0..600)) {
@@ -435,6 +450,8 @@ proptest! {
 }
 
 proptest! {
+    #![proptest_config(cases(256))]
+
     /// What is printed is read as the same.
     #[test]
     fn a_quantity_that_is_printed_is_read_back(hertz in 1i64..=300_000_000_000, spacing in -300_000_000_000i64..=300_000_000_000) {

@@ -5,9 +5,10 @@
 use rayon::prelude::*;
 
 use super::candidates::channels;
-use super::judge::{ANYWHERE, Judge};
+use super::judge::Judge;
 use super::pairs::{Leg, legs, whole};
 use super::promise::Candidate;
+use super::watch::Watch;
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Legs, Plan, Search, SearchRange};
 
@@ -48,8 +49,9 @@ pub fn pair_map(plan: &Plan, search: &Search) -> Option<PairMap> {
     let [first, second] = all;
     let (first, second) = (thinned(&first, most_first), thinned(&second, most_second));
     let judge = Judge::new(plan, search, [&first, &second]);
-    let of_first = legs(&judge, &first, Legs::FIRST, |leg| [leg, ANYWHERE]);
-    let of_second = legs(&judge, &second, Legs::SECOND, |leg| [ANYWHERE, leg]);
+    let watch = Watch::default();
+    let of_first = legs(&judge, &first, Legs::FIRST, &watch);
+    let of_second = legs(&judge, &second, Legs::SECOND, &watch);
     let pairs: Vec<(&Leg, &Leg)> = of_first
         .iter()
         .flat_map(|one| of_second.iter().map(move |other| (one, other)))

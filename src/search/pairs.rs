@@ -48,9 +48,8 @@ impl Pairs {
             if watch.is_stopped() && !of_first.is_empty() && !of_second.is_empty() {
                 break;
             }
-            of_first.extend(legs(judge, &one, Legs::FIRST, |leg| [leg, ANYWHERE]));
-            of_second.extend(legs(judge, &other, Legs::SECOND, |leg| [ANYWHERE, leg]));
-            watch.did(one.len() + other.len());
+            of_first.extend(legs(judge, &one, Legs::FIRST, watch));
+            of_second.extend(legs(judge, &other, Legs::SECOND, watch));
         }
         for legs in [&mut of_first, &mut of_second] {
             legs.sort_unstable_by_key(|leg: &Leg| leg.frequency);
@@ -189,20 +188,32 @@ fn by_turns(first: &[Frequency], second: &[Frequency]) -> Vec<(Vec<Frequency>, V
         .collect()
 }
 
+/// Judges some channels of a leg; when it is told to stop, those that are begun, and always one.
 pub(super) fn legs(
     judge: &Judge<'_>,
     channels: &[Frequency],
     leg: Legs,
-    pair: impl Fn(Frequency) -> [Frequency; 2] + Sync,
+    watch: &Watch,
 ) -> Vec<Leg> {
     channels
         .par_iter()
-        .map(|&frequency| Leg {
-            frequency,
-            tally: judge.tally(pair(frequency), leg, &[leg]),
-            preference: judge.preference(&[frequency]),
-            is_shared: judge.is_shared(frequency),
-            links: Whole::links(judge, pair(frequency), leg),
+        .enumerate()
+        .filter(|(place, _)| *place == 0 || !watch.is_stopped())
+        .map(|(_, &frequency)| {
+            let legs = if leg == Legs::FIRST {
+                [frequency, ANYWHERE]
+            } else {
+                [ANYWHERE, frequency]
+            };
+            let leg = Leg {
+                frequency,
+                tally: judge.tally(legs, leg, &[leg]),
+                preference: judge.preference(&[frequency]),
+                is_shared: judge.is_shared(frequency),
+                links: Whole::links(judge, legs, leg),
+            };
+            watch.did(1);
+            leg
         })
         .collect()
 }

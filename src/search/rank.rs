@@ -308,11 +308,14 @@ fn singles(judge: &Judge<'_>, channels: &[Frequency], watch: &Watch) -> Vec<Cand
             break;
         }
         let now: Vec<Frequency> = channels.iter().copied().skip(turn).step_by(turns).collect();
-        judged.par_extend(now.par_iter().map(|&channel| {
+        // Those that are begun are ended, and one is always judged.
+        let asked = now.par_iter().enumerate();
+        let asked = asked.filter(|(place, _)| *place == 0 || !watch.is_stopped());
+        judged.par_extend(asked.map(|(_, &channel)| {
             let tally = judge.tally([channel, ANYWHERE], Legs::FIRST, &[Legs::FIRST]);
+            watch.did(1);
             Candidate::of(vec![channel], tally, judge.preference(&[channel]))
         }));
-        watch.did(now.len());
     }
     judged.sort_by(|one, other| order(one, judge.coarse()).cmp(&order(other, judge.coarse())));
     judged
