@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::checks::{self, Check, Situation};
+use crate::encounter::Standing;
 use crate::finding::{Finding, Severity};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Legs, Plan, Proposal};
@@ -91,10 +92,15 @@ pub fn judge(plan: &Plan, proposal: Option<&Proposal>) -> Judged {
         Some(_) => &[Legs::FIRST],
     };
     let whole = trial.map_or(Legs::NONE, |trial| trial.present);
+    let standing = Standing::of(std::slice::from_ref(&scene));
+    let all = standing.gather(&scene);
     let findings: Vec<Finding> = wanted
         .iter()
-        .flat_map(|&focus| findings(&scene, proposal, focus))
-        .chain(findings_as_a_whole(&scene, proposal, whole))
+        .flat_map(|&focus| findings_in(&Situation::among(&all, proposal, focus)))
+        .chain(asked(
+            checks::WHOLE,
+            &Situation::among(&all, proposal, whole),
+        ))
         .collect();
     Judged::of(proposal, plan, findings)
 }
@@ -105,13 +111,13 @@ pub fn in_place(plan: &Plan, proposal: &Proposal) -> Vec<Finding> {
     let trial = Trial::whole(proposal);
     let scene = Scene::build(plan, Some(trial));
     let within = |focus: &Legs| trial.present.holds(*focus);
-    let mut found: Vec<Finding> = Legs::ALL
-        .into_iter()
-        .filter(within)
-        .flat_map(|focus| findings(&scene, Some(proposal), focus))
-        .collect();
-    for all in [Legs::NONE, trial.present] {
-        found.extend(findings_as_a_whole(&scene, Some(proposal), all));
+    let standing = Standing::of(std::slice::from_ref(&scene));
+    let all = standing.gather(&scene);
+    let among = |focus: Legs| Situation::among(&all, Some(proposal), focus);
+    let legs = Legs::ALL.into_iter().filter(within);
+    let mut found: Vec<Finding> = legs.flat_map(|focus| findings_in(&among(focus))).collect();
+    for whole in [Legs::NONE, trial.present] {
+        found.extend(asked(checks::WHOLE, &among(whole)));
     }
     found.sort_by(Finding::worst_first);
     found

@@ -42,6 +42,12 @@ impl Encounter {
         self.threshold - self.level
     }
 
+    /// Whether one of our own has a part in it: what happens between others only is theirs to know.
+    pub fn concerns_us(&self, scene: &Scene<'_>) -> bool {
+        let receiver = scene.receivers.get(self.receiver);
+        self.line.is_ours || receiver.is_some_and(|receiver| receiver.owner.is_ours())
+    }
+
     /// What had to be supposed for its two halves to exist at all.
     pub fn supposed(&self) -> impl Iterator<Item = &String> {
         self.line.supposed.iter().chain(&self.response.supposed)
@@ -347,7 +353,8 @@ mod tests {
                 // As for a search: for many, sums are kept.
                 let standing = Standing::of(&vec![scene.clone(); 16]);
                 for focus in Legs::ALL {
-                    let plain = meet_plainly(&scene, Wanted::of(&scene, focus));
+                    let mut plain = meet_plainly(&scene, Wanted::of(&scene, focus));
+                    plain.retain(|one| one.concerns_us(&scene));
                     for within in [
                         plan.settings.horizon.value,
                         Decibels::ZERO,
@@ -366,6 +373,26 @@ mod tests {
                     }
                 }
             }
+        }
+    }
+
+    #[test]
+    fn what_others_do_to_each_other_is_met_where_it_is_asked_for() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut plain = meet_plainly(&scene, Wanted::of(&scene, Legs::NONE));
+        plain.retain(|one| !one.concerns_us(&scene));
+        let mut met: Vec<usize> = plain.iter().map(|one| one.receiver).collect();
+        met.dedup();
+        // All of them, and every other one.
+        for chosen in [met.clone(), met.iter().copied().step_by(2).collect()] {
+            let standing = Standing::of(std::slice::from_ref(&scene));
+            let found = standing.gather(&scene).meet_beside(chosen.clone());
+            let plain = plain.iter().filter(|one| chosen.contains(&one.receiver));
+            let plain: Vec<&Encounter> = plain.collect();
+            let kinds: BTreeSet<&str> = plain.iter().map(|one| one.id()).collect();
+            assert!(kinds.len() > 3, "{kinds:?}");
+            assert_eq!(format!("{found:?}"), format!("{plain:?}"));
         }
     }
 

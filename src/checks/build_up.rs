@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::interference::{Grade, concerns_us, grade, phases_of, term};
+use super::interference::{Grade, grade, phases_of, term};
 use super::{Check, Situation};
 use crate::budget::Step;
 use crate::emissions::Source;
@@ -35,27 +35,43 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
             .or_default()
             .push(encounter.clone());
     }
+    // Where the trial has no part in anything, it is told of the plan.
+    heard.retain(|_, met| situation.focus.is_none() || met.iter().any(|one| !one.legs.is_none()));
+    heard.retain(|&index, met| {
+        let receiver = scene.receivers.get(index);
+        receiver.is_some_and(|receiver| can_add_up(scene, receiver, met))
+    });
+    // What others do to each other counts where something of ours comes on top of it.
+    let others = heard.keys().copied().filter(|&index| {
+        let receiver = scene.receivers.get(index);
+        receiver.is_some_and(|receiver| !receiver.owner.is_ours())
+    });
+    for encounter in situation.met_beside(others.collect()) {
+        heard.entry(encounter.receiver).or_default().push(encounter);
+    }
     for (index, encounters) in heard {
-        // Where the trial has no part in anything, it is told of the plan.
-        if !situation.focus.is_none() && encounters.iter().all(|one| one.legs.is_none()) {
-            continue;
-        }
         let receiver = scene.receivers.get(index);
         let together = receiver.and_then(|receiver| at_once(scene, receiver, encounters));
         found.extend(together.and_then(|parts| judge(situation, &parts)));
     }
 }
 
-/// The encounters of a receiver that can all happen at one instant, the strongest first; none where one of them hurts alone,
-/// which is told of it, and none where it is not known that there is such a receiver.
+/// Whether what a receiver meets is to be added up: not where one of it hurts alone, which is told of it, and not where it
+/// is not known that there is such a receiver.
+fn can_add_up(scene: &Scene<'_>, receiver: &Receiver, met: &[Encounter]) -> bool {
+    let mast = scene.masts.get(receiver.mast);
+    let is_bystander =
+        mast.is_none_or(|mast| mast.near.is_some()) || receiver.anywhere_in.is_some();
+    !is_bystander && met.iter().all(|one| one.margin() >= Decibels::ZERO)
+}
+
+/// The encounters of a receiver that can all happen at one instant, the strongest first.
 fn at_once(
     scene: &Scene<'_>,
     receiver: &Receiver,
     mut encounters: Vec<Encounter>,
 ) -> Option<Vec<Encounter>> {
-    let mast = scene.masts.get(receiver.mast)?;
-    let is_bystander = mast.near.is_some() || receiver.anywhere_in.is_some();
-    if is_bystander || encounters.iter().any(|one| one.margin() < Decibels::ZERO) {
+    if !can_add_up(scene, receiver, &encounters) {
         return None;
     }
     // What somebody else's repeater does to itself is theirs to know.
@@ -86,7 +102,7 @@ fn at_once(
         }
     }
     // What happens between others only is theirs to know.
-    let is_ours = kept.iter().any(|one| concerns_us(scene, one));
+    let is_ours = kept.iter().any(|one| one.concerns_us(scene));
     (kept.len() > 1 && is_ours).then_some(kept)
 }
 

@@ -16,7 +16,7 @@ use crate::physics::mixing;
 use crate::physics::statistics::{Chance, chance_below_zero, combined_spread};
 use crate::quantity::{Decibels, Frequency, Span};
 use crate::scenario::Window;
-use crate::scene::{Owner, Receiver, Scene};
+use crate::scene::{Receiver, Scene};
 use crate::topic::Topic;
 
 pub(super) const CHECK: Check = Check {
@@ -30,11 +30,7 @@ pub(super) const CHECK: Check = Check {
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let scene = situation.scene;
-    let encounters = situation
-        .encounters()
-        .iter()
-        .filter(|encounter| concerns_us(scene, encounter))
-        .cloned();
+    let encounters = situation.encounters().iter();
     found.extend(worst_of_each(scene, encounters).iter().map(|group| {
         if situation.is_brief {
             brief(scene, group)
@@ -45,8 +41,8 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
 }
 
 /// A finding with what tells how bad it is, and no word on how it comes about and how to mend it.
-fn brief(scene: &Scene<'_>, group: &Group) -> Finding {
-    let encounter = &group.worst;
+fn brief(scene: &Scene<'_>, group: &Group<'_>) -> Finding {
+    let encounter = group.worst;
     let Grade { severity, spared } = grade(scene, encounter);
     Finding {
         victim: victim(scene, encounter),
@@ -79,32 +75,9 @@ fn sources(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Term> {
         .collect()
 }
 
-/// What happens between others only is theirs to know.
-pub(super) fn concerns_us(scene: &Scene<'_>, encounter: &Encounter) -> bool {
-    let victim = scene
-        .receivers
-        .get(encounter.receiver)
-        .map(|receiver| receiver.owner);
-    let sources = encounter
-        .line
-        .terms
-        .iter()
-        .filter_map(|&(source, _)| owner(scene, source));
-    victim.into_iter().chain(sources).any(Owner::is_ours)
-}
-
 /// Whether an encounter would be told as a conflict.
 pub fn would_conflict(scene: &Scene<'_>, encounter: &Encounter) -> bool {
-    concerns_us(scene, encounter) && grade(scene, encounter).severity == Severity::Conflict
-}
-
-fn owner(scene: &Scene<'_>, source: Source) -> Option<Owner> {
-    match source {
-        Source::Transmitter(index) => scene.transmitters.get(index).map(|one| one.owner),
-        Source::Oscillator(index) | Source::Reference(index) => {
-            scene.receivers.get(index).map(|one| one.owner)
-        }
-    }
+    encounter.concerns_us(scene) && grade(scene, encounter).severity == Severity::Conflict
 }
 
 fn carrier(scene: &Scene<'_>, source: Source) -> Frequency {
@@ -120,9 +93,9 @@ fn carrier(scene: &Scene<'_>, source: Source) -> Frequency {
 }
 
 /// Encounters that are told as one.
-struct Group {
+struct Group<'a> {
     /// The worst of them.
-    worst: Encounter,
+    worst: &'a Encounter,
     /// Every set of sources that makes the product.
     makers: BTreeSet<Vec<Source>>,
     /// The phases of the event in which one of them is met.
@@ -147,8 +120,11 @@ pub(super) fn phases_of(scene: &Scene<'_>, encounter: &Encounter) -> BTreeSet<us
 
 /// Several stations on one channel make the same product, and a roaming listener is reckoned near every site: the worst
 /// is told, and how many other sets of sources make the same.
-fn worst_of_each(scene: &Scene<'_>, encounters: impl Iterator<Item = Encounter>) -> Vec<Group> {
-    let mut groups: BTreeMap<_, Group> = BTreeMap::new();
+fn worst_of_each<'a>(
+    scene: &Scene<'_>,
+    encounters: impl Iterator<Item = &'a Encounter>,
+) -> Vec<Group<'a>> {
+    let mut groups: BTreeMap<_, Group<'_>> = BTreeMap::new();
     for encounter in encounters {
         let mut recipe: Vec<(Frequency, i64)> = encounter
             .line
@@ -174,9 +150,9 @@ fn worst_of_each(scene: &Scene<'_>, encounters: impl Iterator<Item = Encounter>)
             encounter.response.centre,
             recipe,
         );
-        let phases = phases_of(scene, &encounter);
+        let phases = phases_of(scene, encounter);
         let group = groups.entry(key).or_insert_with(|| Group {
-            worst: encounter.clone(),
+            worst: encounter,
             makers: BTreeSet::new(),
             phases: BTreeSet::new(),
         });
@@ -189,8 +165,8 @@ fn worst_of_each(scene: &Scene<'_>, encounters: impl Iterator<Item = Encounter>)
     groups.into_values().collect()
 }
 
-fn judge(scene: &Scene<'_>, group: &Group) -> Finding {
-    let encounter = &group.worst;
+fn judge(scene: &Scene<'_>, group: &Group<'_>) -> Finding {
+    let encounter = group.worst;
     let others = group.makers.len().saturating_sub(1);
     let (level, limit) = encounter.tell(scene);
     let margin = encounter.margin();

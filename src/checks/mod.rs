@@ -2,7 +2,8 @@
 
 use std::sync::OnceLock;
 
-use crate::encounter::{Encounter, meet};
+use crate::emissions::Wanted;
+use crate::encounter::{Encounter, Gathering, Standing};
 use crate::finding::Finding;
 use crate::net::View;
 use crate::scenario::{Legs, Plan, Proposal};
@@ -138,18 +139,21 @@ pub struct Situation<'a> {
     pub net: OnceLock<View>,
     /// Every encounter that rests on exactly the legs of the focus, worked out when the first check asks for them.
     pub met: OnceLock<Vec<Encounter>>,
-    /// Every encounter that rests on legs of the focus, all of them or fewer; as far as receivers go that meet something
-    /// under trial, if anything is.
+    /// Every encounter that rests on legs of the focus, all of them or fewer, and that one of our own has a part in; as far
+    /// as receivers go that meet something under trial, if anything is.
     pub met_within: OnceLock<Vec<Encounter>>,
     /// Whether a finding need not say how it comes about and what would mend it, for those who judge thousands of
     /// candidates.
     pub is_brief: bool,
+    /// The same scene ready to be asked who is met, where several situations share it.
+    pub gathering: Option<&'a Gathering<'a>>,
 }
 
 impl<'a> Situation<'a> {
     /// A situation to be judged.
     pub const fn new(scene: &'a Scene<'a>, trial: Option<&'a Proposal>, focus: Legs) -> Self {
         Self {
+            gathering: None,
             plan: scene.plan,
             trial,
             scene,
@@ -169,6 +173,14 @@ impl<'a> Situation<'a> {
         }
     }
 
+    /// A situation to be judged in a scene that others ask about too.
+    pub fn among(gathering: &'a Gathering<'a>, trial: Option<&'a Proposal>, focus: Legs) -> Self {
+        Self {
+            gathering: Some(gathering),
+            ..Self::new(gathering.scene(), trial, focus)
+        }
+    }
+
     /// The same in brief, with every encounter met and the network known already.
     pub fn having_met(
         scene: &'a Scene<'a>,
@@ -183,12 +195,13 @@ impl<'a> Situation<'a> {
         }
     }
 
-    /// Every encounter that rests on exactly the legs of the focus.
+    /// Every encounter that rests on exactly the legs of the focus and that one of our own has a part in.
     pub fn encounters(&self) -> &[Encounter] {
-        self.met.get_or_init(|| meet(self.scene, self.focus))
+        self.met
+            .get_or_init(|| self.gathered(|all| all.meet(Wanted::of(self.scene, self.focus))))
     }
 
-    /// Every encounter that rests on legs of the focus, all of them or fewer.
+    /// Every encounter that rests on legs of the focus, all of them or fewer, and that one of our own has a part in.
     pub fn encounters_within(&self) -> &[Encounter] {
         self.met_within.get_or_init(|| {
             let within = Legs::ALL.into_iter().filter(|legs| self.focus.holds(*legs));
@@ -196,11 +209,23 @@ impl<'a> Situation<'a> {
                 if legs == self.focus {
                     self.encounters().to_vec()
                 } else {
-                    meet(self.scene, legs)
+                    self.gathered(|all| all.meet(Wanted::of(self.scene, legs)))
                 }
             });
             met.flatten().collect()
         })
+    }
+
+    /// What some receivers of others meet of others.
+    pub fn met_beside(&self, receivers: Vec<usize>) -> Vec<Encounter> {
+        self.gathered(|all| all.meet_beside(receivers))
+    }
+
+    fn gathered<T>(&self, ask: impl FnOnce(&Gathering<'_>) -> T) -> T {
+        match self.gathering {
+            Some(gathering) => ask(gathering),
+            None => ask(&Standing::of(std::slice::from_ref(self.scene)).gather(self.scene)),
+        }
     }
 
     /// The scene as a network.

@@ -1,10 +1,10 @@
 //! Two carriers at one transmitter's socket: its own, and one that comes in by the antenna.
 
-use super::request::NEVER;
-use super::{Birth, Line, Request, Source};
+use super::request::Socket;
+use super::{Birth, Line, Request, Source, Trace};
 use crate::budget::{Ledger, Total, starting_at};
 use crate::physics::{mixing, spread};
-use crate::quantity::Level;
+use crate::quantity::{Bandwidth, Frequency, Level, Offset};
 use crate::scenario::Legs;
 use crate::scene::{Outlook, Scene, Transmitter};
 
@@ -21,10 +21,14 @@ pub(super) struct Meeting<'a> {
     pub(super) theirs: &'a Transmitter,
     /// What of the other's carrier arrives at the socket at most.
     pub(super) arriving_at_most: Level,
+    /// The socket.
+    pub(super) socket: Socket,
     /// What a product must at least leave the socket with to matter to anybody.
     pub(super) audible: Level,
     /// The legs under trial that both rest on.
     pub(super) legs: Legs,
+    /// Whether one of them is ours.
+    pub(super) is_ours: bool,
 }
 
 /// Every transmitter with every foreign carrier at its socket, as far as both can be on the air at once and the focus
@@ -37,24 +41,28 @@ pub(super) fn meetings<'a>(
 ) -> Vec<Meeting<'a>> {
     let scene = request.scene;
     let mut found = Vec::new();
-    let all = scene.transmitters.from(0);
-    for (own, ours) in all.filter(|(_, one)| request.focus.holds(one.legs)) {
-        let audible = scene.reach_of_transmitter(own);
-        let audible = audible.map_or(NEVER, |from| request.audible_from(from));
+    for (own, ours) in request.hosts() {
+        let Some(from) = scene.reach_of_transmitter(own) else {
+            continue;
+        };
+        let socket = request.socket(from);
         for (foreign, theirs) in request.partners(own) {
             let legs = ours.legs.and(theirs.legs);
             if ours.frequency == theirs.frequency {
                 continue;
             }
             let lost = scene.least_loss_between(theirs.mast, ours.mast, theirs.frequency);
+            let is_ours = ours.owner.is_ours() || theirs.owner.is_ours();
             let meeting = Meeting {
                 own,
                 ours,
                 foreign,
                 theirs,
                 arriving_at_most: theirs.power.value - lost,
-                audible,
+                socket,
+                audible: socket.audible(is_ours),
                 legs,
+                is_ours,
             };
             if is_of_interest(&meeting) && scene.are_keyed_together(own, foreign) {
                 found.push(meeting);
@@ -92,20 +100,37 @@ impl Meeting<'_> {
         arriving.level()
     }
 
-    /// The product `a` times the own carrier and `b` times the foreign one, on its way from the own antenna; none at or
-    /// below 0 Hz.
-    pub(super) fn product(&self, kind: usize, a: i64, b: i64, level: Level) -> Option<Line> {
+    /// Where the product `a` times the own carrier and `b` times the foreign one lies, how wide it is and how far it may be
+    /// off; none at or below 0 Hz.
+    fn place(&self, a: i64, b: i64) -> Option<(Frequency, Bandwidth, Offset)> {
         let terms = [(a, self.ours), (b, self.theirs)];
-        let places: Vec<_> = terms.iter().map(|(c, one)| (*c, one.frequency)).collect();
-        let frequency = mixing::combined_frequency(&places).filter(|place| place.as_hz() > 0)?;
-        let emissions: Vec<_> = terms
-            .iter()
-            .map(|(c, one)| (*c, one.emission.value))
-            .collect();
-        let tolerances: Vec<_> = terms
-            .iter()
-            .map(|(c, one)| (*c, one.frequency, one.figures.tolerance.value))
-            .collect();
+        let frequency = mixing::combined_frequency(&terms.map(|(c, one)| (c, one.frequency)))?;
+        (frequency.as_hz() > 0).then(|| {
+            let emissions = terms.map(|(c, one)| (c, one.emission.value));
+            let tolerances = terms.map(|(c, one)| (c, one.frequency, one.figures.tolerance.value));
+            (
+                frequency,
+                mixing::product_width(&emissions),
+                mixing::product_tolerance(&tolerances),
+            )
+        })
+    }
+
+    /// The same product in brief.
+    pub(super) fn trace(&self, a: i64, b: i64, level: Level) -> Option<Trace> {
+        let (frequency, width, tolerance) = self.place(a, b)?;
+        Some(Trace {
+            frequency,
+            edge: Trace::edge(width, tolerance),
+            level,
+            legs: self.legs,
+            is_ours: self.is_ours,
+        })
+    }
+
+    /// The same product on its way from the own antenna.
+    pub(super) fn product(&self, kind: usize, a: i64, b: i64, level: Level) -> Option<Line> {
+        let (frequency, width, tolerance) = self.place(a, b)?;
         Some(Line {
             kind,
             terms: vec![
@@ -113,13 +138,14 @@ impl Meeting<'_> {
                 (Source::Transmitter(self.foreign), b),
             ],
             frequency,
-            width: mixing::product_width(&emissions),
-            tolerance: mixing::product_tolerance(&tolerances),
+            width,
+            tolerance,
             birth: Birth::Transmitter(self.own),
             heard_by: None,
             supposed: None,
             level,
             legs: self.legs,
+            is_ours: self.is_ours,
         })
     }
 }

@@ -1,7 +1,6 @@
 //! How strong a line must leave a socket for anybody to hear it, by frequency: one look instead of one for every receiver.
 
-use super::Heard;
-use super::Line;
+use super::{Heard, Trace};
 use crate::quantity::{Decibels, Frequency, Level};
 
 /// A line may be heard where it is at least as strong as this, at its socket; where it is weaker nobody hears it.
@@ -64,10 +63,10 @@ impl Audibility {
         clippy::cast_possible_truncation,
         reason = "a level in dBm; what is lost is covered by the rounding"
     )]
-    pub(super) fn may_hear(&self, line: &Line, worse: Decibels) -> bool {
-        let edge = Heard::edge(line);
-        let (low, high) = (line.frequency.as_hz() - edge, line.frequency.as_hz() + edge);
-        let (first, last) = (low.div_euclid(BIN), high.div_euclid(BIN));
+    pub(super) fn may_hear(&self, line: &Trace, worse: Decibels) -> bool {
+        let bin = |frequency: Frequency| frequency.as_hz().div_euclid(BIN);
+        let first = bin(line.frequency + -line.edge);
+        let last = bin(line.frequency + line.edge);
         let level = line.level.as_dbm() as f32;
         let worse = worse.as_db() as f32;
         let is_heard = |[by_one, by_more]: &[f32; 2]| level >= by_one + worse || level >= *by_more;

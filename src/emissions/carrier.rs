@@ -37,6 +37,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
             supposed: None,
             level: transmitter.power.value,
             legs: transmitter.legs,
+            is_ours: transmitter.owner.is_ours(),
         });
     }
 }

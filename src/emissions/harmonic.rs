@@ -47,6 +47,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
                 supposed: None,
                 level: level.level(),
                 legs: transmitter.legs,
+                is_ours: transmitter.owner.is_ours(),
             });
         }
     }

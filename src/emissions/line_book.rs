@@ -31,11 +31,12 @@ impl LineBook {
             let level = lines.get(place).map(|line| line.level);
             (std::cmp::Reverse(level), place)
         });
-        let edge = lines.iter().map(Heard::edge).max().unwrap_or(0);
+        let edges = lines.iter().map(|line| line.trace().edge);
+        let edge = edges.max().unwrap_or_default();
         Self {
             lines,
             by_level,
-            edge: Offset::hz(edge),
+            edge,
         }
     }
 
@@ -68,6 +69,6 @@ impl LineBook {
             .take_while(move |line| line.level + most_gain >= faintest);
         narrow
             .chain(wide)
-            .filter(move |line| line.level + most_gain >= faintest && heard.covers(line))
+            .filter(move |line| line.level + most_gain >= faintest && heard.covers(&line.trace()))
     }
 }

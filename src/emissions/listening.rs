@@ -1,7 +1,7 @@
 //! Where receivers listen, as far as a generator of lines needs to know.
 
-use super::Line;
-use crate::quantity::{Decibels, Frequency, Level, Offset, Span};
+use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
+use crate::scenario::Legs;
 
 /// Where one receiver listens, as plain intervals, and how faint a line still matters there.
 #[derive(Debug, Clone)]
@@ -69,19 +69,36 @@ pub struct Heard {
 
 impl Heard {
     /// Whether a line could be heard here, strong enough or not.
-    pub fn covers(&self, line: &Line) -> bool {
-        let edge = Self::edge(line);
-        (line.frequency - self.middle).abs().as_hz() <= self.reach.as_hz().saturating_add(edge)
+    pub fn covers(&self, line: &Trace) -> bool {
+        let away = (line.frequency - self.middle).abs().as_hz();
+        away <= self.reach.as_hz().saturating_add(line.edge.as_hz())
     }
 
     /// The faintest level that still matters where only what is worse by so much does.
     pub fn faintest(&self, worse: Decibels) -> Level {
         self.faintest + worse * (1.0 / f64::from(self.slope.max(1)))
     }
+}
 
-    /// How far a line may reach from its middle.
-    pub(super) const fn edge(line: &Line) -> i64 {
-        line.tolerance.as_hz() + line.width.as_hz() / 2 + 1
+/// Where a line lies and how strong it is, whatever it is made of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Trace {
+    /// Where it lies.
+    pub frequency: Frequency,
+    /// How far it may reach from there.
+    pub edge: Offset,
+    /// How strong it is where it is born.
+    pub level: Level,
+    /// The legs under trial its sources rest on.
+    pub legs: Legs,
+    /// Whether one of our own is among its sources.
+    pub is_ours: bool,
+}
+
+impl Trace {
+    /// How far a line reaches from its middle at most.
+    pub const fn edge(width: Bandwidth, tolerance: Offset) -> Offset {
+        Offset::hz(tolerance.as_hz() + width.as_hz() / 2 + 1)
     }
 }
 
@@ -145,14 +162,9 @@ impl Audience {
 
     /// The places that cover a line and might hear it at a level that no way exceeds, where only what is worse by so much
     /// matters.
-    pub fn near<'a>(
-        &'a self,
-        line: &'a Line,
-        most: Level,
-        worse: Decibels,
-    ) -> impl Iterator<Item = &'a Hearer> {
+    pub fn near(&self, line: Trace, most: Level, worse: Decibels) -> impl Iterator<Item = &Hearer> {
         let narrow = self.narrow.iter().flat_map(move |(reach, places)| {
-            let edge = Offset::hz(reach.as_hz() + Heard::edge(line));
+            let edge = *reach + line.edge;
             let (low, high) = (line.frequency - edge, line.frequency + edge);
             let begin = places.partition_point(|one| one.heard.middle < low);
             let near = places.get(begin..).unwrap_or_default().iter();
@@ -164,6 +176,6 @@ impl Audience {
             .take_while(move |one| one.heard.faintest <= most);
         narrow
             .chain(wide)
-            .filter(move |one| most >= one.heard.faintest(worse) && one.heard.covers(line))
+            .filter(move |one| most >= one.heard.faintest(worse) && one.heard.covers(&line))
     }
 }

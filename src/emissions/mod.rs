@@ -25,7 +25,7 @@ mod transmitter_intermodulation;
 mod transmitter_noise;
 
 pub use line_book::LineBook;
-pub use listening::{Audience, Heard, Keen, Listening};
+pub use listening::{Audience, Heard, Keen, Listening, Trace};
 pub use request::{Crowd, Part, Request, Wanted};
 pub use slice::place_of_slice;
 
@@ -109,12 +109,25 @@ pub struct Line {
     pub level: Level,
     /// The legs under trial its sources rest on.
     pub legs: Legs,
+    /// Whether one of our own is among its sources.
+    pub is_ours: bool,
 }
 
 impl Line {
     /// Its kind.
     pub fn emission(&self) -> Option<&'static Emission> {
         ALL.get(self.kind)
+    }
+
+    /// Where it lies and how strong it is.
+    pub const fn trace(&self) -> Trace {
+        Trace {
+            frequency: self.frequency,
+            edge: Trace::edge(self.width, self.tolerance),
+            level: self.level,
+            legs: self.legs,
+            is_ours: self.is_ours,
+        }
     }
 
     /// Whether it is the slice of something broad that falls into one receiver's channel: no choice of channel avoids it

@@ -47,6 +47,10 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         if receiver.anywhere_in.is_some() {
             continue;
         }
+        let Some(from) = request.scene.reach_of_receiver(index) else {
+            continue;
+        };
+        let socket = request.socket(from);
         for tuning in receiver.tunings() {
             let oscillator = tuning.superhet.oscillator().frequency;
             // What rests on a supposition already is not carried on to harmonics.
@@ -70,9 +74,9 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
                     supposed: tuning.supposed.clone(),
                     level: level.level(),
                     legs: receiver.legs,
+                    is_ours: receiver.owner.is_ours(),
                 };
-                let from = request.scene.reach_of_receiver(index);
-                if from.is_some_and(|from| request.is_heard(&line, from)) {
+                if request.is_heard(line.trace(), &socket) {
                     lines.push(line);
                 }
             }

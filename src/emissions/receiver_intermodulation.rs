@@ -5,7 +5,7 @@ mod combine;
 mod company;
 mod pattern;
 
-use super::{Birth, Emission, Line, Request, Source, index_of};
+use super::{Birth, Emission, Line, Part, Request, Source, index_of};
 use crate::budget::{Budget, Ledger, Total, starting_at};
 use crate::physics::{mixing, spread};
 use crate::quantity::Decibels;
@@ -38,6 +38,10 @@ const TOPIC: Topic = Topic {
 };
 
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
+    // What others do to a receiver of others there is not ours to know.
+    if request.part == Part::Beside {
+        return;
+    }
     let scene = request.scene;
     let settings = &scene.plan.settings;
     let patterns = request
@@ -163,6 +167,7 @@ fn line(
             .fold(crate::scenario::Legs::NONE, |legs, (_, one)| {
                 legs.and(one.legs)
             }),
+        is_ours: carriers.iter().any(|(_, one)| one.owner.is_ours()),
     }
 }
 

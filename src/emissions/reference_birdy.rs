@@ -38,7 +38,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
             .floor(listening)
             .is_none_or(|floor| reference.level.value < floor);
         // Whoever may be tuned anywhere is tuned beside a birdy.
-        if is_faint || receiver.anywhere_in.is_some() || receiver.legs != request.focus {
+        if is_faint || receiver.anywhere_in.is_some() || !request.hears_itself(index, receiver) {
             continue;
         }
         let crystal = reference.frequency.value;
@@ -62,6 +62,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
                 supposed: None,
                 level: reference.level.value,
                 legs: receiver.legs,
+                is_ours: receiver.owner.is_ours(),
             });
         }
     }

@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 use super::audibility::Audibility;
 use super::listening::{Hearer, Keen};
 use super::receiver_intermodulation::{Classes, Patterns};
-use super::{Audience, Heard, Line, Listening};
+use super::{Audience, Listening, Trace};
 use crate::quantity::{Decibels, Frequency, Level, Offset};
 use crate::scenario::Legs;
 use crate::scene::{Reach, Receiver, Roll, Scene, Transmitter};
@@ -14,8 +14,11 @@ use crate::scene::{Reach, Receiver, Roll, Scene, Transmitter};
 /// Which lines are wanted, by what they are made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Part {
-    /// What arises among those who stand whatever is under trial.
+    /// What arises among those who stand whatever is under trial, and one of our own has a part in, be it as the one who
+    /// hears it.
     Standing,
+    /// What others who stand do to each other.
+    Beside,
     /// What somebody under trial has a part in, be it as the one who hears it.
     OnTrial,
     /// Everything, and nothing left out because nobody would hear it.
@@ -25,46 +28,101 @@ pub enum Part {
 /// Those who stand whatever is under trial, as far as makers of lines have to know them.
 #[derive(Debug, Default)]
 pub struct Crowd {
-    audience: Audience,
+    /// Those who hear.
+    all: Hearing,
+    /// Of these, our own.
+    ours: Hearing,
     /// Its receivers, as far as they hear everybody alike.
     pub(super) classes: Classes,
     /// The shapes of the products that are looked for.
     pub(super) patterns: OnceLock<Patterns>,
     /// Whether so many scenes ask that it pays to keep what they ask for.
     are_many_to_ask: bool,
-    /// By antenna, what a line must at least leave there with for any of the receivers to hear it, by slope.
-    audible: Vec<OnceLock<Vec<(u32, Level)>>>,
-    /// By antenna, the same by frequency.
+    /// By antenna, what a line must at least leave there with for any of them to hear it, by frequency.
     audibility: Vec<OnceLock<Audibility>>,
 }
 
-impl Crowd {
-    /// Those who stand in a scene, with where each of its standing receivers listens; and whether so many will ask of them
-    /// that it pays to keep what they will ask for.
-    pub fn of(scene: &Scene<'_>, listening: &[&Listening], are_many_to_ask: bool) -> Self {
+/// Some who hear.
+#[derive(Debug, Default)]
+struct Hearing {
+    /// By index into the scene.
+    members: Vec<usize>,
+    audience: Audience,
+    /// By antenna, what a line must at least leave there with for any of them to hear it, by slope.
+    audible: Vec<OnceLock<Vec<(u32, Level)>>>,
+}
+
+impl Hearing {
+    fn of(scene: &Scene<'_>, listening: &[&Listening], members: Vec<usize>) -> Self {
+        let places = members.iter();
+        let places = places.filter_map(|&index| Some((index, *listening.get(index)?)));
         Self {
-            audience: Audience::of(listening.iter().copied().enumerate()),
-            classes: Classes::of(scene, listening, are_many_to_ask),
-            patterns: OnceLock::new(),
-            are_many_to_ask,
-            audible: std::iter::repeat_with(OnceLock::new)
-                .take(scene.masts.len())
-                .collect(),
-            audibility: std::iter::repeat_with(OnceLock::new)
-                .take(scene.masts.len())
-                .collect(),
+            audience: Audience::of(places),
+            audible: by_antenna(scene),
+            members,
         }
     }
 
     fn audible_from(
         &self,
         from: Reach,
-        work_out: impl FnOnce() -> Vec<(u32, Level)>,
+        work_out: impl FnOnce(&[usize]) -> Vec<(u32, Level)>,
     ) -> Cow<'_, [(u32, Level)]> {
         match self.audible.get(from.mast) {
-            Some(known) => Cow::Borrowed(known.get_or_init(work_out)),
-            None => Cow::Owned(work_out()),
+            Some(known) => Cow::Borrowed(known.get_or_init(|| work_out(&self.members))),
+            None => Cow::Owned(work_out(&self.members)),
         }
+    }
+}
+
+fn by_antenna<T>(scene: &Scene<'_>) -> Vec<OnceLock<T>> {
+    let cells = std::iter::repeat_with(OnceLock::new);
+    cells.take(scene.masts.len()).collect()
+}
+
+impl Crowd {
+    /// Those who stand in a scene, with where each of its standing receivers listens; and whether so many will ask of them
+    /// that it pays to keep what they will ask for.
+    pub fn of(scene: &Scene<'_>, listening: &[&Listening], are_many_to_ask: bool) -> Self {
+        let standing = scene.receivers.iter().take(scene.receivers.standing());
+        let ours = standing.enumerate().filter(|(_, one)| one.owner.is_ours());
+        Self {
+            ours: Hearing::of(scene, listening, ours.map(|(index, _)| index).collect()),
+            all: Hearing::of(scene, listening, (0..scene.receivers.standing()).collect()),
+            classes: Classes::of(scene, listening, are_many_to_ask),
+            patterns: OnceLock::new(),
+            are_many_to_ask,
+            audibility: by_antenna(scene),
+        }
+    }
+
+    /// Some of those who stand, to be asked what others do to them.
+    pub fn beside(scene: &Scene<'_>, listening: &[&Listening], members: Vec<usize>) -> Self {
+        Self {
+            all: Hearing::of(scene, listening, members),
+            ..Self::default()
+        }
+    }
+}
+
+/// A socket, with what a line must at least leave it with to matter to anybody at all, wherever it lies: bounds that are
+/// never above that.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Socket {
+    from: Reach,
+    /// To those who stand, for what one of our own has a part in.
+    standing: Level,
+    /// To our own who stand, for any other.
+    ours: Level,
+    /// To those under trial.
+    on_trial: Level,
+}
+
+impl Socket {
+    /// The least that matters to anybody, by whether one of our own has a part in it.
+    pub(super) fn audible(&self, is_ours: bool) -> Level {
+        let standing = if is_ours { self.standing } else { self.ours };
+        standing.min(self.on_trial)
     }
 }
 
@@ -172,23 +230,34 @@ impl<'a> Request<'a> {
 
     /// The transmitters whose own lines are wanted.
     pub(super) fn transmitters(&self) -> impl Iterator<Item = (usize, &'a Transmitter)> {
-        let (focus, all) = (self.focus, &self.scene.transmitters);
-        all.from(self.first(all))
-            .filter(move |(_, one)| focus.holds(one.legs))
+        let all = &self.scene.transmitters;
+        self.senders_from(self.first(all))
     }
 
     /// The receivers whose own lines are wanted.
     pub(super) fn receivers(&self) -> impl Iterator<Item = (usize, &'a Receiver)> {
         let (focus, all) = (self.focus, &self.scene.receivers);
+        let is_beside = self.part == Part::Beside;
         all.from(self.first(all))
-            .filter(move |(_, one)| focus.holds(one.legs))
+            .filter(move |(_, one)| focus.holds(one.legs) && !(is_beside && one.owner.is_ours()))
     }
 
-    /// The transmitters whose products with another one are wanted.
+    /// The transmitters whose products with another one are wanted, that one's own first stage.
+    pub(super) fn hosts(&self) -> impl Iterator<Item = (usize, &'a Transmitter)> {
+        self.senders_from(0)
+    }
+
+    /// The transmitters whose products at the socket of another one are wanted.
     pub(super) fn partners(&self, of: usize) -> impl Iterator<Item = (usize, &'a Transmitter)> {
-        let (focus, all) = (self.focus, &self.scene.transmitters);
-        all.from(self.first_beside(of, all))
-            .filter(move |(index, one)| *index != of && focus.holds(one.legs))
+        let all = &self.scene.transmitters;
+        self.senders_from(self.first_beside(of, all))
+            .filter(move |(index, _)| *index != of)
+    }
+
+    fn senders_from(&self, first: usize) -> impl Iterator<Item = (usize, &'a Transmitter)> {
+        let (focus, is_beside) = (self.focus, self.part == Part::Beside);
+        let all = self.scene.transmitters.from(first);
+        all.filter(move |(_, one)| focus.holds(one.legs) && !(is_beside && one.owner.is_ours()))
     }
 
     /// The transmitters of which at least one takes part in every product inside a receiver that is wanted, as far as those
@@ -212,15 +281,42 @@ impl<'a> Request<'a> {
     pub(super) fn first_without_class(&self) -> usize {
         match self.part {
             Part::OnTrial => self.scene.receivers.standing(),
-            Part::Standing => self.scene.receivers.len(),
+            Part::Standing | Part::Beside => self.scene.receivers.len(),
             Part::Plain => 0,
         }
     }
 
     /// The receivers that may hear something of a transmitter's that is for one of them alone.
-    pub(super) fn audience_of(&self, of: usize) -> impl Iterator<Item = (usize, &'a Receiver)> {
+    pub(super) fn audience_of(
+        &self,
+        of: usize,
+        transmitter: &Transmitter,
+    ) -> impl Iterator<Item = (usize, &'a Receiver)> {
         let all = &self.scene.receivers;
-        all.from(self.first_beside(of, all))
+        let members = match self.part {
+            Part::Standing if self.audience.is_some() && !transmitter.owner.is_ours() => {
+                &self.crowd.ours.members[..]
+            }
+            Part::Standing | Part::Beside => &self.crowd.all.members[..],
+            Part::OnTrial | Part::Plain => &[],
+        };
+        let first = match self.part {
+            Part::OnTrial | Part::Plain => self.first_beside(of, all),
+            Part::Standing | Part::Beside => all.len(),
+        };
+        let members = members.iter();
+        let members = members.filter_map(|&index| Some((index, all.get(index)?)));
+        members.chain(all.from(first))
+    }
+
+    /// Whether what a receiver hears of itself is wanted.
+    pub(super) fn hears_itself(&self, index: usize, receiver: &Receiver) -> bool {
+        receiver.legs == self.focus
+            && match self.part {
+                Part::Standing => receiver.owner.is_ours(),
+                Part::Beside => self.crowd.all.members.binary_search(&index).is_ok(),
+                Part::OnTrial | Part::Plain => true,
+            }
     }
 
     /// The faintest level at a receiver's input that is asked for.
@@ -246,40 +342,63 @@ impl<'a> Request<'a> {
         }
     }
 
-    /// What a line must at least leave a socket with to matter to anybody at all, wherever it lies: a bound that is never
-    /// above that.
-    pub(super) fn audible_from(&self, from: Reach) -> Level {
+    /// A socket of the scene, with what must leave it to be heard.
+    pub(super) fn socket(&self, from: Reach) -> Socket {
         const ANYTHING: Level = Level::dbm(f64::NEG_INFINITY);
         let order = i64::from(self.scene.plan.settings.order.value);
         let furthest = self.reach.as_hz().saturating_mul(order);
+        let alike = |least: Level| Socket {
+            from,
+            standing: least,
+            ours: least,
+            on_trial: least,
+        };
         if self.part == Part::Plain || furthest > Keen::FURTHEST.as_hz() {
-            return ANYTHING;
+            return alike(ANYTHING);
         }
         if self.audience.is_none() {
             let antennas = self.antennas.iter().map(|&(_, faintest)| faintest);
-            return antennas.min().unwrap_or(NEVER) - self.most_gain;
+            return alike(antennas.min().unwrap_or(NEVER) - self.most_gain);
         }
+        let least = |by_slope: &[(u32, Level)]| {
+            let by_slope = by_slope.iter();
+            by_slope
+                .map(|&(slope, level)| level + self.worse * (1.0 / f64::from(slope.max(1))))
+                .min()
+                .unwrap_or(NEVER)
+        };
+        let of = |hearing: &Hearing| {
+            least(&hearing.audible_from(from, |members| {
+                self.audible_to(members.iter().copied(), from)
+            }))
+        };
         let all = &self.scene.receivers;
-        let standing = self.crowd.audible_from(from, || {
-            self.audible_to(all.from(0).take(all.standing()), from)
-        });
-        let on_trial = self.audible_to(all.from(all.standing()), from);
-        let all = standing.iter().chain(&on_trial);
-        all.map(|&(slope, level)| level + self.worse * (1.0 / f64::from(slope.max(1))))
-            .min()
-            .unwrap_or(NEVER)
+        let standing = of(&self.crowd.all);
+        Socket {
+            from,
+            standing,
+            ours: if self.part == Part::Standing {
+                of(&self.crowd.ours)
+            } else {
+                standing
+            },
+            on_trial: if self.part == Part::OnTrial {
+                least(&self.audible_to(all.standing()..all.len(), from))
+            } else {
+                NEVER
+            },
+        }
     }
 
     /// What a line must at least leave a socket with to be just within the horizon of any of some receivers, by slope.
-    fn audible_to<'r>(
-        &self,
-        receivers: impl Iterator<Item = (usize, &'r Receiver)>,
-        from: Reach,
-    ) -> Vec<(u32, Level)> {
+    fn audible_to(&self, receivers: impl Iterator<Item = usize>, from: Reach) -> Vec<(u32, Level)> {
         let mut found: Vec<(u32, Level)> = Vec::new();
-        for (index, receiver) in receivers {
+        for index in receivers {
             let listening = self.listening.get(index);
-            for keen in listening.into_iter().flat_map(|one| &one.keen) {
+            let Some((listening, receiver)) = listening.zip(self.scene.receivers.get(index)) else {
+                continue;
+            };
+            for keen in &listening.keen {
                 let least = self
                     .scene
                     .least_sent(from, receiver, (keen.flat, keen.tilted));
@@ -313,19 +432,20 @@ impl<'a> Request<'a> {
         }))
     }
 
-    /// Whether a radiated line could matter to anybody: a bound that never says no to one that does.
-    pub(super) fn is_heard(&self, line: &Line, from: Reach) -> bool {
+    /// Whether a line that leaves a socket could matter to anybody: a bound that never says no to one that does.
+    pub(super) fn is_heard(&self, line: Trace, socket: &Socket) -> bool {
         if self.part == Part::Plain {
             return true;
         }
+        let from = socket.from;
         // Where many will ask, those who stand are asked at once, and who is under trial one by one.
         if self.part == Part::OnTrial
             && self.crowd.are_many_to_ask
-            && Heard::edge(line) <= Keen::FURTHEST.as_hz()
+            && line.edge <= Keen::FURTHEST
             && let Some(map) = self.audibility(from)
         {
-            return (line.legs == self.focus && map.may_hear(line, self.worse))
-                || self.is_heard_on_trial(line, from);
+            return (line.legs == self.focus && map.may_hear(&line, self.worse))
+                || (line.level >= socket.on_trial && self.is_heard_on_trial(line, from));
         }
         if self.audience.is_none() {
             return self.antennas.iter().any(|&(mast, faintest)| {
@@ -340,14 +460,14 @@ impl<'a> Request<'a> {
             .any(|one| self.is_near_enough(line, from, one))
     }
 
-    fn is_heard_on_trial(&self, line: &Line, from: Reach) -> bool {
+    fn is_heard_on_trial(&self, line: Trace, from: Reach) -> bool {
         let most = line.level + self.most_gain;
         let on_trial = self.audience.into_iter();
         let mut near = on_trial.flat_map(|one| one.near(line, most, self.worse));
         near.any(|one| self.is_near_enough(line, from, one))
     }
 
-    fn is_near_enough(&self, line: &Line, from: Reach, one: &Hearer) -> bool {
+    fn is_near_enough(&self, line: Trace, from: Reach, one: &Hearer) -> bool {
         let receiver = self.scene.receivers.get(one.receiver);
         receiver.is_some_and(|receiver| {
             line.level - self.scene.least_loss(from, receiver, line.frequency)
@@ -356,17 +476,21 @@ impl<'a> Request<'a> {
     }
 
     /// The places where a line might be heard by those who make the focus whole with it.
-    pub fn near<'s>(&'s self, line: &'s Line) -> impl Iterator<Item = &'s Hearer> {
+    pub fn near(&self, line: Trace) -> impl Iterator<Item = &Hearer> {
         let most = line.level + self.most_gain;
-        let standing = (line.legs == self.focus).then_some(&self.crowd.audience);
+        let standing = if line.is_ours || self.part != Part::Standing {
+            &self.crowd.all
+        } else {
+            &self.crowd.ours
+        };
+        let standing = (line.legs == self.focus).then_some(&standing.audience);
         let on_trial = self.audience.filter(|_| self.part == Part::OnTrial);
-        let legs = line.legs;
         let on_trial = on_trial
             .into_iter()
             .flat_map(move |one| one.near(line, most, self.worse));
         let on_trial = on_trial.filter(move |one| {
             let receiver = self.scene.receivers.get(one.receiver);
-            receiver.is_some_and(|receiver| legs.and(receiver.legs) == self.focus)
+            receiver.is_some_and(|receiver| line.legs.and(receiver.legs) == self.focus)
         });
         standing
             .into_iter()

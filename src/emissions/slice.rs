@@ -75,11 +75,11 @@ pub(super) fn slices(
     level: impl Fn(&Transmitter, &Slice) -> Level,
 ) {
     let scene = request.scene;
-    for (sender, transmitter) in scene.transmitters.from(0) {
+    for (sender, transmitter) in request.hosts() {
         let Some(from) = scene.reach_of_transmitter(sender) else {
             continue;
         };
-        for (index, receiver) in request.audience_of(sender) {
+        for (index, receiver) in request.audience_of(sender, transmitter) {
             if transmitter.legs.and(receiver.legs) != request.focus {
                 continue;
             }
@@ -111,6 +111,7 @@ pub(super) fn slices(
                 supposed: None,
                 level,
                 legs: transmitter.legs,
+                is_ours: transmitter.owner.is_ours(),
             });
         }
     }

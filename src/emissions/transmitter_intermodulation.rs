@@ -3,7 +3,7 @@
 use super::at_a_socket::{Meeting, arrive, coefficients, meetings, pair};
 use super::{Emission, Line, Request, Source, index_of};
 use crate::budget::{Budget, Ledger, Total, starting_at};
-use crate::physics::curve::{Point, linear_at};
+use crate::physics::curve::linear_at;
 use crate::physics::spread;
 use crate::quantity::{Decibels, Frequency, Level, Power};
 use crate::scene::{Scene, Transmitter};
@@ -53,9 +53,6 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
                 >= meeting.audible
     });
     for meeting in meetings {
-        let Some(from) = request.scene.reach_of_transmitter(meeting.own) else {
-            continue;
-        };
         let third = third_order_loss(meeting.ours, meeting.theirs);
         let full = full_power(meeting.ours);
         let mut arriving = None;
@@ -67,13 +64,18 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
                 if most < meeting.audible {
                     continue;
                 }
-                let line = meeting.product(kind, a, b, most);
-                let Some(mut line) = line.filter(|line| request.is_heard(line, from)) else {
-                    continue;
+                let is_heard = |level: Level| {
+                    let line = meeting.trace(a, b, level);
+                    line.is_some_and(|line| request.is_heard(line, &meeting.socket))
                 };
+                if !is_heard(most) {
+                    continue;
+                }
                 let arriving = *arriving.get_or_insert_with(|| meeting.arriving(request.scene));
-                line.level = level(&meeting, arriving, a, b);
-                lines.extend(Some(line).filter(|line| request.is_heard(line, from)));
+                let level = level(&meeting, arriving, a, b);
+                if level >= meeting.audible && is_heard(level) {
+                    lines.extend(meeting.product(kind, a, b, level));
+                }
             }
         }
     }
@@ -88,13 +90,9 @@ fn level(meeting: &Meeting<'_>, arriving: Level, a: i64, b: i64) -> Level {
 
 /// The conversion loss of third order for a foreign carrier.
 fn third_order_loss(ours: &Transmitter, theirs: &Transmitter) -> Decibels {
-    let points: Vec<Point> = ours
-        .figures
-        .conversion_loss
-        .iter()
-        .map(|point| (point.offset, point.loss.value))
-        .collect();
-    linear_at(&points, (ours.frequency - theirs.frequency).abs())
+    let points = ours.figures.conversion_loss.iter();
+    let points = points.map(|point| (point.offset, point.loss.value));
+    linear_at(points, (ours.frequency - theirs.frequency).abs())
 }
 
 /// What an order above the third takes further.

@@ -4,7 +4,7 @@ use super::carrier::send;
 use super::slice::{Slice, slices};
 use super::{Emission, Line, Request, Source, index_of};
 use crate::budget::{Budget, Ledger, Total};
-use crate::physics::curve::{density_over, logarithmic_at};
+use crate::physics::curve::{Point, density_over, logarithmic_at};
 use crate::physics::spread;
 use crate::provenance::Sourced;
 use crate::quantity::{Decibels, Level, Offset};
@@ -47,12 +47,14 @@ fn densest(transmitter: &Transmitter, slice: &Slice) -> Level {
     let points = points(transmitter);
     let half = Offset::hz(slice.width.as_hz() / 2);
     let (from, to) = (slice.off + -half, slice.off + half);
-    let between = points
-        .iter()
-        .filter(|(offset, _)| (from..=to).contains(offset))
-        .map(|&(_, density)| density);
+    let between = points.clone();
+    let between = between.filter(|(offset, _)| (from..=to).contains(offset));
+    let between = between.map(|(_, density)| density);
     let densest = between
-        .chain([logarithmic_at(&points, from), logarithmic_at(&points, to)])
+        .chain([
+            logarithmic_at(points.clone(), from),
+            logarithmic_at(points, to),
+        ])
         .max()
         .unwrap_or(Decibels::ZERO);
     // The hundredth covers the rounding of the mean.
@@ -60,11 +62,9 @@ fn densest(transmitter: &Transmitter, slice: &Slice) -> Level {
     transmitter.power.value + densest + all_over
 }
 
-fn points(transmitter: &Transmitter) -> Vec<(Offset, Decibels)> {
+fn points(transmitter: &Transmitter) -> impl Iterator<Item = Point> + Clone {
     let points = transmitter.figures.noise.iter();
-    points
-        .map(|point| (point.offset, point.density.value))
-        .collect()
+    points.map(|point| (point.offset, point.density.value))
 }
 
 /// The noise that falls into a slice, at the transmitter's socket.
@@ -72,14 +72,14 @@ fn hiss(transmitter: &Transmitter, slice: &Slice, ledger: &mut impl Ledger) {
     send(transmitter, ledger);
     let points = points(transmitter);
     let half = Offset::hz(slice.width.as_hz() / 2);
-    let in_slice = density_over(&points, slice.off + -half, slice.off + half);
+    let in_slice = density_over(points.clone(), slice.off + -half, slice.off + half);
     let nearest = nearest(transmitter, slice.off);
     ledger.enter(in_slice, || {
         (
             format!("its noise in {} at {} off", slice.width, slice.off),
             format!(
                 "{} in one hertz there; {}",
-                logarithmic_at(&points, slice.off),
+                logarithmic_at(points.clone(), slice.off),
                 nearest.map_or_else(String::new, |point| point.origin.to_string())
             ),
         )
@@ -92,7 +92,7 @@ fn hiss(transmitter: &Transmitter, slice: &Slice, ledger: &mut impl Ledger) {
                     "noise of {} {} off: {} in one hertz ({})",
                     transmitter.name,
                     slice.off,
-                    logarithmic_at(&points, slice.off),
+                    logarithmic_at(points.clone(), slice.off),
                     point.origin.brief()
                 )
             });

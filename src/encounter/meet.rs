@@ -75,7 +75,7 @@ fn heard_on_trial(scenes: &[Scene<'_>], crowd: &Crowd) -> Vec<Line> {
     lines
 }
 
-/// Every encounter that rests on exactly the legs of the focus and comes within the horizon.
+/// Every encounter that rests on exactly the legs of the focus, comes within the horizon, and one of our own has a part in.
 pub fn meet(scene: &Scene<'_>, focus: Legs) -> Vec<Encounter> {
     let standing = Standing::of(std::slice::from_ref(scene));
     standing.gather(scene).meet(Wanted::of(scene, focus))
@@ -117,25 +117,33 @@ impl<'a> Gathering<'a> {
         self.scene
     }
 
-    /// Every encounter that is wanted.
+    /// Every encounter that is wanted and that one of our own has a part in.
     pub fn meet(&self, wanted: Wanted) -> Vec<Encounter> {
+        let part = if wanted.focus.is_none() {
+            Part::Standing
+        } else {
+            Part::OnTrial
+        };
+        self.met(&self.standing.crowd, (part, wanted))
+    }
+
+    /// Every encounter within the horizon of some receivers of others who stand with what others who stand send, by index
+    /// of the receiver in the scene: what happens between others counts only where something of ours is met as well.
+    pub fn meet_beside(&self, receivers: Vec<usize>) -> Vec<Encounter> {
+        let standing = self.standing.ears.iter();
+        let listening: Vec<&Listening> = standing.map(|ear| &ear.listening).collect();
+        let crowd = Crowd::beside(self.scene, &listening, receivers);
+        let wanted = Wanted::of(self.scene, Legs::NONE);
+        self.met(&crowd, (Part::Beside, wanted))
+    }
+
+    fn met(&self, crowd: &Crowd, (part, wanted): (Part, Wanted)) -> Vec<Encounter> {
         let (standing, scene) = (self.standing, self.scene);
         let focus = wanted.focus;
         let first = scene.receivers.standing();
         let ears = standing.ears.iter().chain(&self.on_trial);
         let listening: Vec<&Listening> = ears.map(|ear| &ear.listening).collect();
-        let part = if focus.is_none() {
-            Part::Standing
-        } else {
-            Part::OnTrial
-        };
-        let request = Request::new(
-            scene,
-            &standing.crowd,
-            &listening,
-            &self.audience,
-            (part, wanted),
-        );
+        let request = Request::new(scene, crowd, &listening, &self.audience, (part, wanted));
         let mut lines = Vec::new();
         for emission in emissions::ALL {
             (emission.generate)(&request, &mut lines);
@@ -164,11 +172,12 @@ impl<'a> Gathering<'a> {
                 hear(line, index, 0);
                 continue;
             }
-            for heard in request.near(line) {
+            for heard in request.near(line.trace()) {
                 hear(line, heard.receiver, heard.place);
             }
         }
-        for (place, ear) in self.on_trial.iter().enumerate() {
+        let on_trial = self.on_trial.iter().enumerate();
+        for (place, ear) in on_trial.filter(|_| part == Part::OnTrial) {
             let index = first + place;
             let is_met = |receiver: &Receiver| receiver.legs == focus;
             if !scene.receivers.get(index).is_some_and(is_met) {

@@ -61,7 +61,7 @@ stations:
                 .iter()
                 .map(|point| (point.offset, point.loss.value))
                 .collect();
-            let loss = linear_at(&points, Offset::hz(200_000));
+            let loss = linear_at(points.iter().copied(), Offset::hz(200_000));
             (one.line.level, arriving.level(), loss)
         })
         .collect()

@@ -208,10 +208,8 @@ impl Whole {
         }
         let scene = judge.common.scene(legs, trial.present);
         let [first, second] = legs;
-        let mut met = judge
-            .standing
-            .gather(&scene)
-            .meet(Wanted::of(&scene, trial.present));
+        let gathering = judge.standing.gather(&scene);
+        let mut met = gathering.meet(Wanted::of(&scene, trial.present));
         if trial.present == Legs::BOTH {
             for (leg, at) in [(Legs::FIRST, first), (Legs::SECOND, second)] {
                 met.extend(self.of_leg(judge, &scene, (leg, at)).iter().cloned());
@@ -223,7 +221,10 @@ impl Whole {
         let standing = self.standing(judge);
         let beside = by.iter().filter_map(|receiver| standing.get(receiver));
         met.extend(beside.flatten().cloned());
-        let situation = Situation::brief(&scene, Some(&proposal), trial.present);
+        let situation = Situation {
+            gathering: Some(&gathering),
+            ..Situation::brief(&scene, Some(&proposal), trial.present)
+        };
         // Just made, so nobody can have filled it before.
         let _ = situation.met_within.set(met);
         Said::of(&findings_of_sums(&situation))

@@ -130,7 +130,7 @@ impl Class {
     pub(super) fn company(&self, request: &Request<'_>, receiver: &Receiver) -> &Company {
         let (scene, company) = match request.part {
             Part::OnTrial => (request.scene, &self.beside_trial),
-            Part::Standing | Part::Plain => (request.scene, &self.beside_ours),
+            Part::Standing | Part::Beside | Part::Plain => (request.scene, &self.beside_ours),
         };
         company.get_or_init(|| {
             // Of several, each hears all but what it wants or cannot hear; one by itself need not ask again.
