@@ -187,7 +187,7 @@ fn rank(report: &RankReport<'_>, _: &Look) -> String {
 fn tell_answer(answer: &Answer) -> String {
     let ranking = &answer.ranking;
     let mut out = format!(
-        "\n## {} for {}\n\n{}. {} considered, {} with a leg that conflicts by itself, {} judged whole.\n\n",
+        "\n## {} for {}\n\n{}. {} considered, {} known to have a leg that conflicts by itself, {} judged whole.\n\n",
         plain(&ranking.search),
         plain(&ranking.station),
         plain(&ranking.what),

@@ -3,7 +3,7 @@
 use super::blockers::{Freed, freed};
 use super::front::{Front, front};
 use super::groups::{Group, grouped, single};
-use super::rank::Ranking;
+use super::rank::{Ranking, Sweep};
 use super::robust::{Share, Trials, shares};
 use super::strangers::{Strangers, strangers};
 use super::watch::{Doing, Watch};
@@ -77,10 +77,12 @@ pub fn answer(plan: &Plan, search: &Search, question: &Question) -> Answer {
 pub fn answer_watched(plan: &Plan, search: &Search, question: &Question, watch: &Watch) -> Answer {
     let as_it_stands = plan;
     let plan = &supposing(plan, search, &question.suppose);
+    // What is judged for the order stays judged for what is asked beside it.
+    let sweep = &mut Sweep::of(plan, search, watch);
     let (ranking, groups) = if question.is_every {
-        (single(plan, search, question.top, watch), Vec::new())
+        (single(plan, search, sweep, question.top), Vec::new())
     } else {
-        grouped(plan, search, question.top, watch)
+        grouped(plan, search, sweep, question.top)
     };
     watch.begin(Doing::Beside, None);
     let mut answer = Answer {
@@ -102,10 +104,10 @@ pub fn answer_watched(plan: &Plan, search: &Search, question: &Question, watch: 
         answer.shares = unless_stopped(watch, is_whole, shares).unwrap_or_default();
     }
     if question.wants_front {
-        answer.front = unless_stopped(watch, is_whole, || Some(front(plan, search, watch)));
+        answer.front = unless_stopped(watch, is_whole, || Some(front(plan, search, sweep)));
     }
     if question.wants_freed && !is_safe {
-        answer.freed = unless_stopped(watch, is_whole, || freed(plan, search, watch));
+        answer.freed = unless_stopped(watch, is_whole, || freed(plan, search, sweep, watch));
     }
     if let Some((distance, row)) = question.stranger.zip(best.filter(|_| is_safe)) {
         let strangers = || strangers(plan, search, &row.legs, distance);

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use rayon::prelude::*;
 
 use super::judge::Judge;
-use super::rank::in_order;
+use super::rank::Sweep;
 use super::watch::Watch;
 use crate::assess::Verdict;
 use crate::finding::{Finding, Matter};
@@ -60,8 +60,13 @@ struct Bound {
 ///
 /// Those with the smallest sets are judged first, all with the same set at once. The first that is safe then needs no more
 /// than any other.
-pub(super) fn freed(plan: &Plan, search: &Search, watch: &Watch) -> Option<Freed> {
-    let ranking = in_order(plan, search, MOST, watch);
+pub(super) fn freed(
+    plan: &Plan,
+    search: &Search,
+    sweep: &mut Sweep<'_>,
+    watch: &Watch,
+) -> Option<Freed> {
+    let ranking = sweep.best(MOST);
     let least_bad = ranking.rows.first();
     if least_bad.is_none_or(|row| row.verdict != Verdict::Conflict) {
         return None;

@@ -6,9 +6,8 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::groups::settle_ties;
-use super::rank::{Row, in_order};
+use super::rank::{Row, Sweep};
 use super::trial::in_place;
-use super::watch::Watch;
 use crate::assess::{Verdict, findings};
 use crate::budget::Total;
 use crate::encounter::noise;
@@ -49,9 +48,9 @@ pub struct Point {
 type Weights = [i64; 4];
 
 /// Finds the front of a search.
-pub(super) fn front(plan: &Plan, search: &Search, watch: &Watch) -> Front {
+pub(super) fn front(plan: &Plan, search: &Search, sweep: &mut Sweep<'_>) -> Front {
     let ground = Ground::of(plan);
-    let mut rows = in_order(plan, search, MOST + 1, watch).rows;
+    let mut rows = sweep.best(MOST + 1).rows;
     rows.retain(|row| row.verdict != Verdict::Conflict);
     let is_all = rows.len() <= MOST;
     rows.truncate(MOST);

@@ -9,7 +9,6 @@ use std::collections::BTreeMap;
 
 use super::promise::rung;
 use super::rank::{Ranking, Row, Sweep};
-use super::watch::Watch;
 use crate::assess::Verdict;
 use crate::quantity::{Frequency, Offset, Span};
 use crate::scenario::{Plan, Search};
@@ -98,11 +97,10 @@ fn taken(plan: &Plan, search: &Search) -> Vec<Frequency> {
 pub(super) fn grouped(
     plan: &Plan,
     search: &Search,
+    sweep: &mut Sweep<'_>,
     top: usize,
-    watch: &Watch,
 ) -> (Ranking, Vec<Group>) {
-    let mut sweep = Sweep::of(plan, search, watch);
-    let (mut ranking, is_cut) = gather(&mut sweep, top, |rows| {
+    let (mut ranking, is_cut) = gather(sweep, top, |rows| {
         let last = rows.last().map(|row| standing(row, plan));
         let before = rows
             .iter()
@@ -126,10 +124,9 @@ pub(super) fn grouped(
 }
 
 /// A search with its ties broken, every row by itself.
-pub(super) fn single(plan: &Plan, search: &Search, top: usize, watch: &Watch) -> Ranking {
+pub(super) fn single(plan: &Plan, search: &Search, sweep: &mut Sweep<'_>, top: usize) -> Ranking {
     let tie = |row: &Row| (standing(row, plan), cautions(row));
-    let mut sweep = Sweep::of(plan, search, watch);
-    let (mut ranking, _) = gather(&mut sweep, top, |rows| {
+    let (mut ranking, _) = gather(sweep, top, |rows| {
         let last = top.checked_sub(1).and_then(|last| rows.get(last)).map(tie);
         last.is_some() && rows.last().map(tie) != last
     });

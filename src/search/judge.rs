@@ -1,5 +1,8 @@
 //! One candidate after another, with what all of them share worked out once.
 
+use std::collections::BTreeMap;
+use std::sync::{Mutex, OnceLock};
+
 use super::tally::Tally;
 use crate::assess::{asked_in, findings_in, findings_of_the_net, heard_in};
 use crate::checks::Situation;
@@ -7,7 +10,7 @@ use crate::emissions::Wanted;
 use crate::encounter::{Gathering, Standing};
 use crate::finding::{Finding, Severity};
 use crate::law::Purpose;
-use crate::net::{Network, View};
+use crate::net::{HearerId, LoadReport, Network, SenderId, View};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
 use crate::scene::{Common, Ground, Scene, Trial};
@@ -21,7 +24,12 @@ pub(super) struct Judge<'a> {
     pub(super) common: Common<'a>,
     pub(super) standing: Standing,
     pub(super) network: Network,
+    /// What the load of the event comes to, by who hears whom: it asks neither where nor how well.
+    loads: Mutex<BTreeMap<Heard, LoadReport>>,
 }
+
+/// Who hears whom with a candidate in place, as far as the candidate takes part.
+type Heard = Vec<(SenderId, HearerId)>;
 
 /// Encounters with no more margin than this, in dB, are looked for first, and the others only where none of these hurts.
 ///
@@ -57,6 +65,7 @@ impl<'a> Judge<'a> {
             common,
             standing,
             network,
+            loads: Mutex::default(),
         }
     }
 
@@ -128,16 +137,50 @@ impl<'a> Judge<'a> {
                     found.extend(findings_in(situation));
                 }
                 // The last focus is all legs; what adds up in a receiver is no conflict.
-                found.extend(
-                    situations
-                        .last()
-                        .map(findings_of_the_net)
-                        .unwrap_or_default(),
-                );
+                if let Some(whole) = situations.last_mut() {
+                    // Of one that shares a channel with the plan nothing is known from others.
+                    let is_shared = legs
+                        .iter()
+                        .any(|&leg| leg != ANYWHERE && self.is_shared(leg));
+                    let view = whole.net.take();
+                    whole.net = view
+                        .map(|view| {
+                            if is_shared {
+                                view
+                            } else {
+                                self.having_run(gathering.scene(), view)
+                            }
+                        })
+                        .map_or_else(OnceLock::new, OnceLock::from);
+                    found.extend(findings_of_the_net(whole));
+                }
                 found.retain(|finding| finding.severity == Severity::Conflict);
                 look(gathering.scene(), found)
             }),
         )
+    }
+
+    /// The network of a scene with what its load comes to, worked out once for all candidates of which the same hear each
+    /// other.
+    pub(super) fn having_run(&self, scene: &Scene<'_>, view: View) -> View {
+        let (senders, hearers) = (scene.transmitters.standing(), scene.receivers.standing());
+        let heard = view.network.heard.keys().copied();
+        let heard: Heard = heard
+            .filter(|(from, by)| from.0 >= senders || by.0 >= hearers)
+            .collect();
+        let known = self
+            .loads
+            .lock()
+            .ok()
+            .and_then(|loads| loads.get(&heard).cloned());
+        if let Some(load) = known {
+            return view.having_run(load);
+        }
+        let load = view.load(self.plan).clone();
+        if let Ok(mut loads) = self.loads.lock() {
+            loads.insert(heard, load);
+        }
+        view
     }
 
     /// Puts legs on the air, with a situation for each focus in which nobody has been heard yet.

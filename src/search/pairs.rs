@@ -1,5 +1,7 @@
 //! Pairs of legs, the most promising first, until the rows stand.
 
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
 use std::sync::Arc;
 
 use rayon::prelude::*;
@@ -15,86 +17,154 @@ use crate::scenario::Legs;
 /// How many pairs are judged between two looks at whether the rows stand; the same for any number of threads.
 const BATCH: usize = 64;
 
-/// The pairs of a search, each leg judged once, the most promising pair first.
+/// So many channels of a leg are judged between two looks at whether to stop, or at which are still of interest.
+const TURN: usize = 16;
+
+/// The pairs of a search, the most promising first, each leg judged once and only when it is of interest.
 ///
-/// What rests on both legs can only make a pair worse than its legs are by themselves. So when as many judged pairs as are
-/// asked for are better than the best that the next pair could be, no other can come among them. A leg on a channel that
-/// the plan is on already changes who is keyed with whom; its pairs promise everything and are judged as a whole.
+/// What rests on both legs can only make a pair worse than its legs are by themselves, and a leg that is not judged yet
+/// promises everything but the band plan's liking. So when as many judged pairs as are asked for are better than the best that
+/// the next pair could be, no other can come among them, and the legs that were not asked for need not be. A leg on a channel
+/// that the plan is on already changes who is keyed with whom; its pairs promise everything and are judged as a whole.
 pub(super) struct Pairs {
-    of_first: Vec<Leg>,
-    of_second: Vec<Leg>,
-    /// By promise and then by frequency, each by the places of its legs.
-    promising: Vec<(Promise, usize, usize)>,
-    /// How many of them are judged.
-    looked_at: usize,
-    /// How many pairs there are, also of legs that were not judged because of a stop.
-    count: usize,
+    first: Vec<Slot>,
+    second: Vec<Slot>,
+    /// Those that are not judged, by what they promised when they were last looked at and then by frequency.
+    open: BinaryHeap<Reverse<Open>>,
+    /// How many pairs are judged.
+    judged: usize,
+}
+
+/// A pair with its promise, by the places of its legs.
+type Open = (Promise, usize, usize);
+
+/// A channel that a leg may lie on.
+struct Slot {
+    frequency: Frequency,
+    preference: i32,
+    /// Whether the plan is on it already.
+    is_shared: bool,
+    /// The leg, once it is judged.
+    leg: Option<Leg>,
+}
+
+impl Slot {
+    fn all(judge: &Judge<'_>, channels: &[Frequency]) -> Vec<Self> {
+        let slot = |&frequency: &Frequency| Self {
+            frequency,
+            preference: judge.preference(&[frequency]),
+            is_shared: judge.is_shared(frequency),
+            leg: None,
+        };
+        channels.iter().map(slot).collect()
+    }
+
+    fn is_refused(&self) -> bool {
+        self.leg.as_ref().is_some_and(|leg| leg.tally.conflicts > 0)
+    }
 }
 
 impl Pairs {
-    /// Judges the legs; when it is told to stop, as many as there was time for, from all over the stretches.
-    pub(super) fn of(
-        judge: &Judge<'_>,
-        whole: &Whole,
-        [first, second]: [&[Frequency]; 2],
-        watch: &Watch,
-    ) -> Self {
-        let coarse = judge.coarse();
+    /// Judges the side with fewer channels and a few of the other: whatever the rows will be, every pair has a leg there. When
+    /// it is told to stop, as many as there was time for, from all over the stretches.
+    pub(super) fn of(judge: &Judge<'_>, [first, second]: [&[Frequency]; 2], watch: &Watch) -> Self {
         watch.begin(Doing::Channels, Some(first.len() + second.len()));
-        let mut of_first = Vec::new();
-        let mut of_second = Vec::new();
-        // By turns, so that a stop finds legs of both to pair.
-        for (one, other) in by_turns(first, second) {
-            if watch.is_stopped() && !of_first.is_empty() && !of_second.is_empty() {
+        let mut pairs = Self {
+            first: Slot::all(judge, first),
+            second: Slot::all(judge, second),
+            open: BinaryHeap::new(),
+            judged: 0,
+        };
+        let (fewer, more) = if first.len() < second.len() {
+            (Legs::FIRST, Legs::SECOND)
+        } else {
+            (Legs::SECOND, Legs::FIRST)
+        };
+        let spread = by_turns(pairs.side(more).len()).into_iter().next();
+        pairs.judge(judge, more, &spread.unwrap_or_default(), watch);
+        for (turn, places) in by_turns(pairs.side(fewer).len()).iter().enumerate() {
+            if turn > 0 && watch.is_stopped() {
                 break;
             }
-            of_first.extend(legs(judge, &one, Legs::FIRST, watch));
-            of_second.extend(legs(judge, &other, Legs::SECOND, watch));
+            pairs.judge(judge, fewer, places, watch);
         }
-        for legs in [&mut of_first, &mut of_second] {
-            legs.sort_unstable_by_key(|leg: &Leg| leg.frequency);
+        let coarse = judge.coarse();
+        let others = 0..pairs.second.len();
+        let all = (0..pairs.first.len())
+            .flat_map(|one| others.clone().map(move |other| (one, other)))
+            .map(|(one, other)| Reverse((pairs.promise((one, other), None, coarse), one, other)));
+        pairs.open = all.collect::<Vec<_>>().into();
+        pairs
+    }
+
+    fn side(&self, leg: Legs) -> &[Slot] {
+        if leg == Legs::FIRST {
+            &self.first
+        } else {
+            &self.second
         }
-        let mut promising: Vec<(Promise, usize, usize)> = of_first
-            .par_iter()
-            .enumerate()
-            .flat_map_iter(|(one, first)| {
-                let others = of_second.iter().enumerate();
-                others.map(move |(other, second)| {
-                    (first.with(second, judge, whole, coarse), one, other)
-                })
-            })
-            .collect();
-        promising.par_sort_unstable();
-        Self {
-            of_first,
-            of_second,
-            promising,
-            looked_at: 0,
-            count: first.len() * second.len(),
+    }
+
+    /// Judges the channels at some places of a side that are not judged yet.
+    fn judge(&mut self, judge: &Judge<'_>, leg: Legs, places: &[usize], watch: &Watch) {
+        let side = self.side(leg);
+        let unknown = places.iter().copied();
+        let unknown = unknown.filter(|&place| side.get(place).is_some_and(|one| one.leg.is_none()));
+        let (places, channels): (Vec<usize>, Vec<Frequency>) = unknown
+            .filter_map(|place| Some((place, side.get(place)?.frequency)))
+            .unzip();
+        let found = legs(judge, &channels, leg, watch);
+        let side = if leg == Legs::FIRST {
+            &mut self.first
+        } else {
+            &mut self.second
+        };
+        let mut found = found.into_iter().peekable();
+        for place in places {
+            if let Some(slot) = side.get_mut(place)
+                && let Some(leg) = found.next_if(|leg| leg.frequency == slot.frequency)
+            {
+                slot.leg = Some(leg);
+            }
+        }
+    }
+
+    /// Judges every channel, for those who ask how many pairs are refused.
+    pub(super) fn judge_all(&mut self, judge: &Judge<'_>, watch: &Watch) {
+        for leg in [Legs::FIRST, Legs::SECOND] {
+            let all: Vec<usize> = (0..self.side(leg).len()).collect();
+            for places in all.chunks(TURN) {
+                if watch.is_stopped() {
+                    return;
+                }
+                self.judge(judge, leg, places, watch);
+            }
         }
     }
 
     /// How many pairs there are.
-    pub(super) const fn count(&self) -> usize {
-        self.count
+    pub(super) fn count(&self) -> usize {
+        self.first.len() * self.second.len()
     }
 
     /// How many of them have legs that were judged.
-    pub(super) const fn known(&self) -> usize {
-        self.promising.len()
+    pub(super) fn known(&self) -> usize {
+        let [first, second] = [&self.first, &self.second].map(|side| {
+            let known = side.iter().filter(|slot| slot.leg.is_some());
+            known.count()
+        });
+        first * second
     }
 
-    /// The legs that conflict by themselves, and how many pairs have one.
+    /// The legs that are known to conflict by themselves, and how many pairs have one.
     pub(super) fn refused(&self) -> (Vec<Tally>, usize) {
-        let refused = |legs: &[Leg]| -> Vec<Tally> {
-            let refused = legs.iter().filter(|leg| leg.tally.conflicts > 0);
-            refused.map(|leg| leg.tally.clone()).collect()
-        };
-        let (mut legs, others) = (refused(&self.of_first), refused(&self.of_second));
-        let (one, other) = (legs.len(), others.len());
-        legs.extend(others);
-        let pairs = one * self.of_second.len() + other * self.of_first.len() - one * other;
-        (legs, pairs)
+        let of = |side: &[Slot]| side.iter().filter(|slot| slot.is_refused()).count();
+        let (one, other) = (of(&self.first), of(&self.second));
+        let legs = self.first.iter().chain(&self.second);
+        let refused = legs.filter(|slot| slot.is_refused());
+        let refused = refused.filter_map(|slot| Some(slot.leg.as_ref()?.tally.clone()));
+        let pairs = one * self.second.len() + other * self.first.len() - one * other;
+        (refused.collect(), pairs)
     }
 
     /// Judges more pairs until the best `keep` stand, and leaves what is judged in order. Whether they stand: when it is
@@ -106,39 +176,127 @@ impl Pairs {
         judged: &mut Vec<Candidate>,
         watch: &Watch,
     ) -> bool {
-        while let Some((promise, first, second)) = self.next()
-            && !stands(
-                judged,
-                keep,
-                (promise, &[first.frequency, second.frequency]),
-                judge.coarse(),
-            )
-        {
-            if watch.is_stopped() && !judged.is_empty() {
-                return false;
+        loop {
+            if watch.is_stopped() {
+                if !judged.is_empty() {
+                    return false;
+                }
+                // Of what is judged already, so that there is something to show.
+                let mut open = std::mem::take(&mut self.open).into_vec();
+                open.retain(|Reverse((_, one, other))| self.legs((*one, *other)).is_some());
+                self.open = open.into();
             }
-            watch.begin(Doing::Pairs, Some(self.promising.len()));
-            watch.did(self.looked_at);
-            let left = self.promising.get(self.looked_at..).unwrap_or_default();
-            let batch = left.get(..BATCH).unwrap_or(left);
+            let batch = self.most_promising(judge, whole);
+            let Some(&(promise, one, other)) = batch.first() else {
+                return !watch.is_stopped();
+            };
+            let best = [(&self.first, one), (&self.second, other)]
+                .map(|(side, place)| side.get(place).map_or(ANYWHERE, |slot| slot.frequency));
+            if stands(judged, keep, (promise, &best), judge.coarse()) {
+                self.open.extend(batch.into_iter().map(Reverse));
+                return true;
+            }
+            if self.ask(judge, &batch, watch) {
+                self.open.extend(batch.into_iter().map(Reverse));
+                continue;
+            }
+            watch.begin(Doing::Pairs, Some(self.count()));
+            watch.did(self.judged);
             let found = batch.par_iter().filter_map(|&(_, one, other)| {
-                let (first, second) = (self.of_first.get(one)?, self.of_second.get(other)?);
-                Some(in_the_net(judge, whole, first, second))
+                let slots = (self.first.get(one)?, self.second.get(other)?);
+                in_the_net(judge, whole, slots)
             });
             judged.par_extend(found);
-            self.looked_at += batch.len();
+            self.judged += batch.len();
             // What was in order stays so: merging is cheaper than sorting anew.
             judged.sort_by(|one, other| {
                 order(one, judge.coarse()).cmp(&order(other, judge.coarse()))
             });
         }
-        self.known() == self.count
     }
 
-    /// The most promising pair that is not judged.
-    fn next(&self) -> Option<(Promise, &Leg, &Leg)> {
-        let &(promise, one, other) = self.promising.get(self.looked_at)?;
-        Some((promise, self.of_first.get(one)?, self.of_second.get(other)?))
+    /// The pairs that promise most, each with what it promises by now, as many as are judged at once.
+    fn most_promising(&mut self, judge: &Judge<'_>, whole: &Whole) -> Vec<Open> {
+        let mut batch = Vec::new();
+        while batch.len() < BATCH
+            && let Some(Reverse((promised, one, other))) = self.open.pop()
+        {
+            let promise = self.promise((one, other), Some((judge, whole)), judge.coarse());
+            if promise > promised {
+                self.open.push(Reverse((promise, one, other)));
+            } else {
+                batch.push((promised, one, other));
+            }
+        }
+        batch
+    }
+
+    /// Judges the first few channels that some pairs lie on and that are not judged yet; whether there are any.
+    fn ask(&mut self, judge: &Judge<'_>, batch: &[Open], watch: &Watch) -> bool {
+        let mut is_any = false;
+        for leg in [Legs::FIRST, Legs::SECOND] {
+            let side = self.side(leg);
+            let places = batch.iter().filter(|&&(_, one, other)| {
+                // What shares a channel with the plan is judged as a whole.
+                let slots = [self.first.get(one), self.second.get(other)];
+                !slots.into_iter().flatten().any(|slot| slot.is_shared)
+            });
+            let places =
+                places.map(|&(_, one, other)| if leg == Legs::FIRST { one } else { other });
+            let is_open = |place: &usize| side.get(*place).is_some_and(|slot| slot.leg.is_none());
+            let mut places: Vec<usize> = places.filter(is_open).collect();
+            places.sort_unstable();
+            places.dedup();
+            places.truncate(TURN);
+            if !places.is_empty() {
+                is_any = true;
+                watch.begin(Doing::Channels, Some(self.first.len() + self.second.len()));
+                let slots = self.first.iter().chain(&self.second);
+                watch.did(slots.filter(|slot| slot.leg.is_some()).count());
+                self.judge(judge, leg, &places, watch);
+            }
+        }
+        is_any
+    }
+
+    /// Both legs of a pair, where they are judged.
+    fn legs(&self, (one, other): (usize, usize)) -> Option<(&Leg, &Leg)> {
+        let first = self.first.get(one)?.leg.as_ref()?;
+        let second = self.second.get(other)?.leg.as_ref()?;
+        Some((first, second))
+    }
+
+    /// The best a pair could be, by what is known of its legs and, where that is asked too, of the net.
+    fn promise(
+        &self,
+        (one, other): (usize, usize),
+        net: Option<(&Judge<'_>, &Whole)>,
+        coarse: Decibels,
+    ) -> Promise {
+        let slots = [self.first.get(one), self.second.get(other)];
+        let slots = || slots.into_iter().flatten();
+        if slots().any(|slot| slot.is_shared) {
+            return Promise::everything();
+        }
+        let mut tally = Tally::default();
+        for leg in slots().filter_map(|slot| slot.leg.as_ref()) {
+            tally.conflicts += leg.tally.conflicts;
+            tally.cautions += leg.tally.cautions;
+            let margins = [tally.worst_margin, leg.tally.worst_margin];
+            tally.worst_margin = margins.into_iter().flatten().min();
+        }
+        // What the net says moves nothing that is refused already.
+        if tally.conflicts == 0
+            && let Some((judge, whole)) = net
+            && let Some((first, second)) = self.legs((one, other))
+        {
+            let net = &first.said(second, judge, whole).tally;
+            tally.conflicts += net.conflicts;
+            tally.cautions += net.cautions;
+            tally.worst_margin = tally.worst_margin.into_iter().chain(net.worst_margin).min();
+        }
+        let preference = slots().map(|slot| slot.preference).sum();
+        Promise::of(&tally, preference, coarse)
     }
 }
 
@@ -169,23 +327,11 @@ pub(super) struct Leg {
     links: Links,
 }
 
-/// So many channels of a leg are judged between two looks at whether to stop.
-const TURN: usize = 16;
-
-/// The channels of both legs in turns, each as far through its own as the other; each turn has channels from all over.
-fn by_turns(first: &[Frequency], second: &[Frequency]) -> Vec<(Vec<Frequency>, Vec<Frequency>)> {
-    let turns = first.len().max(second.len()).div_ceil(TURN);
-    let of = |channels: &[Frequency], turn: usize| {
-        channels
-            .iter()
-            .copied()
-            .skip(turn)
-            .step_by(turns.max(1))
-            .collect()
-    };
-    (0..turns)
-        .map(|turn| (of(first, turn), of(second, turn)))
-        .collect()
+/// The places of so many channels in turns, each with places from all over.
+fn by_turns(channels: usize) -> Vec<Vec<usize>> {
+    let turns = channels.div_ceil(TURN);
+    let of = |turn: usize| (turn..channels).step_by(turns.max(1)).collect();
+    (0..turns).map(of).collect()
 }
 
 /// Judges some channels of a leg; when it is told to stop, those that are begun, and always one.
@@ -219,30 +365,6 @@ pub(super) fn legs(
 }
 
 impl Leg {
-    /// The best a pair of these legs could be.
-    fn with(&self, other: &Self, judge: &Judge<'_>, whole: &Whole, coarse: Decibels) -> Promise {
-        if self.is_shared || other.is_shared {
-            return Promise::everything();
-        }
-        let mut tally = Tally {
-            conflicts: self.tally.conflicts + other.tally.conflicts,
-            cautions: self.tally.cautions + other.tally.cautions,
-            worst_margin: [&self.tally, &other.tally]
-                .into_iter()
-                .filter_map(|tally| tally.worst_margin)
-                .min(),
-            ..Tally::default()
-        };
-        // What the net says moves nothing that is refused already.
-        if tally.conflicts == 0 {
-            let net = &self.said(other, judge, whole).tally;
-            tally.conflicts += net.conflicts;
-            tally.cautions += net.cautions;
-            tally.worst_margin = tally.worst_margin.into_iter().chain(net.worst_margin).min();
-        }
-        Promise::of(&tally, self.preference + other.preference, coarse)
-    }
-
     /// What the checks of the net say of a pair of these legs, neither of them shared.
     fn said(&self, other: &Self, judge: &Judge<'_>, whole: &Whole) -> Arc<Said> {
         let legs = [self.frequency, other.frequency];
@@ -251,20 +373,36 @@ impl Leg {
 }
 
 /// A pair judged whole, with what the checks of the net say: where a channel is shared that is dear and left for later, and
-/// where it is refused anyway it would move nothing.
-fn in_the_net(judge: &Judge<'_>, plan: &Whole, first: &Leg, second: &Leg) -> Candidate {
+/// where it is refused anyway it would move nothing. None where a leg is not judged that has to be.
+fn in_the_net(
+    judge: &Judge<'_>,
+    plan: &Whole,
+    (first, second): (&Slot, &Slot),
+) -> Option<Candidate> {
+    if first.is_shared || second.is_shared {
+        let legs = [first.frequency, second.frequency];
+        let tally = as_a_whole(judge, legs);
+        let preference = first.preference + second.preference;
+        return Some(Candidate::of(legs.to_vec(), tally, preference));
+    }
+    let (first, second) = (first.leg.as_ref()?, second.leg.as_ref()?);
     let mut pair = whole(judge, first, second);
-    if !first.is_shared && !second.is_shared && pair.tally.conflicts == 0 {
+    if pair.tally.conflicts == 0 {
         pair.hear_of_the_net(&first.said(second, judge, plan));
     }
-    pair
+    Some(pair)
+}
+
+/// What is found of a pair of which nothing is known yet.
+fn as_a_whole(judge: &Judge<'_>, legs: [Frequency; 2]) -> Tally {
+    judge.tally(legs, Legs::BOTH, &[Legs::FIRST, Legs::SECOND, Legs::BOTH])
 }
 
 /// A pair judged whole. Where a leg conflicts by itself, what is milder than that is left out.
 pub(super) fn whole(judge: &Judge<'_>, first: &Leg, second: &Leg) -> Candidate {
     let legs = [first.frequency, second.frequency];
     let tally = if first.is_shared || second.is_shared {
-        judge.tally(legs, Legs::BOTH, &[Legs::FIRST, Legs::SECOND, Legs::BOTH])
+        as_a_whole(judge, legs)
     } else {
         let alone = first.tally.and(&second.tally);
         let within = alone.worst_margin.filter(|_| alone.conflicts > 0);

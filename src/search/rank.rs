@@ -50,11 +50,12 @@ pub struct Ranking {
     pub what: String,
     /// How many candidates there are.
     pub considered: usize,
-    /// How many have a leg that conflicts by itself, whatever the other leg.
+    /// How many are known to have a leg that conflicts by itself, whatever the other leg. Channels that promise less than the
+    /// rows have are not judged.
     pub refused_by_a_leg: usize,
     /// Whether it ended by itself; otherwise the rows are the best of what was looked at, and a better one may be left.
     pub is_finished: bool,
-    /// How many had each of their legs judged: all, unless it was stopped.
+    /// Of how many it is known where they belong or that they do not come among the rows: all, unless it was stopped.
     pub looked_at: usize,
     /// How many were judged whole, the most promising first, until the rows stood.
     pub judged: usize,
@@ -108,11 +109,6 @@ pub fn rank(plan: &Plan, search: &Search, keep: usize) -> Ranking {
     ranking
 }
 
-/// The same under a watch, for those who ask for the order alone: not everything is counted in its rows.
-pub(super) fn in_order(plan: &Plan, search: &Search, keep: usize, watch: &Watch) -> Ranking {
-    Sweep::of(plan, search, watch).best(keep)
-}
-
 /// So many rows are shown at most of a search that was told to stop: who stops it does not wish to wait for more.
 const AT_LAST: usize = 10;
 
@@ -130,7 +126,7 @@ pub(super) struct Sweep<'a> {
 }
 
 impl<'a> Sweep<'a> {
-    /// Judges every leg by itself.
+    /// Judges the channels, where pairs are looked for as many as every pair needs.
     pub(super) fn of(plan: &'a Plan, search: &'a Search, watch: &'a Watch) -> Self {
         watch.search(&search.name);
         let channels_of = |stretches: &[Span]| channels(stretches, search.step.value);
@@ -143,7 +139,7 @@ impl<'a> Sweep<'a> {
                 let (first, second) = (channels_of(first), channels_of(second));
                 let (whole, judge) = of([&first, &second]);
                 Self {
-                    pairs: Some(Pairs::of(&judge, &whole, [&first, &second], watch)),
+                    pairs: Some(Pairs::of(&judge, [&first, &second], watch)),
                     channels: 0,
                     judged: Vec::new(),
                     judge,
@@ -163,6 +159,13 @@ impl<'a> Sweep<'a> {
                     watch,
                 }
             }
+        }
+    }
+
+    /// Judges every channel, also those without which the order stands: for those who ask how many are refused.
+    pub(super) fn judge_every_leg(&mut self) {
+        if let Some(pairs) = &mut self.pairs {
+            pairs.judge_all(&self.judge, self.watch);
         }
     }
 
@@ -277,7 +280,7 @@ impl<'a> Sweep<'a> {
             considered,
             refused_by_a_leg,
             is_finished,
-            looked_at,
+            looked_at: if is_finished { considered } else { looked_at },
             judged: self.judged.len(),
             refused: refused(tallies.clone()),
             blocked_by: (is_nothing_safe && is_finished)

@@ -4,7 +4,7 @@ use std::fmt;
 use std::sync::Arc;
 
 use super::groups::settle_ties;
-use super::rank::{Ranking, Row, in_order};
+use super::rank::{Ranking, Row, Sweep};
 use super::watch::Watch;
 use crate::assess::Verdict;
 use crate::provenance::{Origin, Sourced};
@@ -77,7 +77,9 @@ pub(super) fn bought(
         .into_iter()
         .map(|(what, changes)| {
             let plan = supposing(plan, search, changes);
-            let mut ranking = in_order(&plan, search, COUNTED, watch);
+            let mut sweep = Sweep::of(&plan, search, watch);
+            sweep.judge_every_leg();
+            let mut ranking = sweep.best(COUNTED);
             settle_ties(&plan, search, &mut ranking.rows);
             Bought {
                 what,

@@ -15,7 +15,7 @@ use crate::checks::Situation;
 use crate::emissions::Wanted;
 use crate::encounter::Encounter;
 use crate::finding::{Finding, Severity};
-use crate::net::{HearerId, LoadReport, Network, SenderId, View};
+use crate::net::{HearerId, Network, SenderId, View};
 use crate::quantity::{Decibels, Frequency, Offset};
 use crate::scenario::{Legs, Proposal};
 use crate::scene::{Scene, Trial};
@@ -53,9 +53,6 @@ type Class = (
     Vec<Frequency>,
 );
 
-/// Who hears whom with a candidate in place, as far as the candidate takes part.
-type Heard = Vec<(SenderId, HearerId)>;
-
 /// Legs nearer to each other than this may be heard on each other's channel.
 const NEAR: Offset = Offset::hz(1_000_000);
 
@@ -71,8 +68,6 @@ pub(super) struct Whole {
     sure: Vec<Decibels>,
     /// What the checks of the net say, by what they go by.
     said: Mutex<BTreeMap<Class, Arc<Said>>>,
-    /// What the load of the event comes to, by who hears whom: it asks neither where nor how well.
-    loads: Mutex<BTreeMap<Heard, LoadReport>>,
     /// What is met without anything under trial, by receiver.
     standing: OnceLock<BTreeMap<usize, Vec<Encounter>>>,
     /// What rests on a leg alone, by which leg and where.
@@ -88,7 +83,6 @@ impl Whole {
         Self {
             sure,
             said: Mutex::default(),
-            loads: Mutex::default(),
             standing: OnceLock::new(),
             of_legs: Mutex::default(),
         }
@@ -173,30 +167,9 @@ impl Whole {
         let scene = judge.common.scene(legs, trial.present);
         let situation = Situation::brief(&scene, Some(&proposal), trial.present);
         // Just made, so nobody can have filled it before.
-        let _ = situation.net.set(self.view(judge, &scene, trial));
+        let view = View::among(&judge.network, &scene, Some(trial));
+        let _ = situation.net.set(judge.having_run(&scene, view));
         Said::of(&findings_of_the_net(&situation))
-    }
-
-    fn view(&self, judge: &Judge<'_>, scene: &Scene<'_>, trial: Trial<'_>) -> View {
-        let view = View::among(&judge.network, scene, Some(trial));
-        let (senders, hearers) = (scene.transmitters.standing(), scene.receivers.standing());
-        let heard = view.network.heard.keys().copied();
-        let heard: Heard = heard
-            .filter(|(from, by)| from.0 >= senders || by.0 >= hearers)
-            .collect();
-        let known = self
-            .loads
-            .lock()
-            .ok()
-            .and_then(|loads| loads.get(&heard).cloned());
-        if let Some(load) = known {
-            return view.having_run(load);
-        }
-        let load = view.load(judge.plan).clone();
-        if let Ok(mut loads) = self.loads.lock() {
-            loads.insert(heard, load);
-        }
-        view
     }
 
     /// What the checks say that add up what is met.

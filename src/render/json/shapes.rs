@@ -414,9 +414,9 @@ pub(in crate::render) struct Searched<'a> {
     is_whole: bool,
     /// How many candidates there are.
     considered: usize,
-    /// How many of them had each leg judged: all, unless the search was stopped.
+    /// Of how many it is known where they belong or that they do not come among the rows: all, unless the search was stopped.
     looked_at: usize,
-    /// How many have a leg that conflicts by itself.
+    /// How many are known to have a leg that conflicts by itself; channels that promise less than the rows have are not judged.
     refused_by_a_leg: usize,
     /// How many were judged whole, the most promising first, until the rows stood.
     judged: usize,

@@ -108,8 +108,8 @@ fn headline(ranking: &Ranking) -> String {
         )
     } else {
         format!(
-            "{} considered: {} with a leg that conflicts by itself; of the others, best first, {} judged whole until \
-             the order stood.",
+            "{} considered: {} known to have a leg that conflicts by itself; of the others, best first, {} judged whole \
+             until the order stood.",
             counted(ranking.considered, "candidate"),
             grouped(ranking.refused_by_a_leg),
             grouped(ranking.judged)
