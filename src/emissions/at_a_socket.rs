@@ -25,6 +25,8 @@ pub(super) struct Meeting<'a> {
     pub(super) socket: Socket,
     /// What a product must at least leave the socket with to matter to anybody.
     pub(super) audible: Level,
+    /// How far both may be off.
+    off: [Offset; 2],
     /// The legs under trial that both rest on.
     pub(super) legs: Legs,
     /// Whether one of them is ours.
@@ -60,7 +62,8 @@ pub(super) fn meetings<'a>(
                 theirs,
                 arriving_at_most: theirs.power.value - lost,
                 socket,
-                audible: socket.audible(is_ours),
+                audible: socket.audible(is_ours, legs == request.focus),
+                off: [ours, theirs].map(|one| one.figures.tolerance.of(one.frequency)),
                 legs,
                 is_ours,
             };
@@ -107,11 +110,11 @@ impl Meeting<'_> {
         let frequency = mixing::combined_frequency(&terms.map(|(c, one)| (c, one.frequency)))?;
         (frequency.as_hz() > 0).then(|| {
             let emissions = terms.map(|(c, one)| (c, one.emission.value));
-            let tolerances = terms.map(|(c, one)| (c, one.frequency, one.figures.tolerance.value));
+            let [own, foreign] = self.off;
             (
                 frequency,
                 mixing::product_width(&emissions),
-                mixing::product_tolerance(&tolerances),
+                mixing::adding_up(&[(a, own), (b, foreign)]),
             )
         })
     }

@@ -119,9 +119,14 @@ pub(super) struct Socket {
 }
 
 impl Socket {
-    /// The least that matters to anybody, by whether one of our own has a part in it.
-    pub(super) fn audible(&self, is_ours: bool) -> Level {
-        let standing = if is_ours { self.standing } else { self.ours };
+    /// The least that matters to anybody, of what one of our own has a part in or not, and that rests on all the legs that are
+    /// asked for or needs a hearer who brings the others.
+    pub(super) fn audible(&self, is_ours: bool, is_whole: bool) -> Level {
+        let standing = match (is_whole, is_ours) {
+            (false, _) => NEVER,
+            (true, true) => self.standing,
+            (true, false) => self.ours,
+        };
         standing.min(self.on_trial)
     }
 }

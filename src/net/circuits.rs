@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::hash::Hash;
 
+use petgraph::Direction;
 use petgraph::algo::tarjan_scc;
 use petgraph::graphmap::DiGraphMap;
 
@@ -29,7 +30,7 @@ where
 {
     let mut found: BTreeSet<Vec<N>> = BTreeSet::new();
     let mut is_complete = true;
-    let mut open = components(graph, &graph.nodes().collect());
+    let mut open = components(graph, &passed(graph));
     while let Some(mut component) = open.pop() {
         let Some(root) = component.first().copied() else {
             continue;
@@ -51,6 +52,25 @@ where
     let mut all: Vec<Vec<N>> = found.into_iter().collect();
     all.sort_by(|one, other| (one.len(), one).cmp(&(other.len(), other)));
     Circuits { all, is_complete }
+}
+
+/// The nodes that something leads to and that lead somewhere, over and over among themselves: a circuit has no others.
+fn passed<N: Copy + Ord + Hash>(graph: &DiGraphMap<N, ()>) -> BTreeSet<N> {
+    let mut left: BTreeSet<N> = graph.nodes().collect();
+    loop {
+        let is_passed = |node: &N| {
+            let mut ways = [Direction::Incoming, Direction::Outgoing].into_iter();
+            ways.all(|way| {
+                let mut others = graph.neighbors_directed(*node, way);
+                others.any(|other| left.contains(&other))
+            })
+        };
+        let now: BTreeSet<N> = left.iter().copied().filter(is_passed).collect();
+        if now.len() == left.len() {
+            return now;
+        }
+        left = now;
+    }
 }
 
 /// The strongly connected parts that can hold a circuit, among some of the nodes.

@@ -97,8 +97,14 @@ pub(super) fn combine(cast: &Cast<'_>, patterns: &[Pattern], hunt: &Hunt) -> Vec
     let Some(strongest) = cast.strongest() else {
         return found;
     };
-    let can_bring = |need: &Need| cast.guests.iter().any(|guest| need.is_met_by(guest));
-    if !hunt.needs.iter().all(can_bring) {
+    // One of the sources is no stronger than the strongest that can bring what is hardest to bring.
+    let scarcest = hunt.needs.iter().map(|need| {
+        let able = cast.guests.iter().filter(|guest| need.is_met_by(guest));
+        able.map(|guest| guest.level.as_dbm())
+            .fold(f64::NEG_INFINITY, f64::max)
+    });
+    let scarcest = scarcest.fold(strongest, f64::min);
+    if scarcest < hunt.floor.as_dbm() {
         return found;
     }
     for pattern in patterns {
@@ -110,7 +116,13 @@ pub(super) fn combine(cast: &Cast<'_>, patterns: &[Pattern], hunt: &Hunt) -> Vec
         // deciding.
         let needed =
             hunt.floor.as_dbm() + (order - 1.0) * intercept.as_dbm() - pattern.shape.as_db() - 1e-6;
-        if order * strongest < needed {
+        let least = pattern.coefficients.iter().map(|c| c.unsigned_abs()).min();
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "a coefficient is a small number"
+        )]
+        let least = least.unwrap_or(1) as f64;
+        if (order - least) * strongest + least * scarcest < needed {
             continue;
         }
         let reach = hunt.reach.as_hz().saturating_mul(i64::from(pattern.order));

@@ -93,14 +93,19 @@ pub fn product_width(terms: &[(i64, Emission)]) -> Bandwidth {
 ///
 /// The worst case, every source off in the direction that adds.
 pub fn product_tolerance(terms: &[(i64, Frequency, Tolerance)]) -> Offset {
-    Offset::hz(
-        terms
-            .iter()
-            .fold(0i64, |sum, (coefficient, frequency, tolerance)| {
-                let one = tolerance.of(*frequency).as_hz();
-                sum.saturating_add(coefficient.saturating_abs().saturating_mul(one))
-            }),
-    )
+    let terms = terms.iter();
+    off(terms.map(|(coefficient, frequency, tolerance)| (*coefficient, tolerance.of(*frequency))))
+}
+
+/// The same from how far each source can be off, in hertz.
+pub fn adding_up(terms: &[(i64, Offset)]) -> Offset {
+    off(terms.iter().copied())
+}
+
+fn off(terms: impl Iterator<Item = (i64, Offset)>) -> Offset {
+    Offset::hz(terms.fold(0i64, |sum, (coefficient, one)| {
+        sum.saturating_add(coefficient.saturating_abs().saturating_mul(one.as_hz()))
+    }))
 }
 
 /// The carriers whose `multiple`-th harmonic lies inside a span, edges included; none if there is no whole hertz there.

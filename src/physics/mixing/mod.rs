@@ -8,7 +8,8 @@ mod intercept;
 mod landing;
 
 pub use combination::{
-    arithmetic, combined_frequency, fundamentals, order, product_tolerance, product_width,
+    adding_up, arithmetic, combined_frequency, fundamentals, order, product_tolerance,
+    product_width,
 };
 pub use enumeration::{Product, products, visit_products};
 pub use intercept::{intercept_from_rejection, intermod_level, rejection_from_intercept};
