@@ -8,13 +8,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 
-use super::judge::Judge;
+use super::judge::{Judge, Placed, alone, placed};
 use super::rank::Sweep;
 use super::watch::Watch;
 use crate::assess::Verdict;
 use crate::finding::{Finding, Matter};
 use crate::quantity::Frequency;
-use crate::scenario::{Plan, Search};
+use crate::scenario::{Legs, Plan, Search};
 use crate::scene::{Owner, Scene};
 
 /// So many of the least bad candidates are looked at.
@@ -91,10 +91,7 @@ pub(super) fn freed(
         left = later;
         let reduced = without(plan, &chosen);
         let judge = judge(&reduced, search, &now);
-        let found: Vec<Vec<Blocks>> = now
-            .par_iter()
-            .map(|one| conflicts(&judge, &one.legs))
-            .collect();
+        let found = conflicts(&judge, &now);
         for (mut one, found) in now.into_iter().zip(found) {
             let found = found.into_iter();
             let found: Vec<Blocks> = found.filter(|one| one.is_disjoint(&chosen)).collect();
@@ -158,15 +155,51 @@ fn meeting(sets: &[&Blocks], most: usize, tried: &mut usize) -> Option<Blocks> {
     })
 }
 
-/// The conflicts of a candidate, each by those without whom it would be gone.
-fn conflicts(judge: &Judge<'_>, legs: &[Frequency]) -> Vec<Blocks> {
-    let found = judge.conflicts(legs, |scene, found| {
+/// The conflicts of some candidates, each by those without whom it would be gone. What rests on one leg alone is looked at
+/// once for all that have it.
+fn conflicts(judge: &Judge<'_>, candidates: &[Bound]) -> Vec<Vec<Blocks>> {
+    let blocks = |scene: &Scene<'_>, found: Vec<Finding>| -> Vec<Blocks> {
         let names = names(scene);
         let found = found.iter();
         let found = found.map(|finding| blocks(finding, &names, judge.search.station));
         found.collect()
+    };
+    let placed: Vec<Option<Placed<'_>>> = candidates.iter().map(|one| placed(&one.legs)).collect();
+    // Of one that shares a channel with the plan nothing is known from others.
+    let legs_of = |&([first, second], present, _): &Placed<'_>| {
+        let legs = [(Legs::FIRST, first), (Legs::SECOND, second)];
+        let is_apart = present == Legs::BOTH && !judge.shares([first, second]);
+        legs.into_iter().filter(move |_| is_apart)
+    };
+    let legs: BTreeSet<(Legs, Frequency)> = placed.iter().flatten().flat_map(legs_of).collect();
+    let legs: Vec<(Legs, Frequency)> = legs.into_iter().collect();
+    let of_legs = legs
+        .par_iter()
+        .map(|&(leg, at)| judge.conflicts(alone(at, leg), blocks));
+    let of_legs: BTreeMap<(Legs, Frequency), Vec<Blocks>> = legs
+        .iter()
+        .copied()
+        .zip(of_legs.collect::<Vec<_>>())
+        .collect();
+    let found = placed.par_iter().map(|placed| {
+        let Some(placed @ (legs, present, focuses)) = *placed else {
+            return Vec::new();
+        };
+        let mut found: Vec<Blocks> = legs_of(&placed)
+            .filter_map(|leg| of_legs.get(&leg))
+            .flatten()
+            .cloned()
+            .collect();
+        let both: &[Legs] = if legs_of(&placed).next().is_none() {
+            focuses
+        } else {
+            &[Legs::BOTH]
+        };
+        found.extend(judge.conflicts((legs, present, both), blocks));
+        found.extend(judge.conflicts_of_the_net(placed, blocks));
+        found
     });
-    found.unwrap_or_default()
+    found.collect()
 }
 
 /// Who goes by a name in a finding.

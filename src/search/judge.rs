@@ -1,7 +1,7 @@
 //! One candidate after another, with what all of them share worked out once.
 
 use std::collections::BTreeMap;
-use std::sync::{Mutex, OnceLock};
+use std::sync::Mutex;
 
 use super::tally::Tally;
 use crate::assess::{asked_in, findings_in, findings_of_the_net, heard_in};
@@ -31,11 +31,11 @@ pub(super) struct Judge<'a> {
 /// Who hears whom with a candidate in place, as far as the candidate takes part.
 type Heard = Vec<(SenderId, HearerId)>;
 
-/// Encounters with no more margin than this, in dB, are looked for first, and the others only where none of these hurts.
+/// Encounters with no more margin than this are looked for first, and the others only where none of these hurts.
 ///
 /// # Source
-/// Choice: what is far too strong is soon found.
-const AT_FIRST: [f64; 2] = [-20.0, 0.0];
+/// Choice: what is far too strong is soon found; another step between took longer than it saved.
+const AT_FIRST: Decibels = Decibels::db(-20.0);
 
 /// Where an absent leg lies; it does not matter.
 pub(super) const ANYWHERE: Frequency = Frequency::hz(1);
@@ -74,11 +74,11 @@ impl<'a> Judge<'a> {
     /// Where something conflicts, what is milder than the worst of it may be left out: its numbers are then too small.
     pub(super) fn tally(&self, legs: [Frequency; 2], present: Legs, focuses: &[Legs]) -> Tally {
         let horizon = self.plan.settings.horizon.value;
-        let first = AT_FIRST.map(Decibels::db).into_iter();
-        let depths: Vec<Decibels> = first
-            .filter(|&depth| depth < horizon)
-            .chain([horizon])
-            .collect();
+        let depths = if AT_FIRST < horizon {
+            vec![AT_FIRST, horizon]
+        } else {
+            vec![horizon]
+        };
         self.tally_at(&depths, legs, present, focuses)
     }
 
@@ -121,43 +121,44 @@ impl<'a> Judge<'a> {
         })
     }
 
-    /// The conflicts of a whole candidate, with the scene they arise in.
+    /// The conflicts that rest on exactly the legs of each focus, with the scene they arise in.
     pub(super) fn conflicts<T>(
         &self,
-        legs: &[Frequency],
+        (legs, present, focuses): Placed<'_>,
         look: impl FnOnce(&Scene<'_>, Vec<Finding>) -> T,
-    ) -> Option<T> {
-        let (legs, present, focuses) = placed(legs)?;
-        Some(
-            self.on_air(legs, present, focuses, |gathering, situations| {
-                let mut found = Vec::new();
-                for situation in situations.iter_mut() {
-                    let (focus, within) = (situation.focus, Decibels::ZERO);
-                    situation.met = gathering.meet(Wanted { focus, within }).into();
-                    found.extend(findings_in(situation));
+    ) -> T {
+        self.on_air(legs, present, focuses, |gathering, situations| {
+            let mut found = Vec::new();
+            for situation in situations.iter_mut() {
+                let (focus, within) = (situation.focus, Decibels::ZERO);
+                situation.met = gathering.meet(Wanted { focus, within }).into();
+                found.extend(findings_in(situation));
+            }
+            found.retain(|finding| finding.severity == Severity::Conflict);
+            look(gathering.scene(), found)
+        })
+    }
+
+    /// The conflicts of a whole candidate with the net; what adds up in a receiver is no conflict.
+    pub(super) fn conflicts_of_the_net<T>(
+        &self,
+        (legs, present, _): Placed<'_>,
+        look: impl FnOnce(&Scene<'_>, Vec<Finding>) -> T,
+    ) -> T {
+        let is_shared = self.shares(legs);
+        self.on_air(legs, present, &[present], |gathering, situations| {
+            let mut found = Vec::new();
+            for situation in situations {
+                // Of one that shares a channel with the plan nothing is known from others.
+                let view = situation.net.take().filter(|_| !is_shared);
+                if let Some(view) = view {
+                    situation.net = self.having_run(gathering.scene(), view).into();
                 }
-                // The last focus is all legs; what adds up in a receiver is no conflict.
-                if let Some(whole) = situations.last_mut() {
-                    // Of one that shares a channel with the plan nothing is known from others.
-                    let is_shared = legs
-                        .iter()
-                        .any(|&leg| leg != ANYWHERE && self.is_shared(leg));
-                    let view = whole.net.take();
-                    whole.net = view
-                        .map(|view| {
-                            if is_shared {
-                                view
-                            } else {
-                                self.having_run(gathering.scene(), view)
-                            }
-                        })
-                        .map_or_else(OnceLock::new, OnceLock::from);
-                    found.extend(findings_of_the_net(whole));
-                }
-                found.retain(|finding| finding.severity == Severity::Conflict);
-                look(gathering.scene(), found)
-            }),
-        )
+                found.extend(findings_of_the_net(situation));
+            }
+            found.retain(|finding| finding.severity == Severity::Conflict);
+            look(gathering.scene(), found)
+        })
     }
 
     /// The network of a scene with what its load comes to, worked out once for all candidates of which the same hear each
@@ -194,11 +195,7 @@ impl<'a> Judge<'a> {
         let proposal = proposal(self.search, legs);
         let whole = Trial::whole(&proposal);
         let trial = Trial { present, ..whole };
-        let is_shared = proposal
-            .what
-            .frequencies()
-            .iter()
-            .any(|&leg| leg != ANYWHERE && self.is_shared(leg));
+        let is_shared = self.shares(legs);
         let scene = if is_shared {
             Scene::on(&self.ground, self.plan, Some(trial))
         } else {
@@ -218,6 +215,12 @@ impl<'a> Judge<'a> {
             })
             .collect();
         look(&standing.gather(&scene), &mut situations)
+    }
+
+    /// Whether the plan is on a channel of one of the legs already.
+    pub(super) fn shares(&self, legs: [Frequency; 2]) -> bool {
+        let mut legs = legs.into_iter();
+        legs.any(|leg| leg != ANYWHERE && self.is_shared(leg))
     }
 
     /// Whether the plan is on a channel already, or waits there for somebody: who is keyed with whom then hangs on it.
@@ -246,9 +249,20 @@ impl<'a> Judge<'a> {
     }
 }
 
-/// Where both legs of a candidate lie, which of them there are, and what a finding of it may rest on; none where it has none,
-/// or more.
-pub(super) fn placed(legs: &[Frequency]) -> Option<([Frequency; 2], Legs, &'static [Legs])> {
+/// Where both legs of a candidate lie, which of them there are, and what a finding of it may rest on.
+pub(super) type Placed<'a> = ([Frequency; 2], Legs, &'a [Legs]);
+
+/// One leg of a candidate by itself.
+pub(super) fn alone(frequency: Frequency, leg: Legs) -> Placed<'static> {
+    if leg == Legs::SECOND {
+        ([ANYWHERE, frequency], Legs::SECOND, &[Legs::SECOND])
+    } else {
+        ([frequency, ANYWHERE], Legs::FIRST, &[Legs::FIRST])
+    }
+}
+
+/// A candidate in its place; none where it has no legs, or more than two.
+pub(super) fn placed(legs: &[Frequency]) -> Option<Placed<'static>> {
     match *legs {
         [first, second] => {
             let all: &[Legs] = &[Legs::FIRST, Legs::SECOND, Legs::BOTH];

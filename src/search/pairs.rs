@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::judge::{ANYWHERE, Judge};
+use super::judge::{ANYWHERE, Judge, alone};
 use super::promise::{Candidate, Promise, order};
 use super::tally::Tally;
 use super::watch::{Doing, Watch};
@@ -346,14 +346,10 @@ pub(super) fn legs(
         .enumerate()
         .filter(|(place, _)| *place == 0 || !watch.is_stopped())
         .map(|(_, &frequency)| {
-            let legs = if leg == Legs::FIRST {
-                [frequency, ANYWHERE]
-            } else {
-                [ANYWHERE, frequency]
-            };
+            let (legs, present, focuses) = alone(frequency, leg);
             let leg = Leg {
                 frequency,
-                tally: judge.tally(legs, leg, &[leg]),
+                tally: judge.tally(legs, present, focuses),
                 preference: judge.preference(&[frequency]),
                 is_shared: judge.is_shared(frequency),
                 links: Whole::links(judge, legs, leg),

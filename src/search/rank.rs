@@ -1,12 +1,12 @@
 //! Every candidate of a search, the safe ones in order.
 
 use std::cmp::Reverse;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 
 use super::candidates::channels;
-use super::judge::{ANYWHERE, Judge, placed};
+use super::judge::{ANYWHERE, Judge, Placed, alone, placed};
 use super::pairs::Pairs;
 use super::promise::{Candidate, order};
 use super::tally::Tally;
@@ -211,12 +211,35 @@ impl<'a> Sweep<'a> {
     /// receiver is asked of none before. It is never more than a caution, and moves no row.
     pub(super) fn ask_all(&self, rows: &mut [Row]) {
         let (judge, whole) = (&self.judge, &self.whole);
-        let horizon = judge.plan.settings.horizon.value;
+        let within = judge.plan.settings.horizon.value;
+        let tally = |(legs, present, focuses): Placed<'_>| {
+            judge.tally_within(within, legs, present, focuses)
+        };
+        // What rests on one leg alone is looked at once for all rows that have it.
+        let legs_of = |row: &Row| match row.legs[..] {
+            [first, second] if !judge.shares([first, second]) => {
+                vec![(Legs::FIRST, first), (Legs::SECOND, second)]
+            }
+            _ => Vec::new(),
+        };
+        let legs: BTreeSet<(Legs, Frequency)> = rows.iter().flat_map(legs_of).collect();
+        let legs: Vec<(Legs, Frequency)> = legs.into_iter().collect();
+        let of_legs = legs.par_iter().map(|&(leg, at)| tally(alone(at, leg)));
+        let of_legs: BTreeMap<(Legs, Frequency), Tally> = legs
+            .iter()
+            .copied()
+            .zip(of_legs.collect::<Vec<_>>())
+            .collect();
         rows.par_iter_mut().for_each(|row| {
-            let Some((legs, present, focuses)) = placed(&row.legs) else {
+            let Some(placed @ (legs, present, _)) = placed(&row.legs) else {
                 return;
             };
-            let tally = judge.tally_within(horizon, legs, present, focuses);
+            let legs_of = legs_of(row);
+            let known: Vec<&Tally> = legs_of.iter().filter_map(|leg| of_legs.get(leg)).collect();
+            let tally = match known[..] {
+                [first, second] => first.and(second).and(&tally((legs, present, &[present]))),
+                _ => tally(placed),
+            };
             let mut one = Candidate::of(row.legs.clone(), tally, row.preference);
             one.hear_of_the_net(&whole.of_the_net(judge, legs));
             one.hear(&whole.of_sums(judge, legs));
