@@ -387,7 +387,7 @@ mod tests {
         // All of them, and every other one.
         for chosen in [met.clone(), met.iter().copied().step_by(2).collect()] {
             let standing = Standing::of(std::slice::from_ref(&scene));
-            let found = standing.gather(&scene).meet_beside(chosen.clone());
+            let found = standing.gather(&scene).meet_beside(&chosen);
             let plain = plain.iter().filter(|one| chosen.contains(&one.receiver));
             let plain: Vec<&Encounter> = plain.collect();
             let kinds: BTreeSet<&str> = plain.iter().map(|one| one.id()).collect();

@@ -46,7 +46,8 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
         let receiver = scene.receivers.get(index);
         receiver.is_some_and(|receiver| !receiver.owner.is_ours())
     });
-    for encounter in situation.met_beside(others.collect()) {
+    let others: Vec<usize> = others.collect();
+    for encounter in situation.met_beside(&others) {
         heard.entry(encounter.receiver).or_default().push(encounter);
     }
     for (index, encounters) in heard {

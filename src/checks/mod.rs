@@ -217,7 +217,7 @@ impl<'a> Situation<'a> {
     }
 
     /// What some receivers of others meet of others.
-    pub fn met_beside(&self, receivers: Vec<usize>) -> Vec<Encounter> {
+    pub fn met_beside(&self, receivers: &[usize]) -> Vec<Encounter> {
         self.gathered(|all| all.meet_beside(receivers))
     }
 

@@ -8,9 +8,46 @@ use crate::quantity::{Decibels, Frequency, Level};
 pub(super) struct Audibility {
     /// By bin, over what covers it: what must be reached where an encounter gains a decibel for each of the line, and where it
     /// gains more.
-    bins: Vec<[f32; 2]>,
+    bins: Vec<[Needed; 2]>,
     /// The least over what covers more than a bin map should hold.
-    everywhere: [f32; 2],
+    everywhere: [Needed; 2],
+}
+
+/// A level that a line must reach, in whole decibels and never above what it stands for: there is a map for each antenna.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Needed(u8);
+
+impl Needed {
+    /// Nothing is strong enough.
+    const NEVER: Self = Self(u8::MAX);
+
+    /// What the smallest step above [`Self::ANYTHING`] stands for, in dBm.
+    const LOWEST: f64 = -250.0;
+
+    /// Any line is strong enough.
+    const ANYTHING: Self = Self(0);
+
+    fn of(level: Level) -> Self {
+        let above = (level.as_dbm() - ROUNDING).floor() - Self::LOWEST;
+        if above < 1.0 {
+            return Self::ANYTHING;
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a whole number from 1 to 254"
+        )]
+        Self(above.min(254.0) as u8)
+    }
+
+    /// Whether a level reaches it where only what is worse by so much matters.
+    fn is_reached(self, level: Level, worse: Decibels) -> bool {
+        match self {
+            Self::NEVER => false,
+            Self::ANYTHING => true,
+            Self(above) => level >= Level::dbm(f64::from(above) + Self::LOWEST) + worse,
+        }
+    }
 }
 
 /// Width of a bin, in hertz.
@@ -22,31 +59,27 @@ const BINS: i64 = 60_000;
 /// A place that covers more bins than this counts everywhere.
 const MOST: i64 = 4_000;
 
-/// Covers the rounding of what is kept.
-const ROUNDING: f32 = 0.001;
+/// Keeps rounding from deciding, in dB.
+const ROUNDING: f64 = 0.001;
 
 impl Audibility {
     /// The map over some places, each with what a line must leave the socket with to be just heard there.
     pub(super) fn of<'a>(places: impl Iterator<Item = (&'a Heard, Level)>) -> Self {
         let mut map = Self {
-            bins: vec![[f32::INFINITY; 2]; usize::try_from(BINS).unwrap_or(0)],
-            everywhere: [f32::INFINITY; 2],
+            bins: vec![[Needed::NEVER; 2]; usize::try_from(BINS).unwrap_or(0)],
+            everywhere: [Needed::NEVER; 2],
         };
         for (heard, needed) in places {
             let which = usize::from(heard.slope > 1);
-            #[expect(
-                clippy::cast_possible_truncation,
-                reason = "a level in dBm; what is lost is covered by the rounding"
-            )]
-            let needed = needed.as_dbm() as f32 - ROUNDING;
+            let needed = Needed::of(needed);
             let bin = |frequency: Frequency| frequency.as_hz().div_euclid(BIN);
             let (first, last) = (
                 bin(heard.middle - heard.reach),
                 bin(heard.middle + heard.reach),
             );
-            let lower = |levels: &mut [f32; 2]| {
+            let lower = |levels: &mut [Needed; 2]| {
                 if let Some(level) = levels.get_mut(which) {
-                    *level = level.min(needed);
+                    *level = needed.min(*level);
                 }
             };
             if last - first > MOST {
@@ -59,17 +92,13 @@ impl Audibility {
     }
 
     /// Whether anybody might hear a line, where only what is worse by so much matters.
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a level in dBm; what is lost is covered by the rounding"
-    )]
     pub(super) fn may_hear(&self, line: &Trace, worse: Decibels) -> bool {
         let bin = |frequency: Frequency| frequency.as_hz().div_euclid(BIN);
         let first = bin(line.frequency + -line.edge);
         let last = bin(line.frequency + line.edge);
-        let level = line.level.as_dbm() as f32;
-        let worse = worse.as_db() as f32;
-        let is_heard = |[by_one, by_more]: &[f32; 2]| level >= by_one + worse || level >= *by_more;
+        let is_heard = |[by_one, by_more]: &[Needed; 2]| {
+            by_one.is_reached(line.level, worse) || by_more.is_reached(line.level, Decibels::ZERO)
+        };
         last >= BINS
             || is_heard(&self.everywhere)
             || self

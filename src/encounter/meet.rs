@@ -2,7 +2,8 @@
 //!
 //! What stands whatever is under trial is heard once for all scenes of a search; a scene then adds only what its legs add.
 
-use std::sync::Arc;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use super::{Ear, Encounter, ear::Listener};
 use crate::emissions::{self, Audience, Crowd, Line, LineBook, Listening, Part, Request, Wanted};
@@ -23,6 +24,8 @@ pub struct Standing {
     crowd: Crowd,
     /// What the standing transmitters and oscillators radiate, as far as a receiver under trial might hear it.
     lines: LineBook,
+    /// By receiver of others, what it meets of others, as far as that was asked for.
+    beside: Mutex<BTreeMap<usize, Arc<[Encounter]>>>,
 }
 
 impl Standing {
@@ -33,6 +36,7 @@ impl Standing {
                 ears: Arc::new([]),
                 crowd: Crowd::default(),
                 lines: LineBook::default(),
+                beside: Mutex::default(),
             };
         };
         let count = scene.receivers.standing();
@@ -42,7 +46,12 @@ impl Standing {
         let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
         let crowd = Crowd::of(scene, &listening, scenes.len() >= MANY);
         let lines = LineBook::of(heard_on_trial(scenes, &crowd));
-        Self { ears, crowd, lines }
+        Self {
+            ears,
+            crowd,
+            lines,
+            beside: Mutex::default(),
+        }
     }
 }
 
@@ -129,7 +138,26 @@ impl<'a> Gathering<'a> {
 
     /// Every encounter within the horizon of some receivers of others who stand with what others who stand send, by index
     /// of the receiver in the scene: what happens between others counts only where something of ours is met as well.
-    pub fn meet_beside(&self, receivers: Vec<usize>) -> Vec<Encounter> {
+    ///
+    /// It is the same whatever is under trial, so each receiver is asked once.
+    pub fn meet_beside(&self, receivers: &[usize]) -> Vec<Encounter> {
+        let known = &self.standing.beside;
+        let mut known = known.lock().unwrap_or_else(PoisonError::into_inner);
+        let unknown = receivers.iter().filter(|one| !known.contains_key(one));
+        let unknown: Vec<usize> = unknown.copied().collect();
+        let found = self.met_beside(unknown.clone());
+        for one in unknown {
+            let met = found.iter().filter(|met| met.receiver == one);
+            known.insert(one, met.cloned().collect());
+        }
+        let met = receivers.iter().filter_map(|one| known.get(one));
+        met.flat_map(|met| met.iter().cloned()).collect()
+    }
+
+    fn met_beside(&self, receivers: Vec<usize>) -> Vec<Encounter> {
+        if receivers.is_empty() {
+            return Vec::new();
+        }
         let standing = self.standing.ears.iter();
         let listening: Vec<&Listening> = standing.map(|ear| &ear.listening).collect();
         let crowd = Crowd::beside(self.scene, &listening, receivers);

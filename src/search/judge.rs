@@ -31,11 +31,11 @@ pub(super) struct Judge<'a> {
 /// Who hears whom with a candidate in place, as far as the candidate takes part.
 type Heard = Vec<(SenderId, HearerId)>;
 
-/// Encounters with no more margin than this are looked for first, and the others only where none of these hurts.
+/// Encounters with no more margin than this, in dB, are looked for first, and the others only where none of these hurts.
 ///
 /// # Source
-/// Choice: what is far too strong is soon found; another step between took longer than it saved.
-const AT_FIRST: Decibels = Decibels::db(-20.0);
+/// Choice: what is far too strong is soon found, and among many neighbours there is much of it.
+const AT_FIRST: [f64; 3] = [-60.0, -40.0, -20.0];
 
 /// Where an absent leg lies; it does not matter.
 pub(super) const ANYWHERE: Frequency = Frequency::hz(1);
@@ -74,11 +74,11 @@ impl<'a> Judge<'a> {
     /// Where something conflicts, what is milder than the worst of it may be left out: its numbers are then too small.
     pub(super) fn tally(&self, legs: [Frequency; 2], present: Legs, focuses: &[Legs]) -> Tally {
         let horizon = self.plan.settings.horizon.value;
-        let depths = if AT_FIRST < horizon {
-            vec![AT_FIRST, horizon]
-        } else {
-            vec![horizon]
-        };
+        let first = AT_FIRST.map(Decibels::db).into_iter();
+        let depths: Vec<Decibels> = first
+            .filter(|&depth| depth < horizon)
+            .chain([horizon])
+            .collect();
         self.tally_at(&depths, legs, present, focuses)
     }
 
