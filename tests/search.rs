@@ -302,6 +302,29 @@ fn fewer_rows_are_the_first_of_all_rows() {
     }
 }
 
+/// So many channels that those of the longer side are judged only as far as they are of interest, from either side.
+#[test]
+fn channels_that_are_not_judged_would_not_come_among_the_rows() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let span = |low: i64, high: i64| vec![Span::between(Frequency::hz(low), Frequency::hz(high))];
+    let wide = span(433_000_000, 435_000_000);
+    let narrow = span(145_600_000, 145_650_000);
+    for range in [[wide.clone(), narrow.clone()], [narrow, wide]] {
+        let search = Search {
+            range: SearchRange::CrossBand(range),
+            ..plan.searches[0].clone()
+        };
+        let all = rank(&plan, &search, candidate_count(&search));
+        for keep in [1, 3] {
+            let few = rank(&plan, &search, keep);
+            assert_eq!(few.rows, all.rows[..keep]);
+            // Some that conflict by themselves were not looked at.
+            assert!(few.judged < all.judged);
+            assert!(few.refused_by_a_leg < all.refused_by_a_leg);
+        }
+    }
+}
+
 #[test]
 fn the_number_of_threads_does_not_show() {
     let plan = sample(&STATIONS, &NEIGHBOURS);
