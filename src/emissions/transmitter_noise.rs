@@ -72,7 +72,7 @@ fn hiss(transmitter: &Transmitter, slice: &Slice, ledger: &mut impl Ledger) {
     send(transmitter, ledger);
     let points = points(transmitter);
     let half = Offset::hz(slice.width.as_hz() / 2);
-    let in_slice = density_over(points.clone(), slice.off + -half, slice.off + half);
+    let in_slice = density_over(&points, slice.off + -half, slice.off + half);
     let nearest = nearest(transmitter, slice.off);
     ledger.enter(in_slice, || {
         (

@@ -35,7 +35,7 @@ pub fn logarithmic_at(points: impl IntoIterator<Item = Point>, offset: Offset) -
 /// # Example
 /// −130 dB in one hertz everywhere, 12 kHz wide: −89.2 dB.
 pub fn density_over(
-    points: impl Iterator<Item = Point> + Clone,
+    points: &(impl Iterator<Item = Point> + Clone),
     from: Offset,
     to: Offset,
 ) -> Decibels {
@@ -105,7 +105,7 @@ mod tests {
     fn a_density_adds_up_to_its_integral() {
         let list = points(&[(100_000, -120.0), (10_000_000, -160.0)]);
         let found = density_over(
-            list.iter().copied(),
+            &list.iter().copied(),
             Offset::hz(1_000_000),
             Offset::hz(2_000_000),
         )
@@ -115,7 +115,7 @@ mod tests {
         assert!((found - 10.0 * f64::log10(exact)).abs() < 0.05, "{found}");
         let flat = points(&[(1, -130.0)]);
         let flat = density_over(
-            flat.iter().copied(),
+            &flat.iter().copied(),
             Offset::hz(994_000),
             Offset::hz(1_006_000),
         )

@@ -241,7 +241,7 @@ impl<'a> Sweep<'a> {
                 _ => tally(placed),
             };
             let mut one = Candidate::of(row.legs.clone(), tally, row.preference);
-            one.hear_of_the_net(&whole.of_the_net(judge, legs));
+            one.hear_of_the_net(&Whole::of_the_net(judge, legs));
             one.hear(&whole.of_sums(judge, legs));
             *row = self::row(&one);
         });
@@ -249,7 +249,7 @@ impl<'a> Sweep<'a> {
 
     /// Asks the checks of the net of some candidates, and puts them where they belong then.
     fn ask_the_net(&mut self, places: &[usize]) {
-        let (judge, whole) = (&self.judge, &self.whole);
+        let judge = &self.judge;
         let (Some(&first), Some(&last)) = (places.first(), places.last()) else {
             return;
         };
@@ -260,7 +260,7 @@ impl<'a> Sweep<'a> {
             .filter(|(place, _)| places.binary_search(&(first + place)).is_ok())
             .for_each(|(_, one)| {
                 if let Some((legs, ..)) = placed(&one.legs) {
-                    one.hear_of_the_net(&whole.of_the_net(judge, legs));
+                    one.hear_of_the_net(&Whole::of_the_net(judge, legs));
                 }
             });
         let coarse = judge.coarse();

@@ -111,7 +111,7 @@ impl Whole {
     ) -> Arc<Said> {
         let [first, second] = legs;
         if (first - second).abs() < NEAR {
-            return Arc::new(self.of_the_net(judge, legs));
+            return Arc::new(Self::of_the_net(judge, legs));
         }
         let class = self.class(judge, legs, links);
         let known = self
@@ -122,7 +122,7 @@ impl Whole {
         if let Some(known) = known {
             return known;
         }
-        let found = Arc::new(self.of_the_net(judge, legs));
+        let found = Arc::new(Self::of_the_net(judge, legs));
         if let Ok(mut said) = self.said.lock() {
             said.insert(class, Arc::clone(&found));
         }
@@ -158,7 +158,7 @@ impl Whole {
     }
 
     /// What the checks say that look at the net, its load and the people near it.
-    pub(super) fn of_the_net(&self, judge: &Judge<'_>, legs: [Frequency; 2]) -> Said {
+    pub(super) fn of_the_net(judge: &Judge<'_>, legs: [Frequency; 2]) -> Said {
         let proposal = proposal(judge.search, legs);
         let trial = Trial::whole(&proposal);
         if is_shared(judge, &proposal) {
