@@ -118,3 +118,49 @@ stations:
     assert_eq!(service(relayed, "cross_band: [433.4500, 145.2250]"), 0);
     assert_ne!(service("talk: 433.4500", "talk: 145.2250"), 0);
 }
+
+/// A loss known between a station and one of several neighbours.
+#[test]
+fn a_known_loss_is_that_of_the_neighbour_it_names() {
+    for named in ["Near", "Far"] {
+        let found = found(&format!(
+            "event: {{name: Walk}}
+rules: [uk]
+licence: full
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
+  shore: {{at: [54.4950, -0.5320], ground: 5 m}}
+stations:
+  - {{name: Hill, site: hill, radio: mobile-2m, watch: 145.5250}}
+  - {{name: Shore, site: shore, radio: mobile-2m, watch: 145.5250}}
+in_use:
+  - {{name: Near, frequency: 145.5375, power: 25 W, at: [54.4300, -0.5320], antenna: 10 m}}
+  - {{name: Far, frequency: 145.5125, power: 25 W, at: [54.5300, -0.5320], antenna: 10 m}}
+paths:
+  - {{between: [{named}, Hill], loss: 90 dB}}
+"
+        ));
+        let heard = |whom: &str, whose: &str| {
+            let heard = found.iter().find(|one| {
+                one.check == "co-channel"
+                    && one
+                        .victim
+                        .as_ref()
+                        .is_some_and(|victim| victim.station == whom)
+                    && one.sources.iter().any(|source| source.name == whose)
+            });
+            let Some(heard) = heard else {
+                panic!("{whom} hears {whose}")
+            };
+            change(&heard.budget, "its loss known")
+        };
+        for whose in ["Near", "Far"] {
+            assert_eq!(
+                heard("Hill", whose),
+                (whose == named).then_some(-90.0),
+                "{whose}"
+            );
+        }
+        assert_eq!(heard("Shore", "Far"), None);
+    }
+}
