@@ -147,12 +147,7 @@ fn found(topic: &str, inputs: &Inputs) -> Option<Found> {
             let (from, to): (Position, Position) = (inputs.of("from"), inputs.of("to"));
             Number(course(from, to).distance.as_metres())
         }
-        "curve-linear" => Number(linear_at(&points(inputs), inputs.of("at")).as_db()),
-        "curve-logarithmic" => Number(logarithmic_at(&points(inputs), inputs.of("at")).as_db()),
-        "curve-density" => {
-            let (from, to) = (inputs.of("from"), inputs.of("to"));
-            Number(density_over(&points(inputs), from, to).as_db())
-        }
+        topic if topic.starts_with("curve-") => Number(curve(topic, inputs)?.as_db()),
         "thermal-noise" => Number(thermal_noise(inputs.of("width")).as_dbm()),
         "man-made-noise" => {
             let surroundings = match inputs.text("surroundings") {
@@ -315,6 +310,16 @@ fn geometry(inputs: &Inputs, distance: Length) -> Option<PathGeometry> {
 fn model_loss(id: &str, path: &PathGeometry) -> Option<f64> {
     let model = path::ALL.iter().find(|model| model.id == id)?;
     Some((model.loss)(path)?.loss.as_db())
+}
+
+fn curve(topic: &str, inputs: &Inputs) -> Option<Decibels> {
+    let points = points(inputs);
+    Some(match topic {
+        "curve-linear" => linear_at(&points, inputs.of("at")),
+        "curve-logarithmic" => logarithmic_at(&points, inputs.of("at")),
+        "curve-density" => density_over(&points, inputs.of("from"), inputs.of("to")),
+        _ => return None,
+    })
 }
 
 /// `100kHz:-120 1MHz:-150` as offsets with their figures in dB.
