@@ -5,8 +5,8 @@ use std::sync::Arc;
 use proptest::prelude::*;
 use proptest::sample::select;
 use quietpair::law::{
-    Against, Breach, Control, Difference, Force, Law, Pack, Purpose, Role, Transmission, built_in,
-    compare, read,
+    Against, Breach, Control, Difference, Force, Law, Pack, Purpose, Role, Shape, Transmission,
+    built_in, compare, read,
 };
 use quietpair::quantity::{Decibels, Frequency, Offset, Position, Power};
 
@@ -308,4 +308,80 @@ fn what_applies_at_a_frequency_depends_on_the_licence() {
             .iter()
             .any(|name| name.starts_with("iaru-r1/segment"))
     );
+}
+
+/// A rule that keeps a stretch for some uses shuts it to all others, in a ruling and in a search.
+#[test]
+fn a_stretch_kept_for_one_use_is_shut_to_every_other() {
+    let us = include_str!("../src/law/packs/us.yaml");
+    let only = us.replacen(
+        "\nrules:\n",
+        "\nrules:
+  - id: kept
+    spans: [[144.6, 144.7]]
+    demand: {only: [simplex]}
+    force: forbidden
+    says: only simplex contacts are made here
+    source: 97.205
+",
+        1,
+    );
+    let law = stack(&[pack(&only)]);
+    for (_, purpose) in Purpose::ALL {
+        let is_kept = purpose != Purpose::Simplex;
+        let asked = Transmission::new(
+            Frequency::hz(144_650_000),
+            "11K0F3E".parse().unwrap(),
+            purpose,
+        );
+        let shut = law
+            .ruling(&asked)
+            .into_iter()
+            .any(|breach| breach.rule == "us/kept");
+        assert_eq!(shut, is_kept, "{purpose:?}");
+        let middle = Frequency::hz(144_650_000);
+        let without = stack(&[built_in_pack("us")]).open_for("2m", purpose);
+        let was_open = without.iter().any(|span| span.contains(middle));
+        let is_open = law
+            .open_for("2m", purpose)
+            .iter()
+            .any(|span| span.contains(middle));
+        assert_eq!(is_open, was_open && !is_kept, "{purpose:?}");
+    }
+}
+
+/// Inside a convex ring a place is on the same side of every edge, which is another way to ask than counting crossings.
+#[test]
+fn a_polygon_holds_what_is_on_one_side_of_all_its_edges() {
+    let ring = [
+        (50.5, -3.0),
+        (51.0, 1.5),
+        (53.5, 2.5),
+        (55.0, -1.0),
+        (53.0, -4.5),
+    ];
+    let at = |(latitude, longitude)| Position::degrees(latitude, longitude).unwrap();
+    let corners: Vec<Position> = ring.iter().copied().map(at).collect();
+    let turned = Shape::Polygon(corners.iter().rev().copied().collect());
+    let shape = Shape::Polygon(corners);
+    let mut inside = 0;
+    for north in 0..60 {
+        for east in 0..80 {
+            let (latitude, longitude) = (
+                50.03 + f64::from(north) * 0.09,
+                -5.02 + f64::from(east) * 0.1,
+            );
+            let edges = ring.iter().zip(ring.iter().cycle().skip(1));
+            let expected = edges
+                .map(|(from, to)| {
+                    (to.1 - from.1) * (latitude - from.0) - (to.0 - from.0) * (longitude - from.1)
+                })
+                .all(|side| side > 0.0);
+            let place = at((latitude, longitude));
+            assert_eq!(shape.holds(place), expected, "{latitude} {longitude}");
+            assert_eq!(turned.holds(place), expected, "{latitude} {longitude}");
+            inside += u32::from(expected);
+        }
+    }
+    assert!(inside > 1_000, "{inside}");
 }

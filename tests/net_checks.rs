@@ -375,3 +375,62 @@ stations:
         minutes(15)
     );
 }
+
+/// The sentence, the sum and the verdict of a battery agree with each other, whatever its size; an event of six hours.
+#[test]
+fn how_long_a_battery_lasts_is_what_its_sum_says_and_decides_the_verdict() {
+    let mut severities = Vec::new();
+    for ampere_hours in 2..24 {
+        let text = format!(
+            "event:
+  name: Test
+  from: 2027-05-16T08:00+00:00[UTC]
+  to: 2027-05-16T14:00+00:00[UTC]
+traffic: {{overs: 20, length: 10 s}}
+stations:
+  - {{name: Hill, site: hill, radio: dual-band-mobile, power: low, cross_band: [433.4500, 145.2250], tone: 77.0, battery: {{capacity: {ampere_hours} Ah}}}}
+  - {{name: User, site: hill, radio: handheld, via: Hill, leg: 70cm}}
+"
+        );
+        let found = of(assess(&written(&text).unwrap()), "endurance");
+        let [finding] = found.as_slice() else {
+            panic!("one battery, {} findings", found.len())
+        };
+        let number = |text: &str| text.trim().parse::<f64>().unwrap();
+        let (sum, hours) = finding.arithmetic.split_once(" = ").unwrap();
+        let hours = number(hours.trim_end_matches(" h"));
+        let figures: Vec<f64> = sum
+            .split(|one: char| !one.is_ascii_digit() && one != '.')
+            .filter(|part| !part.is_empty())
+            .map(number)
+            .collect();
+        let [usable, capacity, sends, transmit, listens, receive] = figures[..] else {
+            panic!("{sum}")
+        };
+        assert!((capacity - 1e3 * f64::from(ampere_hours)).abs() < 1e-9);
+        assert!((sends + listens - 100.0).abs() < 1.1, "{sum}");
+        let lasts = usable * capacity / (sends * transmit + listens * receive);
+        assert!((lasts / hours - 1.0).abs() < 0.1, "{sum}: {lasts} {hours}");
+        // `lasts 7 h 30 min at`, rounded down to whole minutes.
+        let (_, said) = finding.says.split_once(" lasts ").unwrap();
+        let (said, _) = said.split_once(" at ").unwrap();
+        let words: Vec<&str> = said.split(' ').collect();
+        let said: f64 = words
+            .chunks(2)
+            .map(|part| number(part[0]) / if part[1] == "h" { 1.0 } else { 60.0 })
+            .sum();
+        assert!((said - hours).abs() < 0.05 + 1.0 / 60.0, "{}", finding.says);
+        let expected = match hours {
+            short if short < 6.0 => Severity::Conflict,
+            scarce if scarce < 7.5 => Severity::Caution,
+            _ => Severity::Note,
+        };
+        assert_eq!(finding.severity, expected, "{}", finding.says);
+        severities.push(expected);
+    }
+    severities.dedup();
+    assert_eq!(
+        severities,
+        [Severity::Conflict, Severity::Caution, Severity::Note]
+    );
+}

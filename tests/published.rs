@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use quietpair::physics::bandpass::maximally_flat;
 use quietpair::physics::coupling;
+use quietpair::physics::curve::{Point, density_over, linear_at, logarithmic_at};
 use quietpair::physics::exposure::{self, GroundReflection, PowerDensity, keep_clear};
 use quietpair::physics::geodesic::course;
 use quietpair::physics::horizon::line_of_sight;
@@ -146,6 +147,7 @@ fn found(topic: &str, inputs: &Inputs) -> Option<Found> {
             let (from, to): (Position, Position) = (inputs.of("from"), inputs.of("to"));
             Number(course(from, to).distance.as_metres())
         }
+        topic if topic.starts_with("curve-") => Number(curve(topic, inputs)?.as_db()),
         "thermal-noise" => Number(thermal_noise(inputs.of("width")).as_dbm()),
         "man-made-noise" => {
             let surroundings = match inputs.text("surroundings") {
@@ -285,6 +287,7 @@ fn power(inputs: &Inputs) -> f64 {
 
 fn geometry(inputs: &Inputs, distance: Length) -> Option<PathGeometry> {
     let environment = match inputs.0.get("environment").map_or("open", String::as_str) {
+        "large-city" => Environment::LargeCity,
         "town" => Environment::Town,
         "suburban" => Environment::Suburban,
         "open" => Environment::Open,
@@ -307,6 +310,26 @@ fn geometry(inputs: &Inputs, distance: Length) -> Option<PathGeometry> {
 fn model_loss(id: &str, path: &PathGeometry) -> Option<f64> {
     let model = path::ALL.iter().find(|model| model.id == id)?;
     Some((model.loss)(path)?.loss.as_db())
+}
+
+fn curve(topic: &str, inputs: &Inputs) -> Option<Decibels> {
+    let points = points(inputs);
+    Some(match topic {
+        "curve-linear" => linear_at(&points, inputs.of("at")),
+        "curve-logarithmic" => logarithmic_at(&points, inputs.of("at")),
+        "curve-density" => density_over(&points, inputs.of("from"), inputs.of("to")),
+        _ => return None,
+    })
+}
+
+/// `100kHz:-120 1MHz:-150` as offsets with their figures in dB.
+fn points(inputs: &Inputs) -> Vec<Point> {
+    let read = |point: &str| {
+        let (offset, figure) = point.split_once(':')?;
+        Some((offset.parse().ok()?, Decibels::db(figure.parse().ok()?)))
+    };
+    let points: Option<Vec<Point>> = inputs.text("points").split(' ').map(read).collect();
+    points.unwrap_or_else(|| panic!("{} are no points", inputs.text("points")))
 }
 
 fn path_loss(inputs: &Inputs) -> Option<f64> {

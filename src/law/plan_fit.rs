@@ -5,7 +5,6 @@ use super::pack::{Coordinated, Force, Pack, Segment, Spot};
 use super::purpose::Purpose;
 use super::stack::Law;
 use super::transmission::Transmission;
-use crate::provenance::{Origin, Sourced};
 use crate::quantity::{Frequency, Offset, Span};
 
 /// How well a band plan likes a frequency for a purpose; higher is better.
@@ -196,23 +195,6 @@ impl Law {
         Preference(score + aside)
     }
 
-    /// The channel step that the stacked plans have at a frequency, the first that names one.
-    pub fn step_at(&self, frequency: Frequency) -> Option<Sourced<Offset>> {
-        self.binding().find_map(|pack| {
-            let segment = pack
-                .segments
-                .iter()
-                .find(|segment| segment.span.contains(frequency) && segment.raster.is_some())?;
-            Some(Sourced::new(
-                segment.raster?.step,
-                Origin::Pack {
-                    pack: pack.id.clone(),
-                    authority: segment.basis.clone(),
-                },
-            ))
-        })
-    }
-
     /// The pairs that coordinators have set aside.
     pub fn coordinated(&self) -> impl Iterator<Item = (&Pack, &Coordinated)> {
         self.binding().flat_map(|pack| {
@@ -220,15 +202,5 @@ impl Law {
                 .iter()
                 .map(move |pair| (pack.as_ref(), pair))
         })
-    }
-
-    /// The frequencies that the stacked plans keep for one use, lowest first.
-    pub fn kept_frequencies(&self) -> Vec<(&Pack, &Spot)> {
-        let mut spots: Vec<(&Pack, &Spot)> = self
-            .binding()
-            .flat_map(|pack| pack.spots.iter().map(move |spot| (pack.as_ref(), spot)))
-            .collect();
-        spots.sort_by_key(|(_, spot)| spot.frequency);
-        spots
     }
 }

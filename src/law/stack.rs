@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::entry::Entry;
-use super::pack::{Kind, Licence, Pack, Shift};
+use super::pack::{Kind, Licence, Pack};
 use super::packs::built_in;
 use super::permission::Permission;
 use super::read::LawError;
@@ -148,11 +148,6 @@ impl Law {
             .or_else(|| pack.licences.first())
     }
 
-    /// The licence class held, as the user wrote it.
-    pub fn licence(&self) -> Option<&str> {
-        self.licence.as_deref()
-    }
-
     /// Services that are protected wherever the event is.
     pub fn protected(&self) -> &[Protected] {
         &self.protected
@@ -264,14 +259,6 @@ impl Law {
             }
         }
         names
-    }
-
-    /// Distances from output to input that the stacked plans have for an output here.
-    pub fn shifts_at(&self, output: Frequency) -> Vec<&Shift> {
-        self.binding()
-            .flat_map(|pack| &pack.shifts)
-            .filter(|shift| shift.outputs.contains(output))
-            .collect()
     }
 
     /// What applies at a frequency for the licence held: each pack with its entries that speak of it, and its rules that
