@@ -315,9 +315,9 @@ fn model_loss(id: &str, path: &PathGeometry) -> Option<f64> {
 fn curve(topic: &str, inputs: &Inputs) -> Option<Decibels> {
     let points = points(inputs);
     Some(match topic {
-        "curve-linear" => linear_at(&points, inputs.of("at")),
-        "curve-logarithmic" => logarithmic_at(&points, inputs.of("at")),
-        "curve-density" => density_over(&points, inputs.of("from"), inputs.of("to")),
+        "curve-linear" => linear_at(points, inputs.of("at")),
+        "curve-logarithmic" => logarithmic_at(points, inputs.of("at")),
+        "curve-density" => density_over(&points.into_iter(), inputs.of("from"), inputs.of("to")),
         _ => return None,
     })
 }
