@@ -12,9 +12,8 @@ use crate::scenario::{Assign, Plan, Search, SearchRange, Use};
 /// More products than this are not gone through unasked.
 ///
 /// # Source
-/// Measured with plans as in `benches/workload`: a product, as counted here, took one to nine nanoseconds of processor time, the
-/// more there were the less. So many are ten to twenty minutes of two cores, the longest that somebody should wait
-/// unwarned: choice.
+/// Measured with plans as in `benches/workload`: so many take `check` some ten seconds and `rank` some minutes of two cores, the
+/// longest that somebody should wait unwarned: choice.
 pub const CEILING: Effort = Effort(1_000_000_000_000);
 
 /// A search judges legs by themselves and pairs as a whole, and where nothing is safe asks why: together about as much
