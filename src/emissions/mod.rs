@@ -12,6 +12,7 @@ mod adjacent_power;
 mod at_a_socket;
 mod audibility;
 mod carrier;
+mod crowd;
 mod harmonic;
 mod line_book;
 mod listening;
@@ -24,9 +25,10 @@ mod slice;
 mod transmitter_intermodulation;
 mod transmitter_noise;
 
+pub use crowd::Crowd;
 pub use line_book::LineBook;
 pub use listening::{Audience, Heard, Keen, Listening, Trace};
-pub use request::{Crowd, Part, Request, Wanted};
+pub use request::{Part, Request, Wanted};
 pub use slice::place_of_slice;
 
 /// Every kind of emission.

@@ -1,12 +1,9 @@
 //! What is asked of those who make lines.
 
-use std::borrow::Cow;
-use std::sync::OnceLock;
-
 use super::audibility::Audibility;
+use super::crowd::Hearing;
 use super::listening::{Hearer, Keen};
-use super::receiver_intermodulation::{Classes, Patterns};
-use super::{Audience, Listening, Trace};
+use super::{Audience, Crowd, Listening, Trace};
 use crate::quantity::{Decibels, Frequency, Level, Offset};
 use crate::scenario::Legs;
 use crate::scene::{Reach, Receiver, Roll, Scene, Transmitter};
@@ -23,86 +20,6 @@ pub enum Part {
     OnTrial,
     /// Everything, and nothing left out because nobody would hear it.
     Plain,
-}
-
-/// Those who stand whatever is under trial, as far as makers of lines have to know them.
-#[derive(Debug, Default)]
-pub struct Crowd {
-    /// Those who hear.
-    all: Hearing,
-    /// Of these, our own.
-    ours: Hearing,
-    /// Its receivers, as far as they hear everybody alike.
-    pub(super) classes: Classes,
-    /// The shapes of the products that are looked for.
-    pub(super) patterns: OnceLock<Patterns>,
-    /// Whether so many scenes ask that it pays to keep what they ask for.
-    are_many_to_ask: bool,
-    /// By antenna, what a line must at least leave there with for any of them to hear it, by frequency.
-    audibility: Vec<OnceLock<Audibility>>,
-}
-
-/// Some who hear.
-#[derive(Debug, Default)]
-struct Hearing {
-    /// By index into the scene.
-    members: Vec<usize>,
-    audience: Audience,
-    /// By antenna, what a line must at least leave there with for any of them to hear it, by slope.
-    audible: Vec<OnceLock<Vec<(u32, Level)>>>,
-}
-
-impl Hearing {
-    fn of(scene: &Scene<'_>, listening: &[&Listening], members: Vec<usize>) -> Self {
-        let places = members.iter();
-        let places = places.filter_map(|&index| Some((index, *listening.get(index)?)));
-        Self {
-            audience: Audience::of(places),
-            audible: by_antenna(scene),
-            members,
-        }
-    }
-
-    fn audible_from(
-        &self,
-        from: Reach,
-        work_out: impl FnOnce(&[usize]) -> Vec<(u32, Level)>,
-    ) -> Cow<'_, [(u32, Level)]> {
-        match self.audible.get(from.mast) {
-            Some(known) => Cow::Borrowed(known.get_or_init(|| work_out(&self.members))),
-            None => Cow::Owned(work_out(&self.members)),
-        }
-    }
-}
-
-fn by_antenna<T>(scene: &Scene<'_>) -> Vec<OnceLock<T>> {
-    let cells = std::iter::repeat_with(OnceLock::new);
-    cells.take(scene.masts.len()).collect()
-}
-
-impl Crowd {
-    /// Those who stand in a scene, with where each of its standing receivers listens; and whether so many will ask of them
-    /// that it pays to keep what they will ask for.
-    pub fn of(scene: &Scene<'_>, listening: &[&Listening], are_many_to_ask: bool) -> Self {
-        let standing = scene.receivers.iter().take(scene.receivers.standing());
-        let ours = standing.enumerate().filter(|(_, one)| one.owner.is_ours());
-        Self {
-            ours: Hearing::of(scene, listening, ours.map(|(index, _)| index).collect()),
-            all: Hearing::of(scene, listening, (0..scene.receivers.standing()).collect()),
-            classes: Classes::of(scene, listening, are_many_to_ask),
-            patterns: OnceLock::new(),
-            are_many_to_ask,
-            audibility: by_antenna(scene),
-        }
-    }
-
-    /// Some of those who stand, to be asked what others do to them.
-    pub fn beside(scene: &Scene<'_>, listening: &[&Listening], members: Vec<usize>) -> Self {
-        Self {
-            all: Hearing::of(scene, listening, members),
-            ..Self::default()
-        }
-    }
 }
 
 /// A socket, with what a line must at least leave it with to matter to anybody at all, wherever it lies: bounds that are
