@@ -164,7 +164,7 @@ impl<'a> Request<'a> {
             .filter(move |(_, one)| focus.holds(one.legs) && !(is_beside && one.owner.is_ours()))
     }
 
-    /// The transmitters whose products with another one are wanted, that one's own first stage.
+    /// The transmitters whose own carrier takes part, at their own socket, in what is wanted.
     pub(super) fn hosts(&self) -> impl Iterator<Item = (usize, &'a Transmitter)> {
         self.senders_from(0)
     }
