@@ -24,12 +24,8 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
         // In a loop of ours one of ours repeats.
         return;
     }
-    let loops = loops(network);
-    let ours: Vec<&Loop> = loops
-        .all
-        .iter()
-        .filter(|one| one.is_ours && one.legs == situation.focus)
-        .collect();
+    let loops = loops(network, situation.focus);
+    let ours: Vec<&Loop> = loops.all.iter().filter(|one| one.is_ours).collect();
     let is_cut = ours.len() > SHOWN || !loops.is_complete;
     for one in ours.iter().take(SHOWN) {
         let mut finding = tell(situation, network, one);

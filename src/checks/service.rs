@@ -64,8 +64,16 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
 fn links<'a>(situation: &Situation<'a>) -> impl Iterator<Item = Link<'a>> {
     let scene = situation.scene;
     let focus = situation.focus;
-    scene.receivers.iter().flat_map(move |receiver| {
-        let senders = scene.transmitters.iter().enumerate();
+    let standing = scene.receivers.standing();
+    (scene.receivers.from(0)).flat_map(move |(place, receiver)| {
+        // What stands on both ends rests on no leg.
+        let is_apart = !focus.is_none() && place < standing;
+        let first = if is_apart {
+            scene.transmitters.standing()
+        } else {
+            0
+        };
+        let senders = scene.transmitters.from(first);
         senders
             .filter(move |&(index, transmitter)| {
                 transmitter.unit != receiver.unit

@@ -67,9 +67,7 @@ fn shut_to_own(
 ) {
     let Some(tone) = hearer.tone else { return };
     let users = network.talkers().filter(|(user, sender)| {
-        network.is_our_sender(*user)
-            && sender.net == hearer.net
-            && network.heard.contains_key(&(*user, id))
+        network.is_our_sender(*user) && sender.net == hearer.net && network.heard.has((*user, id))
     });
     for (user, sender) in users.filter(|(user, _)| !network.tone_fits(*user, id)) {
         let legs = sender.legs.and(hearer.legs);

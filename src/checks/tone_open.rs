@@ -66,7 +66,7 @@ fn tell(situation: &Situation<'_>, network: &Network, from: SenderId, to: Hearer
     finding.when = situation.when_both(from, to);
     finding.victim = situation.victim(to);
     finding.sources = situation.term(from).into_iter().collect();
-    finding.margin = network.heard.get(&(from, to)).map(|heard| -heard.margin);
+    finding.margin = network.heard.get((from, to)).map(|heard| -heard.margin);
     finding.arithmetic = sender.map_or_else(String::new, |sender| {
         format!("on one channel, {}", sender.frequency)
     });

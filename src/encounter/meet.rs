@@ -7,9 +7,9 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use super::{Ear, Encounter, ear::Listener};
 use crate::emissions::{self, Audience, Crowd, Line, LineBook, Listening, Part, Request, Wanted};
-use crate::quantity::Level;
+use crate::quantity::{Frequency, Level};
 use crate::scenario::Legs;
-use crate::scene::{Receiver, Scene};
+use crate::scene::{Owner, Receiver, Scene};
 
 /// From so many scenes on it pays to keep what pairs of those who stand come to.
 ///
@@ -26,7 +26,19 @@ pub struct Standing {
     lines: LineBook,
     /// By receiver of others, what it meets of others, as far as that was asked for.
     beside: Mutex<BTreeMap<usize, Arc<[Encounter]>>>,
+    /// The ears of those who rest on one leg under trial, as far as they were asked for: they are the same whatever the other
+    /// leg is.
+    on_trial: Mutex<BTreeMap<Pupil, Arc<Ear>>>,
 }
+
+/// Who rests on a leg under trial, and where it listens.
+type Pupil = (Frequency, Legs, Owner, String);
+
+/// So many ears of those under trial are kept.
+///
+/// # Source
+/// Choice: each takes some kilobytes.
+const MOST_KEPT: usize = 4_096;
 
 impl Standing {
     /// What stands in all of some scenes that differ by what is under trial alone.
@@ -37,6 +49,7 @@ impl Standing {
                 crowd: Crowd::default(),
                 lines: LineBook::default(),
                 beside: Mutex::default(),
+                on_trial: Mutex::default(),
             };
         };
         let count = scene.receivers.standing();
@@ -51,7 +64,31 @@ impl Standing {
             crowd,
             lines,
             beside: Mutex::default(),
+            on_trial: Mutex::default(),
         }
+    }
+
+    /// The ear of one under trial.
+    fn ear_of(&self, scene: &Scene<'_>, receiver: &Receiver) -> Arc<Ear> {
+        if !matches!(receiver.legs, Legs::FIRST | Legs::SECOND) {
+            return Arc::new(Ear::of(scene, receiver));
+        }
+        let pupil = (
+            receiver.frequency,
+            receiver.legs,
+            receiver.owner,
+            receiver.name.clone(),
+        );
+        let known = || (self.on_trial.lock()).unwrap_or_else(PoisonError::into_inner);
+        if let Some(ear) = known().get(&pupil) {
+            return Arc::clone(ear);
+        }
+        let ear = Arc::new(Ear::of(scene, receiver));
+        let mut known = known();
+        if known.len() < MOST_KEPT {
+            known.insert(pupil, Arc::clone(&ear));
+        }
+        ear
     }
 }
 
@@ -96,7 +133,7 @@ pub struct Gathering<'a> {
     standing: &'a Standing,
     scene: &'a Scene<'a>,
     /// Those under trial.
-    on_trial: Vec<Ear>,
+    on_trial: Vec<Arc<Ear>>,
     audience: Audience,
 }
 
@@ -104,10 +141,10 @@ impl Standing {
     /// A scene in which these stand, with who is under trial in it.
     pub fn gather<'a>(&'a self, scene: &'a Scene<'a>) -> Gathering<'a> {
         let first = scene.receivers.standing();
-        let on_trial: Vec<Ear> = scene
+        let on_trial: Vec<Arc<Ear>> = scene
             .receivers
             .from(first)
-            .map(|(_, receiver)| Ear::of(scene, receiver))
+            .map(|(_, receiver)| self.ear_of(scene, receiver))
             .collect();
         let ears = on_trial.iter().enumerate();
         let audience = Audience::of(ears.map(|(place, ear)| (first + place, &ear.listening)));
@@ -169,7 +206,8 @@ impl<'a> Gathering<'a> {
         let (standing, scene) = (self.standing, self.scene);
         let focus = wanted.focus;
         let first = scene.receivers.standing();
-        let ears = standing.ears.iter().chain(&self.on_trial);
+        let on_trial = self.on_trial.iter().map(AsRef::as_ref);
+        let ears = standing.ears.iter().chain(on_trial);
         let listening: Vec<&Listening> = ears.map(|ear| &ear.listening).collect();
         let request = Request::new(scene, crowd, &listening, &self.audience, (part, wanted));
         let mut lines = Vec::new();
@@ -179,7 +217,7 @@ impl<'a> Gathering<'a> {
         let listener = |index: usize| {
             let ear = match index.checked_sub(first) {
                 None => standing.ears.get(index),
-                Some(place) => self.on_trial.get(place),
+                Some(place) => self.on_trial.get(place).map(AsRef::as_ref),
             };
             Some(Listener {
                 scene,

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use super::{
-    Heard, Hearer, HearerId, Network, Radio, RadioId, Repeat, Sender, SenderId, Tone, same_channel,
+    Earshot, Ends, Heard, Hearer, HearerId, Network, Radio, RadioId, Repeat, Sender, SenderId,
+    Tone, same_channel,
 };
 use crate::law::Purpose;
 use crate::radio::{Profile, Timing};
@@ -21,7 +22,8 @@ impl Network {
     ) -> Self {
         let mut network = Self::deaf(scene, trial);
         let all = scene.transmitters.from(0);
-        network.heard = heard(all.map(|sender| (sender, 0)), scene, audible);
+        let heard = heard(all.map(|sender| (sender, 0)), scene, audible);
+        network.heard = heard.into_iter().collect();
         network.divide(scene.plan.event.window);
         network
     }
@@ -61,13 +63,8 @@ impl Network {
             let first = if from < senders { hearers } else { 0 };
             ((from, sender), first)
         });
-        network.heard = heard(new, scene, |from, to| arrive(scene, from, to));
-        network.heard.extend(
-            standing
-                .heard
-                .iter()
-                .map(|(who, heard)| (*who, heard.clone())),
-        );
+        let new = heard(new, scene, |from, to| arrive(scene, from, to));
+        network.heard = Earshot::among(&standing.heard, new);
         network.divide(scene.plan.event.window);
         network
     }
@@ -78,7 +75,7 @@ fn heard<'a>(
     transmitters: impl Iterator<Item = ((usize, &'a Transmitter), usize)>,
     scene: &Scene<'_>,
     audible: impl Fn(usize, usize) -> Option<Heard>,
-) -> BTreeMap<(SenderId, HearerId), Heard> {
+) -> BTreeMap<Ends, Heard> {
     let mut found = BTreeMap::new();
     for ((from, transmitter), first) in transmitters {
         for (to, receiver) in scene.receivers.from(first) {
@@ -268,11 +265,12 @@ fn is_repeater(plan: &Plan, index: usize) -> bool {
 /// input to the output.
 fn repeats(plan: &Plan, network: &Network) -> Vec<Repeat> {
     let mut found = Vec::new();
+    let mut outputs: BTreeMap<RadioId, Vec<(SenderId, &Sender)>> = BTreeMap::new();
+    for (id, one) in network.all_senders().filter(|(_, one)| one.is_relay_side) {
+        outputs.entry(one.radio).or_default().push((id, one));
+    }
     for (from, input) in network.all_hearers().filter(|(_, one)| one.is_relay_side) {
-        for (to, output) in network
-            .all_senders()
-            .filter(|(_, one)| one.is_relay_side && one.radio == input.radio)
-        {
+        for &(to, output) in outputs.get(&input.radio).into_iter().flatten() {
             let is_ours = network
                 .radio(input.radio)
                 .is_some_and(|radio| radio.is_ours);

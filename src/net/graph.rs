@@ -13,7 +13,7 @@ pub enum Node {
     Hearer(HearerId),
 }
 
-/// The repeat graph: a sender leads to the hearers it opens, a hearer to the senders it keys.
+/// The repeat graph, all of it: a sender leads to the hearers it opens, a hearer to the senders it keys.
 pub fn repeat_graph(network: &Network) -> DiGraphMap<Node, ()> {
     let mut graph = DiGraphMap::new();
     for (id, _) in network.all_senders() {
@@ -26,4 +26,69 @@ pub fn repeat_graph(network: &Network) -> DiGraphMap<Node, ()> {
         graph.add_edge(Node::Hearer(repeat.from), Node::Sender(repeat.to), ());
     }
     graph
+}
+
+/// The part of the repeat graph that those lead to who rest on legs under trial: every circle through one of them is in it.
+pub fn repeat_graph_of_the_trial(network: &Network) -> DiGraphMap<Node, ()> {
+    let senders = network.all_senders().filter(|(_, one)| !one.legs.is_none());
+    let hearers = network.all_hearers().filter(|(_, one)| !one.legs.is_none());
+    let mut open: Vec<Node> = senders
+        .map(|(id, _)| Node::Sender(id))
+        .chain(hearers.map(|(id, _)| Node::Hearer(id)))
+        .collect();
+    let mut graph = DiGraphMap::new();
+    for &node in &open {
+        graph.add_node(node);
+    }
+    while let Some(from) = open.pop() {
+        let next: Vec<Node> = match from {
+            Node::Sender(id) => {
+                let opened = network.opened_by(id);
+                opened.map(|(id, _)| Node::Hearer(id)).collect()
+            }
+            Node::Hearer(id) => {
+                let keyed = network.repeats_of(id);
+                keyed.map(|repeat| Node::Sender(repeat.to)).collect()
+            }
+        };
+        for to in next {
+            if !graph.contains_node(to) {
+                open.push(to);
+            }
+            graph.add_edge(from, to, ());
+        }
+    }
+    graph
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::model::small::{Sketch, U, V};
+    use super::*;
+    use crate::net::circuits;
+    use crate::scenario::Legs;
+
+    #[test]
+    fn every_circle_through_what_is_under_trial_is_in_its_part_of_the_graph() {
+        let mut sketch = Sketch::default();
+        for name in ["Hill", "Valley", "Ridge"] {
+            sketch.relay(name, [(U, None), (V, None)], 0);
+        }
+        sketch.repeater("Town", V, U, None, 0);
+        let mut network = sketch.all_within_earshot(&[("Valley", "Ridge")]);
+        for hearer in &mut network.hearers {
+            if hearer.name.contains("Hill") && hearer.frequency.as_hz() == U {
+                hearer.legs = Legs::FIRST;
+            }
+        }
+        let is_on_trial = |node: &Node| matches!(node, Node::Hearer(id) if network.hearer(*id).is_some_and(|one| !one.legs.is_none()));
+        let through = |graph: DiGraphMap<Node, ()>| {
+            let mut all = circuits(&graph, 1_000).all;
+            all.retain(|circuit| circuit.iter().any(is_on_trial));
+            all
+        };
+        let found = through(repeat_graph(&network));
+        assert!(found.len() > 2, "{found:?}");
+        assert_eq!(through(repeat_graph_of_the_trial(&network)), found);
+    }
 }

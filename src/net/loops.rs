@@ -1,6 +1,8 @@
 //! Feedback: relays that hear themselves, each other, or themselves through somebody else's repeater.
 
-use super::{HearerId, Network, Node, RadioId, SenderId, circuits, repeat_graph};
+use super::{
+    HearerId, Network, Node, RadioId, SenderId, circuits, repeat_graph, repeat_graph_of_the_trial,
+};
 use crate::scenario::Legs;
 
 /// One step of a way: a sender is on the air and opens a hearer.
@@ -52,14 +54,19 @@ pub struct Loops {
 /// More circuits than this are not looked for.
 const CAP: usize = 2_000;
 
-/// Every feedback loop, shortest first.
-pub fn loops(network: &Network) -> Loops {
-    let circuits = circuits(&repeat_graph(network), CAP);
+/// Every feedback loop that rests on exactly some legs under trial, shortest first.
+pub fn loops(network: &Network, legs: Legs) -> Loops {
+    let graph = if legs.is_none() {
+        repeat_graph(network)
+    } else {
+        repeat_graph_of_the_trial(network)
+    };
+    let circuits = circuits(&graph, CAP);
+    let all = circuits.all.iter();
     Loops {
-        all: circuits
-            .all
-            .iter()
+        all: all
             .filter_map(|nodes| from_nodes(network, nodes))
+            .filter(|one| one.legs == legs)
             .collect(),
         is_complete: circuits.is_complete,
     }
@@ -134,7 +141,7 @@ impl Loop {
             };
             let through = network
                 .heard
-                .get(&(hop.from, hop.by))
+                .get((hop.from, hop.by))
                 .and_then(|heard| heard.through.as_ref())
                 .map_or_else(String::new, |through| format!(" by its {through}"));
             let tone = match (hearer.tone, sender.tone) {
@@ -173,7 +180,7 @@ mod tests {
         let mut sketch = Sketch::default();
         sketch.relay("Hill", [(U, None), (V, None)], 0);
         sketch.relay("Valley", [(U, None), (V, None)], 0);
-        let found = loops(&sketch.all_within_earshot(&[]));
+        let found = loops(&sketch.all_within_earshot(&[]), Legs::NONE);
         assert_eq!(found.all.len(), 2);
         assert!(
             found
@@ -188,7 +195,11 @@ mod tests {
         let mut sketch = Sketch::default();
         sketch.relay("Hill", [(U, Some(770)), (V, None)], 0);
         sketch.relay("Valley", [(U, Some(885)), (V, None)], 0);
-        assert!(loops(&sketch.all_within_earshot(&[])).all.is_empty());
+        assert!(
+            loops(&sketch.all_within_earshot(&[]), Legs::NONE)
+                .all
+                .is_empty()
+        );
     }
 
     #[test]
@@ -197,9 +208,12 @@ mod tests {
         sketch.relay("Hill", [(U, None), (V, None)], 0);
         sketch.relay("Valley", [(U, None), (V, None)], 0);
         assert!(
-            loops(&sketch.all_within_earshot(&[("Hill", "Valley")]))
-                .all
-                .is_empty()
+            loops(
+                &sketch.all_within_earshot(&[("Hill", "Valley")]),
+                Legs::NONE
+            )
+            .all
+            .is_empty()
         );
     }
 
@@ -211,7 +225,7 @@ mod tests {
         sketch.relay("Valley", [(output, None), (U, None)], 0);
         sketch.repeater("Town", input, output, None, 2_000);
         let network = sketch.all_within_earshot(&[]);
-        let found = loops(&network);
+        let found = loops(&network, Legs::NONE);
         assert_eq!(found.all.len(), 1);
         assert_eq!(found.all[0].kind, LoopKind::Ring);
         assert!(found.all[0].through_others && found.all[0].is_ours && found.all[0].latches);
@@ -230,7 +244,7 @@ mod tests {
         sketch.relay("Hill", [(U, None), (V, None)], 0);
         sketch.repeater("One", V, other, None, 0);
         sketch.repeater("Two", other, V, None, 0);
-        let found = loops(&sketch.all_within_earshot(&[]));
+        let found = loops(&sketch.all_within_earshot(&[]), Legs::NONE);
         assert!(found.all.iter().any(|one| !one.is_ours));
         assert!(
             found

@@ -5,6 +5,7 @@
 
 mod circuits;
 mod conduct;
+mod earshot;
 mod energy;
 mod from_scene;
 mod graph;
@@ -26,8 +27,9 @@ mod ways;
 
 pub use circuits::{Circuits, circuits};
 pub use conduct::Conduct;
+pub use earshot::{Earshot, Ends};
 pub use energy::{Battery, Endurance};
-pub use graph::{Node, repeat_graph};
+pub use graph::{Node, repeat_graph, repeat_graph_of_the_trial};
 pub use keep_clear::{Distances, KeepClear};
 pub use lockout::{Lockout, lockouts};
 pub use loops::{Hop, Loop, LoopKind, Loops, loops};

@@ -1,8 +1,8 @@
 //! The small model that every question of this stage is put to.
 
-use std::collections::BTreeMap;
 use std::time::Duration;
 
+use super::earshot::Earshot;
 use super::shifts::Shift;
 use super::tones::Tone;
 use crate::quantity::{Decibels, Frequency, Offset};
@@ -132,7 +132,7 @@ pub struct Network {
     /// What is passed on.
     pub repeats: Vec<Repeat>,
     /// Who arrives at whom, tone or not.
-    pub heard: BTreeMap<(SenderId, HearerId), Heard>,
+    pub heard: Earshot,
     /// Who must be able to talk with whom.
     pub needs: Vec<Need>,
     /// The stretches of time in which nobody comes or goes; empty where nobody ever does.
@@ -264,7 +264,7 @@ impl Network {
 
     /// Whether a sender, once on the air, opens a hearer: it arrives, its tone fits, and the hearer is not deaf to it.
     pub fn opens(&self, sender: SenderId, hearer: HearerId) -> bool {
-        self.heard.contains_key(&(sender, hearer))
+        self.heard.has((sender, hearer))
             && self.tone_fits(sender, hearer)
             && !self.deafens(sender, hearer)
     }
@@ -272,9 +272,9 @@ impl Network {
     /// The hearers that a sender opens.
     pub fn opened_by(&self, sender: SenderId) -> impl Iterator<Item = (HearerId, &Heard)> {
         self.heard
-            .range((sender, HearerId(0))..=(sender, HearerId(usize::MAX)))
+            .of(sender)
             .filter(move |((from, to), _)| self.opens(*from, *to))
-            .map(|((_, to), heard)| (*to, heard))
+            .map(|((_, to), heard)| (to, heard))
     }
 }
 

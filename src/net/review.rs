@@ -114,7 +114,7 @@ mod tests {
         let hill = sketch.relay("Hill", [(U, Some(770)), (V, Some(770))], 0);
         let mut network = sketch.all_within_earshot(&[]);
         // From the marshal to the relay it is weakest.
-        let weak = network.heard.get_mut(&(SenderId(0), HearerId(2))).unwrap();
+        let weak = network.heard.get_mut((SenderId(0), HearerId(2))).unwrap();
         weak.sure = Decibels::db(1.5);
         let review = Review::of(&network);
         assert_eq!(review.operators, [marshal, control]);

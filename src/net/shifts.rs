@@ -41,10 +41,14 @@ impl Network {
     /// Divides a stretch of time by the comings and goings of those who are heard or hear; none given, from the first
     /// coming of one of ours to the last going.
     pub fn divide(&mut self, event: Option<Window>) {
+        self.shifts = Vec::new();
+        if self.radios.iter().all(|one| one.windows.is_empty()) {
+            return;
+        }
         let concerned: BTreeSet<RadioId> = self
             .heard
-            .keys()
-            .flat_map(|&(from, to)| {
+            .iter()
+            .flat_map(|((from, to), _)| {
                 let sender = self.sender(from).map(|sender| sender.radio);
                 sender
                     .into_iter()
@@ -71,7 +75,6 @@ impl Network {
             })
         };
         let Some(whole) = event.or_else(hull).filter(|_| !concerned.is_empty()) else {
-            self.shifts = Vec::new();
             return;
         };
         let inside = concerned
@@ -110,13 +113,15 @@ impl Network {
         if shift.absent.is_empty() {
             return Cow::Borrowed(self);
         }
-        let mut there = self.clone();
-        there.shifts = Vec::new();
-        there.heard.retain(|(sender, hearer), _| {
-            self.sender(*sender).is_some_and(|one| shift.has(one.radio))
-                && self.hearer(*hearer).is_some_and(|one| shift.has(one.radio))
-        });
-        Cow::Owned(there)
+        let is_there = |(sender, hearer)| {
+            self.sender(sender).is_some_and(|one| shift.has(one.radio))
+                && self.hearer(hearer).is_some_and(|one| shift.has(one.radio))
+        };
+        Cow::Owned(Self {
+            shifts: Vec::new(),
+            heard: self.heard.only(is_there),
+            ..self.clone()
+        })
     }
 
     /// Whether some radios are ever on the air at the same time.

@@ -223,7 +223,7 @@ pub fn tone_troubles(network: &Network, mains: &[u32]) -> Vec<ToneTrouble> {
             let Some(sent) = sender.tone.filter(|tone| *tone != awaited) else {
                 continue;
             };
-            if !network.heard.contains_key(&(sender_id, id)) || network.deafens(sender_id, id) {
+            if !network.heard.has((sender_id, id)) || network.deafens(sender_id, id) {
                 continue;
             }
             let legs = hearer.legs.and(sender.legs);
@@ -297,7 +297,7 @@ fn not_taken(
     let hearer = network.hearer(input)?;
     let strangers = network
         .all_senders()
-        .filter(|(sender, _)| network.heard.contains_key(&(*sender, input)))
+        .filter(|(sender, _)| network.heard.has((*sender, input)))
         .filter(|(_, sender)| sender.net != hearer.net || network.is_relay(sender.radio));
     taken.extend(strangers.filter_map(|(_, sender)| sender.tone));
     let own = hearer

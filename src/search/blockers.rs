@@ -1,19 +1,20 @@
 //! Why nothing is safe: the fewest neighbours, stations of ours, services and rules without which a candidate would be.
 //!
 //! A conflict is gone when any one of those who take part in it is gone, the candidate's own station apart. So the
-//! fewest for one candidate are a smallest set that meets every conflict. What hides behind a conflict shows when the
-//! plan without that set is judged again; it then joins the sets to be met, until nothing is left.
+//! fewest for one candidate are a smallest set that meets every conflict. As long as a smallest set that meets some of them
+//! leaves others, these join the sets to be met. What hides behind a conflict shows when the plan without the set is judged
+//! again, until nothing is left.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 
-use super::judge::{Judge, Placed, alone, placed};
+use super::judge::{AT_FIRST, Judge, alone, placed};
 use super::rank::Sweep;
 use super::watch::Watch;
 use crate::assess::Verdict;
 use crate::finding::{Finding, Matter};
-use crate::quantity::Frequency;
+use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Legs, Plan, Search};
 use crate::scene::{Owner, Scene};
 
@@ -21,7 +22,13 @@ use crate::scene::{Owner, Scene};
 const MOST: usize = 64;
 
 /// So many partial sets are tried for one candidate before the smallest is no longer proved.
-const MOST_TRIED: usize = 200_000;
+const MOST_TRIED: usize = 20_000;
+
+/// A candidate for which more would have to go is not freed.
+///
+/// # Source
+/// Choice: to ask more than a handful of others to be silent is no plan.
+const MOST_TAKEN: usize = 8;
 
 /// What would make a candidate safe.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -49,17 +56,21 @@ type Blocks = BTreeSet<Block>;
 
 /// A candidate on its way to being freed.
 struct Bound {
+    /// Its place among all, the least bad first.
+    place: usize,
     legs: Vec<Frequency>,
     /// Every set of which one must go.
     to_meet: BTreeSet<Blocks>,
     /// A smallest set that meets them all: fewer cannot do.
     chosen: Blocks,
+    /// How many of the questions it was asked.
+    asked: usize,
 }
 
 /// Finds the fewest without whom a candidate is safe; none where no candidate can be freed, or one is safe already.
 ///
-/// Those with the smallest sets are judged first, all with the same set at once. The first that is safe then needs no more
-/// than any other.
+/// Those with the smallest sets come first; they are asked for what is far too strong before what is milder, then judged in the
+/// plan without the set. The first that is safe then needs no more than any other.
 pub(super) fn freed(
     plan: &Plan,
     search: &Search,
@@ -73,29 +84,40 @@ pub(super) fn freed(
     }
     let mut is_proved = ranking.rows.len() == ranking.considered;
     let looked_at = ranking.rows.len();
-    let mut left: Vec<Bound> = ranking
-        .rows
-        .into_iter()
-        .map(|row| Bound {
+    let rows = ranking.rows.into_iter().enumerate();
+    let mut left: Vec<Bound> = rows
+        .map(|(place, row)| Bound {
+            place,
             legs: row.legs,
             to_meet: BTreeSet::new(),
             chosen: Blocks::new(),
+            asked: 0,
         })
         .collect();
+    // What rests on one leg is known for all that have it, so it comes before what rests on both.
+    let depths = AT_FIRST.into_iter().chain([0.0]).map(Decibels::db);
+    let questions: Vec<(bool, Decibels)> = [false, true]
+        .into_iter()
+        .flat_map(|is_of_both| depths.clone().map(move |depth| (is_of_both, depth)))
+        .collect();
+    let mut known: Vec<OfLegs> = questions.iter().map(|_| OfLegs::new()).collect();
     while !watch.is_stopped() {
-        // Among sets of one size, that of the least bad candidate.
-        let next = left.iter().min_by_key(|one| one.chosen.len())?;
-        let chosen = next.chosen.clone();
+        let next = (left.iter()).min_by_key(|one| (one.chosen.len(), one.place))?;
+        let (chosen, asked) = (next.chosen.clone(), next.asked);
         let (now, later): (Vec<Bound>, Vec<Bound>) =
-            left.into_iter().partition(|one| one.chosen == chosen);
+            (left.into_iter()).partition(|one| one.chosen == chosen && one.asked == asked);
         left = later;
-        let reduced = without(plan, &chosen);
-        let judge = judge(&reduced, search, &now);
-        let found = conflicts(&judge, &now);
+        let question = questions.get(asked).zip(known.get_mut(asked));
+        let is_last = question.is_none();
+        let found = match question {
+            Some((&(false, within), known)) => of_legs(sweep.judge(), &now, within, known),
+            Some((&(true, within), _)) => of_both(sweep.judge(), &now, within),
+            None => everything(plan, search, &chosen, &now),
+        };
         for (mut one, found) in now.into_iter().zip(found) {
             let found = found.into_iter();
             let found: Vec<Blocks> = found.filter(|one| one.is_disjoint(&chosen)).collect();
-            if found.is_empty() {
+            if found.is_empty() && is_last {
                 return Some(Freed {
                     legs: one.legs,
                     // Nobody is freed by taking nothing away, so one is always the fewest.
@@ -104,15 +126,26 @@ pub(super) fn freed(
                     looked_at,
                 });
             }
-            // A conflict of the candidate with itself, or one that was met and does not go away.
-            let is_stuck = found.iter().all(|one_set| one.to_meet.contains(one_set));
-            if is_stuck || found.iter().any(Blocks::is_empty) {
+            // A conflict of the candidate with itself does not go away.
+            if found.iter().any(Blocks::is_empty) {
                 continue;
             }
-            one.to_meet.extend(found);
+            one.asked = questions.len().min(asked + 1);
+            if found.is_empty() {
+                left.push(one);
+                continue;
+            }
+            one.meet(found);
             let mut tried = 0;
             let sets: Vec<&Blocks> = one.to_meet.iter().collect();
-            let smallest = (1..=sets.len()).find_map(|size| meeting(&sets, size, &mut tried));
+            // What meets more sets is no smaller.
+            let sizes = one.chosen.len().max(1)..=MOST_TAKEN;
+            let smallest = sizes
+                .into_iter()
+                .find_map(|size| meeting(&sets, size, &mut tried));
+            if smallest.is_none() && tried <= MOST_TRIED {
+                continue;
+            }
             match smallest.filter(|_| tried <= MOST_TRIED) {
                 Some(chosen) => left.push(Bound { chosen, ..one }),
                 None => is_proved = false,
@@ -120,6 +153,43 @@ pub(super) fn freed(
         }
     }
     None
+}
+
+impl Bound {
+    /// Adds sets of which one must go. Whoever must go alone meets every other set with him too.
+    fn meet(&mut self, found: Vec<Blocks>) {
+        self.to_meet.extend(found);
+        let alone = self.to_meet.iter().filter(|set| set.len() == 1);
+        let alone: Blocks = alone.flatten().copied().collect();
+        self.to_meet
+            .retain(|set| set.len() == 1 || set.is_disjoint(&alone));
+    }
+}
+
+/// The conflicts of some candidates in the plan without some, those with the net included.
+fn everything(
+    plan: &Plan,
+    search: &Search,
+    chosen: &Blocks,
+    candidates: &[Bound],
+) -> Vec<Vec<Blocks>> {
+    let reduced = without(plan, chosen);
+    let judge = judge(&reduced, search, candidates);
+    let within = Decibels::ZERO;
+    let mut all = of_legs(&judge, candidates, within, &mut OfLegs::new());
+    let of_both = of_both(&judge, candidates, within);
+    let of_the_net: Vec<Vec<Blocks>> = candidates
+        .par_iter()
+        .map(|one| {
+            let placed = placed(&one.legs);
+            let found = placed.map(|placed| judge.conflicts_of_the_net(placed, blocks_in(&judge)));
+            found.unwrap_or_default()
+        })
+        .collect();
+    for (all, more) in all.iter_mut().zip(of_both.into_iter().zip(of_the_net)) {
+        all.extend(more.0.into_iter().chain(more.1));
+    }
+    all
 }
 
 /// A judge of some candidates in a plan.
@@ -137,68 +207,98 @@ fn judge<'a>(plan: &'a Plan, search: &'a Search, candidates: &[Bound]) -> Judge<
 /// A set of at most so many that meets all of `sets`.
 fn meeting(sets: &[&Blocks], most: usize, tried: &mut usize) -> Option<Blocks> {
     *tried += 1;
-    let Some(first) = sets.first() else {
+    let Some(smallest) = sets.iter().min_by_key(|set| set.len()) else {
         return Some(Blocks::new());
     };
-    if most == 0 || *tried > MOST_TRIED {
+    if *tried > MOST_TRIED || apart(sets, most) > most {
         return None;
     }
-    first.iter().find_map(|block| {
+    smallest.iter().find_map(|block| {
         let rest: Vec<&Blocks> = sets
             .iter()
             .copied()
             .filter(|set| !set.contains(block))
             .collect();
-        let mut found = meeting(&rest, most - 1, tried)?;
+        let mut found = meeting(&rest, most.checked_sub(1)?, tried)?;
         found.insert(*block);
         Some(found)
     })
 }
 
-/// The conflicts of some candidates, each by those without whom it would be gone. What rests on one leg alone is looked at
-/// once for all that have it.
-fn conflicts(judge: &Judge<'_>, candidates: &[Bound]) -> Vec<Vec<Blocks>> {
-    let blocks = |scene: &Scene<'_>, found: Vec<Finding>| -> Vec<Blocks> {
+/// At least so many are needed to meet all of `sets`: as many as share no member, counted until there are more than `most`.
+fn apart(sets: &[&Blocks], most: usize) -> usize {
+    let mut taken = Blocks::new();
+    let mut count = 0;
+    for set in sets {
+        if count > most {
+            break;
+        }
+        if set.is_disjoint(&taken) {
+            taken.extend(set.iter().copied());
+            count += 1;
+        }
+    }
+    count
+}
+
+/// What rests on one leg alone, by which leg and where: it is looked at once for all that have it.
+type OfLegs = BTreeMap<(Legs, Frequency), Vec<Blocks>>;
+
+/// Conflicts by those without whom they would be gone.
+fn blocks_in(judge: &Judge<'_>) -> impl Fn(&Scene<'_>, Vec<Finding>) -> Vec<Blocks> {
+    let candidate = judge.search.station;
+    move |scene, found| {
         let names = names(scene);
         let found = found.iter();
-        let found = found.map(|finding| blocks(finding, &names, judge.search.station));
-        found.collect()
-    };
-    let placed: Vec<Option<Placed<'_>>> = candidates.iter().map(|one| placed(&one.legs)).collect();
-    // Of one that shares a channel with the plan nothing is known from others.
-    let legs_of = |&([first, second], present, _): &Placed<'_>| {
-        let legs = [(Legs::FIRST, first), (Legs::SECOND, second)];
-        let is_apart = present == Legs::BOTH && !judge.shares([first, second]);
-        legs.into_iter().filter(move |_| is_apart)
-    };
-    let legs: BTreeSet<(Legs, Frequency)> = placed.iter().flatten().flat_map(legs_of).collect();
-    let legs: Vec<(Legs, Frequency)> = legs.into_iter().collect();
-    let of_legs = legs
-        .par_iter()
-        .map(|&(leg, at)| judge.conflicts(alone(at, leg), blocks));
-    let of_legs: BTreeMap<(Legs, Frequency), Vec<Blocks>> = legs
-        .iter()
-        .copied()
-        .zip(of_legs.collect::<Vec<_>>())
-        .collect();
-    let found = placed.par_iter().map(|placed| {
-        let Some(placed @ (legs, present, focuses)) = *placed else {
-            return Vec::new();
-        };
-        let mut found: Vec<Blocks> = legs_of(&placed)
-            .filter_map(|leg| of_legs.get(&leg))
-            .flatten()
-            .cloned()
-            .collect();
-        let both: &[Legs] = if legs_of(&placed).next().is_none() {
-            focuses
-        } else {
-            &[Legs::BOTH]
-        };
-        found.extend(judge.conflicts((legs, present, both), blocks));
-        found.extend(judge.conflicts_of_the_net(placed, blocks));
         found
-    });
+            .map(|finding| blocks(finding, &names, candidate))
+            .collect()
+    }
+}
+
+/// The legs of a candidate, where they can be looked at one by one: of a single channel, and of one that shares a channel with
+/// the plan, nothing is known from others.
+fn legs_apart(judge: &Judge<'_>, one: &Bound) -> Option<[(Legs, Frequency); 2]> {
+    let ([first, second], present, _) = placed(&one.legs)?;
+    let is_apart = present == Legs::BOTH && !judge.shares([first, second]);
+    is_apart.then_some([(Legs::FIRST, first), (Legs::SECOND, second)])
+}
+
+/// What of some candidates rests on one leg alone and conflicts with a margin within a limit.
+fn of_legs(
+    judge: &Judge<'_>,
+    candidates: &[Bound],
+    within: Decibels,
+    known: &mut OfLegs,
+) -> Vec<Vec<Blocks>> {
+    let legs = candidates.iter().filter_map(|one| legs_apart(judge, one));
+    let legs: BTreeSet<(Legs, Frequency)> = legs.flatten().collect();
+    let unknown: Vec<(Legs, Frequency)> = (legs.into_iter())
+        .filter(|leg| !known.contains_key(leg))
+        .collect();
+    let found: Vec<Vec<Blocks>> = unknown
+        .par_iter()
+        .map(|&(leg, at)| judge.conflicts(alone(at, leg), within, blocks_in(judge)))
+        .collect();
+    known.extend(unknown.into_iter().zip(found));
+    let of = |one: &Bound| -> Vec<Blocks> {
+        let legs = legs_apart(judge, one).into_iter().flatten();
+        let found = legs.filter_map(|leg| known.get(&leg));
+        found.flatten().cloned().collect()
+    };
+    candidates.iter().map(of).collect()
+}
+
+/// What of some candidates conflicts with a margin within a limit and does not rest on one leg alone, as far as legs can be
+/// looked at one by one; the net is not asked.
+fn of_both(judge: &Judge<'_>, candidates: &[Bound], within: Decibels) -> Vec<Vec<Blocks>> {
+    let of = |one: &Bound| {
+        let (legs, present, focuses) = placed(&one.legs)?;
+        let both: &[Legs] = &[Legs::BOTH];
+        let focuses = legs_apart(judge, one).map_or(focuses, |_| both);
+        Some(judge.conflicts((legs, present, focuses), within, blocks_in(judge)))
+    };
+    let found = candidates.par_iter().map(|one| of(one).unwrap_or_default());
     found.collect()
 }
 

@@ -10,7 +10,7 @@ use crate::emissions::Wanted;
 use crate::encounter::{Gathering, Standing};
 use crate::finding::{Finding, Severity};
 use crate::law::Purpose;
-use crate::net::{HearerId, LoadReport, Network, SenderId, View};
+use crate::net::{Ends, LoadReport, Network, View};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
 use crate::scene::{Common, Ground, Scene, Trial};
@@ -29,13 +29,13 @@ pub(super) struct Judge<'a> {
 }
 
 /// Who hears whom with a candidate in place, as far as the candidate takes part.
-type Heard = Vec<(SenderId, HearerId)>;
+type Heard = Vec<Ends>;
 
 /// Encounters with no more margin than this, in dB, are looked for first, and the others only where none of these hurts.
 ///
 /// # Source
 /// Choice: what is far too strong is soon found, and among many neighbours there is much of it.
-const AT_FIRST: [f64; 3] = [-60.0, -40.0, -20.0];
+pub(super) const AT_FIRST: [f64; 3] = [-60.0, -40.0, -20.0];
 
 /// Where an absent leg lies; it does not matter.
 pub(super) const ANYWHERE: Frequency = Frequency::hz(1);
@@ -121,16 +121,18 @@ impl<'a> Judge<'a> {
         })
     }
 
-    /// The conflicts that rest on exactly the legs of each focus, with the scene they arise in.
+    /// The conflicts that rest on exactly the legs of each focus, with the scene they arise in; of encounters those whose
+    /// margin is within a limit.
     pub(super) fn conflicts<T>(
         &self,
         (legs, present, focuses): Placed<'_>,
+        within: Decibels,
         look: impl FnOnce(&Scene<'_>, Vec<Finding>) -> T,
     ) -> T {
         self.on_air(legs, present, focuses, |gathering, situations| {
             let mut found = Vec::new();
             for situation in situations.iter_mut() {
-                let (focus, within) = (situation.focus, Decibels::ZERO);
+                let focus = situation.focus;
                 situation.met = gathering.meet(Wanted { focus, within }).into();
                 found.extend(findings_in(situation));
             }
@@ -152,7 +154,7 @@ impl<'a> Judge<'a> {
                 // Of one that shares a channel with the plan nothing is known from others.
                 let view = situation.net.take().filter(|_| !is_shared);
                 if let Some(view) = view {
-                    situation.net = self.having_run(gathering.scene(), view).into();
+                    situation.net = self.having_run(view).into();
                 }
                 found.extend(findings_of_the_net(situation));
             }
@@ -161,14 +163,10 @@ impl<'a> Judge<'a> {
         })
     }
 
-    /// The network of a scene with what its load comes to, worked out once for all candidates of which the same hear each
+    /// A network among those who stand, with what its load comes to, worked out once for all candidates of which the same hear each
     /// other.
-    pub(super) fn having_run(&self, scene: &Scene<'_>, view: View) -> View {
-        let (senders, hearers) = (scene.transmitters.standing(), scene.receivers.standing());
-        let heard = view.network.heard.keys().copied();
-        let heard: Heard = heard
-            .filter(|(from, by)| from.0 >= senders || by.0 >= hearers)
-            .collect();
+    pub(super) fn having_run(&self, view: View) -> View {
+        let heard: Heard = view.network.heard.own().map(|(ends, _)| ends).collect();
         let known = self
             .loads
             .lock()

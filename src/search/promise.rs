@@ -7,6 +7,7 @@ use super::whole::Said;
 use crate::quantity::{Decibels, Frequency};
 
 /// A candidate and what was found of it.
+#[derive(Clone)]
 pub(super) struct Candidate {
     pub(super) legs: Vec<Frequency>,
     pub(super) tally: Tally,

@@ -1,12 +1,12 @@
 //! Every candidate of a search, the safe ones in order.
 
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
 use super::candidates::channels;
-use super::judge::{ANYWHERE, Judge, Placed, alone, placed};
+use super::judge::{ANYWHERE, Judge, placed};
 use super::pairs::Pairs;
 use super::promise::{Candidate, order};
 use super::tally::Tally;
@@ -23,9 +23,9 @@ pub struct Row {
     pub legs: Vec<Frequency>,
     /// Its verdict.
     pub verdict: Verdict,
-    /// Number of conflicts.
+    /// Number of conflicts; at least so many, since a search goes no further than the worst of them.
     pub conflicts: usize,
-    /// Number of cautions.
+    /// Number of cautions; at least so many where something conflicts.
     pub cautions: usize,
     /// Least margin of all encounters it takes part in; none when nothing came within the horizon.
     pub worst_margin: Option<Decibels>,
@@ -162,6 +162,11 @@ impl<'a> Sweep<'a> {
         }
     }
 
+    /// Judges candidates of the search.
+    pub(super) const fn judge(&self) -> &Judge<'a> {
+        &self.judge
+    }
+
     /// Judges every channel, also those without which the order stands: for those who ask how many are refused.
     pub(super) fn judge_every_leg(&mut self) {
         if let Some(pairs) = &mut self.pairs {
@@ -207,42 +212,24 @@ impl<'a> Sweep<'a> {
             .collect()
     }
 
-    /// Asks all checks of rows that are shown: of those in conflict the search only knows the worst, and what adds up in a
-    /// receiver is asked of none before. It is never more than a caution, and moves no row.
+    /// Asks of rows that are shown what the search has left out: what adds up in a receiver, never more than a caution, which
+    /// moves no row; and of those in conflict instead what the checks of the net say.
     pub(super) fn ask_all(&self, rows: &mut [Row]) {
-        let (judge, whole) = (&self.judge, &self.whole);
-        let within = judge.plan.settings.horizon.value;
-        let tally = |(legs, present, focuses): Placed<'_>| {
-            judge.tally_within(within, legs, present, focuses)
-        };
-        // What rests on one leg alone is looked at once for all rows that have it.
-        let legs_of = |row: &Row| match row.legs[..] {
-            [first, second] if !judge.shares([first, second]) => {
-                vec![(Legs::FIRST, first), (Legs::SECOND, second)]
-            }
-            _ => Vec::new(),
-        };
-        let legs: BTreeSet<(Legs, Frequency)> = rows.iter().flat_map(legs_of).collect();
-        let legs: Vec<(Legs, Frequency)> = legs.into_iter().collect();
-        let of_legs = legs.par_iter().map(|&(leg, at)| tally(alone(at, leg)));
-        let of_legs: BTreeMap<(Legs, Frequency), Tally> = legs
-            .iter()
-            .copied()
-            .zip(of_legs.collect::<Vec<_>>())
-            .collect();
+        let judged = self.judged.iter();
+        let judged: BTreeMap<&[Frequency], &Candidate> =
+            judged.map(|one| (one.legs.as_slice(), one)).collect();
         rows.par_iter_mut().for_each(|row| {
-            let Some(placed @ (legs, present, _)) = placed(&row.legs) else {
+            let known = judged.get(row.legs.as_slice());
+            let (Some(&known), Some((legs, ..))) = (known, placed(&row.legs)) else {
                 return;
             };
-            let legs_of = legs_of(row);
-            let known: Vec<&Tally> = legs_of.iter().filter_map(|leg| of_legs.get(leg)).collect();
-            let tally = match known[..] {
-                [first, second] => first.and(second).and(&tally((legs, present, &[present]))),
-                _ => tally(placed),
-            };
-            let mut one = Candidate::of(row.legs.clone(), tally, row.preference);
-            one.hear_of_the_net(&Whole::of_the_net(judge, legs));
-            one.hear(&whole.of_sums(judge, legs));
+            let mut one = known.clone();
+            if !one.has_asked_the_net {
+                one.hear_of_the_net(&Whole::of_the_net(&self.judge, legs));
+            }
+            if known.tally.conflicts == 0 {
+                one.hear(&self.whole.of_sums(&self.judge, legs));
+            }
             *row = self::row(&one);
         });
     }

@@ -76,7 +76,7 @@ pub(super) struct Whole {
 
 impl Whole {
     pub(super) fn of(judge: &Judge<'_>) -> Self {
-        let heard = judge.network.heard.values().map(|heard| heard.sure);
+        let heard = judge.network.heard.iter().map(|(_, heard)| heard.sure);
         let mut sure: Vec<Decibels> = heard.chain([Decibels::ZERO]).collect();
         sure.sort_unstable();
         sure.dedup();
@@ -93,12 +93,8 @@ impl Whole {
         let proposal = proposal(judge.search, legs);
         let scene = judge.common.scene(legs, leg);
         let network = Network::among(&judge.network, &scene, Some(Trial::whole(&proposal)));
-        let (senders, hearers) = (scene.transmitters.standing(), scene.receivers.standing());
-        let heard = network.heard.iter();
-        heard
-            .filter(|((from, by), _)| from.0 >= senders || by.0 >= hearers)
-            .map(|(who, heard)| (*who, heard.sure))
-            .collect()
+        let heard = network.heard.own();
+        heard.map(|(who, heard)| (who, heard.sure)).collect()
     }
 
     /// What the checks say that look at the net, its load and the people near it, of a candidate that shares no channel
@@ -168,7 +164,7 @@ impl Whole {
         let situation = Situation::brief(&scene, Some(&proposal), trial.present);
         // Just made, so nobody can have filled it before.
         let view = View::among(&judge.network, &scene, Some(trial));
-        let _ = situation.net.set(judge.having_run(&scene, view));
+        let _ = situation.net.set(judge.having_run(view));
         Said::of(&findings_of_the_net(&situation))
     }
 

@@ -456,9 +456,9 @@ pub(in crate::render) struct Ranked<'a> {
     legs_hz: Vec<i64>,
     /// `clear`, `caution` or `conflict`.
     verdict: String,
-    /// Number of conflicts.
+    /// Number of conflicts; at least so many, since a search goes no further than the worst of them.
     conflicts: usize,
-    /// Number of cautions.
+    /// Number of cautions; at least so many where something conflicts.
     cautions: usize,
     /// The least margin; null when nothing came near.
     worst_margin_db: Option<f64>,
