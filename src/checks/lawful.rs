@@ -168,7 +168,7 @@ pub(super) fn move_to(legs: Legs, from: Frequency, to: Frequency) -> Remedy {
         _ => None,
     };
     Remedy {
-        text: format!("move {} to {to}", (to - from).abs()),
+        text: format!("move {from} by {} to {to}", to - from),
         change: leg.map(|leg| Change::Move { leg, to }),
     }
 }
