@@ -22,7 +22,7 @@ Exit codes:
   1    something was found at or above --fail-on
   2    the call or the input is wrong
   3    the program itself failed
-  130  interrupted: `rank` and `assign` printed the best so far, or nothing when interrupted twice
+  130  interrupted; `rank` and `assign` printed the best so far, if anything
 
 Results go to standard output, everything else to standard error. A reader that closes the pipe early is no failure: \
 the exit code still tells what was found. `-` reads the scenario from standard input.
