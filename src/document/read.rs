@@ -1,5 +1,6 @@
 //! The tree read as the types a stage asks for; a fault is told at once, and reading goes on where it can.
 
+use std::fmt::Display;
 use std::num::IntErrorKind;
 
 use serde::Deserializer;
@@ -138,8 +139,8 @@ macro_rules! whole_numbers {
             match text.parse::<$number>() {
                 Ok(number) => self.here(visitor.$visit(number)),
                 Err(fault) => {
-                    let most = <$number>::MAX.to_string();
-                    self.refuse(&whole_number(fault.kind(), (text, <$number>::MIN == 0), &most))
+                    let most = (*fault.kind() == IntErrorKind::PosOverflow).then_some(<$number>::MAX);
+                    self.refuse(&whole_number(text, <$number>::MIN == 0, most))
                 }
             }
         }
@@ -339,11 +340,11 @@ impl<'de> Deserializer<'de> for Reader<'_> {
 }
 
 /// What was wanted where a text is no whole number of its type: no bound is told that has nothing to do with the fault.
-fn whole_number(fault: &IntErrorKind, (text, is_unsigned): (&str, bool), most: &str) -> String {
-    match fault {
-        IntErrorKind::PosOverflow => format!("a whole number up to {most}"),
-        _ if is_unsigned && text.starts_with('-') => "a whole number, zero or more".to_owned(),
-        _ => "a whole number".to_owned(),
+fn whole_number(text: &str, is_unsigned: bool, most: Option<impl Display>) -> String {
+    match most {
+        Some(most) => format!("a whole number up to {most}"),
+        None if is_unsigned && text.starts_with('-') => "a whole number, zero or more".to_owned(),
+        None => "a whole number".to_owned(),
     }
 }
 
