@@ -201,6 +201,13 @@ pub fn threshold(
                 safety.origin.to_string(),
             )
         });
+        ledger.assume(|| {
+            format!(
+                "{} of further protection for a safety service, which the chance of harm leaves out ({})",
+                safety.value,
+                safety.origin.brief()
+            )
+        });
     }
 }
 

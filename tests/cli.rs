@@ -376,9 +376,14 @@ fn a_third_harmonic_on_the_other_leg_is_found_and_makes_the_exit_code_1() {
     let scenario = file("harmonic.yaml", SCENARIO.as_bytes());
     let path = scenario.to_str().unwrap();
     let (code, page, stderr) = run(&["check", path, "--proposal", "B", "--only", "harmonic"]);
-    assert_eq!((code, stderr.as_str()), (1, ""));
+    // Nobody takes the verdict of one check for that of all.
+    let remark =
+        "quietpair: only what harmonic finds is told, and the verdicts are of that alone\n";
+    assert_eq!((code, stderr.as_str()), (1, remark));
     assert!(page.contains("3 × 145.2250 = 435.6750 MHz"), "{page}");
     assert!(!page.contains("A: Hill relay"), "{page}");
+    let quiet = run(&["check", path, "--only", "harmonic", "--quiet"]);
+    assert_eq!((quiet.1.as_str(), quiet.2.as_str()), ("", ""));
     let never = run(&["check", path, "--proposal", "B", "--fail-on", "never"]);
     assert_eq!(never.0, 0);
     let skipped = run(&["check", path, "--skip", "harmonic", "--format", "csv"]).1;
@@ -546,4 +551,35 @@ fn one_picture_is_a_file_of_its_own_and_a_name_nobody_knows_gets_the_list() {
     );
     assert_eq!(code, 2);
     assert!(stderr.contains("spectrum-2m"), "{stderr}");
+}
+
+#[test]
+fn a_plan_without_stations_is_not_passed_off_as_judged() {
+    let plan = b"event: {name: Nothing}\nrules: [uk]\n";
+    let (code, page, stderr) = run_with_input(&["check", "-"], plan);
+    assert_eq!(code, 0, "{page}");
+    assert_eq!(
+        stderr,
+        "quietpair: the scenario has no stations; nothing was judged\n"
+    );
+}
+
+#[test]
+fn a_number_out_of_bounds_is_told_with_its_bounds_and_a_step_with_each_known_one_once() {
+    let scenario = file("bounds.yaml", SCENARIO.as_bytes());
+    let path = scenario.to_str().unwrap();
+    for call in [["--order", "9"], ["--order", "many"]] {
+        let (code, _, stderr) = run(&["check", path, call[0], call[1]]);
+        assert_eq!(code, 2);
+        assert!(
+            stderr.contains("expected a whole number from 2 to 7"),
+            "{stderr}"
+        );
+    }
+    let (code, _, stderr) = run(&["rank", path, "--power", "foo"]);
+    assert_eq!(code, 2);
+    assert!(
+        stderr.ends_with("hint: known are: high, mid, low\n"),
+        "{stderr}"
+    );
 }

@@ -230,3 +230,27 @@ fn a_relay_that_is_attended_for_a_day_keeps_its_clear_verdict_on_the_note_of_197
     assert!(lawful.is_empty(), "{lawful:?}");
     assert_ne!(Verdict::of(&relay), Verdict::Conflict);
 }
+
+/// Between 145.5 and 146 MHz no repeater may transmit (47 CFR 97.205(b)), and the nearest channel that clears the neighbour
+/// lies there, as does one of the two nearest of the band plan.
+#[test]
+fn no_move_that_is_proposed_leads_to_where_the_law_forbids_the_use() {
+    let assessment = assessed("purpose", "moves.yaml");
+    let findings = &assessment.plan.findings;
+    let mut moves: Vec<Frequency> = findings
+        .iter()
+        .flat_map(|finding| &finding.remedies)
+        .filter_map(|remedy| {
+            let (from, to) = remedy.text.strip_prefix("move ")?.split_once(" to ")?;
+            let to: String = to.split_inclusive(" MHz").next()?.to_owned();
+            (from.starts_with("145.4950 MHz")).then(|| to.trim_end_matches(':').parse().unwrap())
+        })
+        .collect();
+    moves.sort_unstable();
+    moves.dedup();
+    assert!(moves.len() > 3, "{moves:?}");
+    let shut = Frequency::hz(145_500_000)..Frequency::hz(146_000_000);
+    for to in moves {
+        assert!(!shut.contains(&to), "{to}");
+    }
+}

@@ -350,6 +350,42 @@ fn a_stretch_kept_for_one_use_is_shut_to_every_other() {
     }
 }
 
+/// What a club's own file forbids without exception, no search goes through, as with a law.
+#[test]
+fn a_stretch_that_a_local_file_forbids_is_searched_by_nobody() {
+    let club = "pack: club
+title: Club file
+kind: local
+jurisdiction: an invented county
+edition: '2027'
+checked: 2027-02-01
+sources:
+  letter: {text: a letter, standing: published}
+rules:
+  - id: quiet-stretch
+    spans: [[145.3, 145.4]]
+    demand: forbidden
+    force: FORCE
+    says: the hospital's alarm is near
+    source: letter
+";
+    let open = |packs: &[Arc<Pack>]| {
+        let spans = stack(packs).open_for("2m", Purpose::Simplex);
+        [145_299_999, 145_300_001, 145_399_999, 145_400_001].map(|hertz| {
+            let at = Frequency::hz(hertz);
+            spans.iter().any(|span| span.contains(at))
+        })
+    };
+    let uk = built_in_pack("uk");
+    let with = |force: &str| pack(&club.replace("FORCE", force));
+    assert_eq!(open(std::slice::from_ref(&uk)), [true; 4]);
+    assert_eq!(
+        open(&[uk.clone(), with("forbidden")]),
+        [true, false, false, true]
+    );
+    assert_eq!(open(&[uk, with("caution")]), [true; 4]);
+}
+
 /// Inside a convex ring a place is on the same side of every edge, which is another way to ask than counting crossings.
 #[test]
 fn a_polygon_holds_what_is_on_one_side_of_all_its_edges() {

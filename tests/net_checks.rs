@@ -77,6 +77,35 @@ fn who_is_needed_but_comes_in_another_phase_is_told_as_that() {
 }
 
 #[test]
+fn a_need_by_way_of_a_relay_without_a_pair_is_a_note_and_judged_with_each_pair() {
+    let assessment = assess(&plan("unreachable", "proposed.yaml"));
+    let unreachable = |findings: &[Finding]| -> Vec<(Severity, String)> {
+        let of_it = findings.iter().filter(|one| one.check == "unreachable");
+        of_it.map(|one| (one.severity, one.says.clone())).collect()
+    };
+    assert_eq!(
+        unreachable(&assessment.plan.findings),
+        [(
+            Severity::Note,
+            "Course needs Doctor by way of Hill, which has no frequencies in the plan as it stands"
+                .to_owned()
+        )]
+    );
+    let [heard, deaf] = assessment.proposals.as_slice() else {
+        panic!("{:?}", assessment.proposals);
+    };
+    assert_eq!(unreachable(&heard.findings), []);
+    assert!(
+        matches!(
+            unreachable(&deaf.findings).as_slice(),
+            [(Severity::Conflict, _)]
+        ),
+        "{:?}",
+        deaf.findings
+    );
+}
+
+#[test]
 fn users_of_a_relay_are_hidden_from_each_other_in_the_phase_they_share_only() {
     let shared = found("hidden-user", "fires.yaml");
     assert_eq!(shared.len(), 1);

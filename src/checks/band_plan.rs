@@ -40,6 +40,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
                 ),
                 nearest
                     .iter()
+                    .filter(|&&channel| told.is_allowed_at(situation, channel))
                     .map(|&channel| move_to(told.transmitter.legs, carrier, channel))
                     .collect(),
             ),

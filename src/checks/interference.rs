@@ -165,6 +165,25 @@ fn worst_of_each<'a>(
     groups.into_values().collect()
 }
 
+/// The name of who suffers, with its channel where something of the same name on another channel takes part.
+fn called_apart(scene: &Scene<'_>, encounter: &Encounter) -> String {
+    let Some(receiver) = scene.receivers.get(encounter.receiver) else {
+        return String::new();
+    };
+    let is_namesake = |&(source, _): &(Source, i64)| match source {
+        Source::Transmitter(index) => scene
+            .transmitters
+            .get(index)
+            .is_some_and(|one| one.name == receiver.name && one.frequency != receiver.frequency),
+        Source::Oscillator(_) | Source::Reference(_) => false,
+    };
+    if encounter.line.terms.iter().any(is_namesake) {
+        format!("{} on {}", receiver.name, receiver.frequency)
+    } else {
+        receiver.name.clone()
+    }
+}
+
 fn judge(scene: &Scene<'_>, group: &Group<'_>) -> Finding {
     let encounter = group.worst;
     let others = group.makers.len().saturating_sub(1);
@@ -172,7 +191,7 @@ fn judge(scene: &Scene<'_>, group: &Group<'_>) -> Finding {
     let margin = encounter.margin();
     let spread = combined_spread([level.spread(), limit.spread()]);
     let receiver = scene.receivers.get(encounter.receiver);
-    let victim_name = receiver.map_or("", |receiver| receiver.name.as_str());
+    let victim_name = called_apart(scene, encounter);
     let called = encounter
         .line
         .emission()

@@ -145,6 +145,18 @@ impl Told<'_> {
             .collect()
     }
 
+    /// Whether nothing forbids the same transmission on another channel; power and control are the same wherever it goes.
+    pub(super) fn is_allowed_at(&self, situation: &Situation<'_>, carrier: Frequency) -> bool {
+        let there = situation.plan.law.ruling(&self.asked.moved_to(carrier));
+        there.iter().all(|breach| {
+            breach.force != Force::Forbidden
+                || matches!(
+                    breach.against,
+                    Against::Power { .. } | Against::Control { .. }
+                )
+        })
+    }
+
     /// The emission with its tolerance, as arithmetic.
     pub(super) fn extent(&self) -> String {
         let Span { low, high } = self.asked.occupied;
@@ -168,7 +180,7 @@ pub(super) fn move_to(legs: Legs, from: Frequency, to: Frequency) -> Remedy {
         _ => None,
     };
     Remedy {
-        text: format!("move {} to {to}", (to - from).abs()),
+        text: format!("move {from} by {} to {to}", to - from),
         change: leg.map(|leg| Change::Move { leg, to }),
     }
 }

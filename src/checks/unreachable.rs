@@ -2,8 +2,8 @@
 
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
-use crate::net::{Arrives, Unmet, unmet_needs, way};
-use crate::scenario::Use;
+use crate::net::{Arrives, RadioId, Unmet, unmet_needs, way};
+use crate::scenario::{Target, Use};
 use crate::topic::Topic;
 
 pub(super) const CHECK: Check = Check {
@@ -22,8 +22,52 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
         .is_some_and(|trial| matches!(trial.what, Use::Watch { .. }));
     if is_about_reach && situation.focus == situation.all_legs() {
         let unmet = unmet_needs(&situation.view().network);
-        found.extend(unmet.iter().map(|unmet| tell(situation, unmet)));
+        found.extend(unmet.iter().map(|unmet| {
+            awaited(situation, unmet).map_or_else(
+                || tell(situation, unmet),
+                |relay| tell_awaited(situation, unmet, relay),
+            )
+        }));
     }
+}
+
+/// The relay of ours that one of the two works through and that has no frequencies yet: they are put to the plan, or looked
+/// for, and whether the need is met is told with them.
+fn awaited<'a>(situation: &Situation<'a>, unmet: &Unmet) -> Option<&'a str> {
+    let network = &situation.view().network;
+    let plan = situation.plan;
+    let ends = [unmet.need.who, unmet.need.whom];
+    let stations = ends.into_iter().filter_map(|end| plan.stations.get(end.0));
+    let mut relays = stations
+        .flat_map(|station| &station.uses)
+        .filter_map(|one| match one.what {
+            Use::Via {
+                target: Target::Relay { station, .. },
+            } => Some(station),
+            _ => None,
+        });
+    let relay = relays.find(|&relay| !network.is_relay(RadioId(relay)))?;
+    plan.stations.get(relay).map(|relay| relay.name.as_str())
+}
+
+fn tell_awaited(situation: &Situation<'_>, unmet: &Unmet, relay: &str) -> Finding {
+    let network = &situation.view().network;
+    let says = format!(
+        "{} needs {} by way of {relay}, which has no frequencies in the plan as it stands",
+        network.radio_name(unmet.need.who),
+        network.radio_name(unmet.need.whom),
+    );
+    let mut finding = Finding::new(
+        CHECK.topic.id,
+        Severity::Note,
+        Matter::Net,
+        situation.focus,
+        says,
+    );
+    finding.when = situation.when_within(unmet.windows.as_deref());
+    format!("whether the need is met is told with each pair that is put to {relay}")
+        .clone_into(&mut finding.why);
+    finding
 }
 
 fn tell(situation: &Situation<'_>, unmet: &Unmet) -> Finding {

@@ -119,7 +119,16 @@ impl<'de> Visitor<'de> for PositionVisitor {
     }
 
     fn visit_str<E: Error>(self, text: &str) -> Result<Position, E> {
-        text.parse().map_err(E::custom)
+        text.parse().map_err(|fault| {
+            // Who writes degrees without brackets has heard of no locator.
+            if text.parse::<f64>().is_ok() || text.contains('°') {
+                E::custom(format_args!(
+                    "{fault}; latitude and longitude stand in brackets: [54.4150, -0.5320]"
+                ))
+            } else {
+                E::custom(fault)
+            }
+        })
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Position, A::Error> {

@@ -1,5 +1,8 @@
 //! The tree read as the types a stage asks for; a fault is told at once, and reading goes on where it can.
 
+use std::fmt::Display;
+use std::num::IntErrorKind;
+
 use serde::Deserializer;
 use serde::de::{Error, Unexpected, Visitor};
 
@@ -58,7 +61,13 @@ impl<'t> Reader<'t> {
         let nodes = match &self.node.kind {
             Kind::Sequence(nodes) => nodes.as_slice(),
             Kind::Null | Kind::Broken => &[],
-            _ => return self.refuse(&"a list"),
+            Kind::Scalar(text) => {
+                let refusal = Refusal::expected(&"a list", &quoted(text));
+                return self.here(Err(
+                    refusal.help("put it in brackets, with commas between: `[one, other]`")
+                ));
+            }
+            Kind::Mapping(_) => return self.refuse(&"a list"),
         };
         let mut list = List::new(self, nodes);
         let value = self.here(visitor.visit_seq(&mut list))?;
@@ -126,11 +135,13 @@ impl<'t> Reader<'t> {
 macro_rules! whole_numbers {
     ($($method:ident $visit:ident $number:ty),* $(,)?) => {$(
         fn $method<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Refusal> {
-            let wanted = format!("a whole number from {} to {}", <$number>::MIN, <$number>::MAX);
-            let text = self.text(&wanted.as_str())?;
+            let text = self.text(&"a whole number")?;
             match text.parse::<$number>() {
                 Ok(number) => self.here(visitor.$visit(number)),
-                Err(_) => self.refuse(&wanted),
+                Err(fault) => {
+                    let most = (*fault.kind() == IntErrorKind::PosOverflow).then_some(<$number>::MAX);
+                    self.refuse(&whole_number(text, <$number>::MIN == 0, most))
+                }
             }
         }
     )*};
@@ -325,6 +336,15 @@ impl<'de> Deserializer<'de> for Reader<'_> {
     /// Nothing is asked of what is skipped.
     fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Refusal> {
         visitor.visit_unit()
+    }
+}
+
+/// What was wanted where a text is no whole number of its type: no bound is told that has nothing to do with the fault.
+fn whole_number(text: &str, is_unsigned: bool, most: Option<impl Display>) -> String {
+    match most {
+        Some(most) => format!("a whole number up to {most}"),
+        None if is_unsigned && text.starts_with('-') => "a whole number, zero or more".to_owned(),
+        None => "a whole number".to_owned(),
     }
 }
 

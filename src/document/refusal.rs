@@ -52,6 +52,18 @@ impl Refusal {
         Self::because(format!("expected {wanted}, found {found}"))
     }
 
+    /// The same with a line on how to mend it.
+    pub(super) fn help(self, text: &str) -> Self {
+        match self {
+            Self::Because { place, message, .. } => Self::Because {
+                place,
+                message,
+                help: Some(text.to_owned()),
+            },
+            other => other,
+        }
+    }
+
     /// The same, at a place if it had none.
     pub(super) fn at(self, here: Place) -> Self {
         match self {

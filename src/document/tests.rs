@@ -120,10 +120,10 @@ sites:
     let expected = [
         "1:1 the key `name` is missing here",
         "1:1 unknown key `nmae`; did you mean `name`?",
-        "4:16 `145,5` is not a plain decimal number such as 145.2250; expected a frequency such as 145.2250 or \"433450 kHz\"",
+        "4:16 `145,5` is not a plain decimal number such as 145.2250 (write a point for the comma); expected a frequency such as 145.2250 or \"433450 kHz\"",
         "5:12 expected a power such as \"25 W\", \"500 mW\" or \"44 dBm\", found a list",
         "6:11 unknown value `narow-fm`; did you mean `narrow-fm`?",
-        "7:11 expected a whole number from 0 to 255, found `300`",
+        "7:11 expected a whole number up to 255, found `300`",
         "8:15 expected `yes` or `no`, found `maybe`",
         "9:11 expected a list of 2, found a list of 1",
         "10:5 unknown key `colour`",
@@ -134,7 +134,7 @@ sites:
         "14:5 the key `name` is missing here",
         "14:19 `wide` is not a width; expected a bandwidth such as \"12.5 kHz\"",
         "15:5 expected a mapping with keys such as `name`, `frequency`, `power`, `mode`, found `145.5`",
-        "17:14 latitude 91 is none: from −90 to 90 degrees",
+        "17:14 latitude 91 is out of range: from −90 to 90 degrees",
         "17:31 there is no number here; expected a length such as \"5 m\", \"6 km\" or \"1500 ft\"",
         "18:15 expected a position such as [54.4150, -0.5320] or IO94ql, found a list of 1",
     ];

@@ -13,13 +13,14 @@ use crate::quantity::{Frequency, Offset, Span};
 const MOST_STEPS: usize = 200;
 
 impl Law {
-    /// The stretches of a band that the law leaves open for a purpose, lowest first.
+    /// The stretches of a band that the law, and whatever else forbids without exception, leaves open for a purpose, lowest
+    /// first.
     ///
     /// Rules that hold only in a zone, for some days or under some control are left to the judging: where a station is
     /// may differ from candidate to candidate. Near an edge the emission may still reach out; that too is judged.
     pub fn open_for(&self, band: &str, purpose: Purpose) -> Vec<Span> {
         let band = self.band(band);
-        self.laws().fold(band, |open, pack| {
+        self.binding().fold(band, |open, pack| {
             meet(&open, &self.open_in(pack, &open, purpose))
         })
     }

@@ -26,8 +26,13 @@ impl QuantityError {
 /// Not a plain decimal number, finer than the unit, or too large for 64 bits.
 pub fn decimal_scaled(text: &str, places: usize) -> Result<i64, QuantityError> {
     let plain = || {
+        let comma = if text.contains(',') {
+            " (write a point for the comma)"
+        } else {
+            ""
+        };
         QuantityError::new(format!(
-            "`{text}` is not a plain decimal number such as 145.2250"
+            "`{text}` is not a plain decimal number such as 145.2250{comma}"
         ))
     };
     let (sign, digits) = match text.strip_prefix('-') {

@@ -68,8 +68,13 @@ impl FromStr for Frequency {
         if (1..=HIGHEST_HZ).contains(&hertz) {
             Ok(Self(hertz))
         } else {
+            let unit = if number_and_unit(text).1.is_empty() {
+                "; a number without a unit is in megahertz"
+            } else {
+                ""
+            };
             Err(QuantityError::new(format!(
-                "`{text}` is outside the radio spectrum: from 1 Hz to 300 GHz"
+                "`{text}` is outside the radio spectrum: from 1 Hz to 300 GHz{unit}"
             )))
         }
     }

@@ -20,12 +20,12 @@ impl Position {
     pub fn degrees(latitude: f64, longitude: f64) -> Result<Self, QuantityError> {
         if !(-90.0..=90.0).contains(&latitude) {
             return Err(QuantityError::new(format!(
-                "latitude {latitude} is none: from −90 to 90 degrees"
+                "latitude {latitude} is out of range: from −90 to 90 degrees"
             )));
         }
         if !(-180.0..=180.0).contains(&longitude) {
             return Err(QuantityError::new(format!(
-                "longitude {longitude} is none: from −180 to 180 degrees"
+                "longitude {longitude} is out of range: from −180 to 180 degrees"
             )));
         }
         Ok(Self {

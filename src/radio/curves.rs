@@ -3,7 +3,7 @@
 use super::figure::Figure;
 use super::profile::{ConversionFigure, HarmonicFigure, NoiseFigure, Skirt};
 use super::stack::Stack;
-use super::words::{ConversionWords, HarmonicWords, NoiseWords, SkirtWords};
+use super::words::{ConversionWords, HarmonicWords, NoisePointWords, SkirtWords};
 use crate::document::{Fault, Said};
 use crate::provenance::Sourced;
 use crate::quantity::{Decibels, Offset};
@@ -29,7 +29,7 @@ pub(super) trait Point {
     fn point(at: Offset, figure: Sourced<Decibels>) -> Self::Out;
 }
 
-impl Point for NoiseWords {
+impl Point for NoisePointWords {
     type Out = NoiseFigure;
     fn at(&self) -> &Said<Offset> {
         &self.offset

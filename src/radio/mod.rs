@@ -34,7 +34,7 @@ pub use profile::{
 };
 pub use tones::{is_standard_tone, nearest_tones, older_tones, tones, tones_authority};
 pub use words::{
-    AntennaWords, BandWords, ConversionWords, FirstFilterWords, HarmonicWords, NoiseWords,
+    AntennaWords, BandWords, ConversionWords, FirstFilterWords, HarmonicWords, NoisePointWords,
     PreselectorWords, ProfileWords, ReceiverWords, SkirtWords, SourceWords, Stated, SupplyWords,
     TimingWords, TransmitterWords,
 };

@@ -145,7 +145,7 @@ pub struct TransmitterWords {
     /// Harmonics below the carrier.
     pub harmonics: Option<Said<Vec<HarmonicWords>>>,
     /// Broadband noise against offset.
-    pub noise: Option<Said<Vec<NoiseWords>>>,
+    pub noise: Option<Said<Vec<NoisePointWords>>>,
     /// Power in the adjacent channel below the carrier.
     pub adjacent_power: Stated<Decibels>,
     /// Loss from a foreign carrier to the product that leaves the socket.
@@ -165,7 +165,7 @@ pub struct HarmonicWords {
 /// Noise at an offset.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct NoiseWords {
+pub struct NoisePointWords {
     /// Distance from the carrier.
     pub offset: Said<Offset>,
     /// Density in one hertz against the carrier, negative.
@@ -235,7 +235,7 @@ pub struct ReceiverWords {
     /// What stands before the first stage.
     pub preselector: PreselectorWords,
     /// Noise of the local oscillator against offset, where somebody measured it.
-    pub oscillator_noise: Option<Said<Vec<NoiseWords>>>,
+    pub oscillator_noise: Option<Said<Vec<NoisePointWords>>>,
     /// Local oscillator at the antenna socket.
     pub oscillator_leakage: Stated<Level>,
     /// How far the oscillator may be off.

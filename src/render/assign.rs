@@ -1,5 +1,6 @@
 //! How an assignment came out, in sentences that every page for people has alike.
 
+use super::text::grouped;
 use crate::scenario::Aim;
 use crate::search::assign::Assignment;
 
@@ -92,7 +93,7 @@ fn counted_by(count: u64, one: &str) -> String {
 fn ways(count: u128) -> String {
     let digits = count.to_string();
     match digits.len() {
-        ..7 => digits,
+        ..7 => grouped(count),
         many => {
             let lead: String = digits.chars().take(1).collect();
             format!("about {lead} × 10^{}", many - 1)

@@ -58,7 +58,8 @@ fn card(report: &Report, card: &Card) -> String {
         &card.reaches,
     );
     named("Do not count on", &card.misses);
-    if let Some(wait) = card.wait {
+    // Who has nobody to speak with has nothing to wait for.
+    if let Some(wait) = card.wait.filter(|wait| !wait.is_zero()) {
         lines.push(format!("Press, wait {}, speak", told(wait)));
     }
     if let Some(every) = report
@@ -69,7 +70,11 @@ fn card(report: &Report, card: &Card) -> String {
         lines.push(format!("Identify at least every {}", told(every)));
     }
     lines.extend(card.never.iter().map(|one| format!("- {one}")));
-    lines.extend(card.clear_of.iter().map(|one| format!("- {one}")));
+    lines.extend(
+        card.clear_of
+            .iter()
+            .map(|one| format!("- {}", as_sentence(one))),
+    );
     lines.push("- Distress comes first: stop the net and tell control.".to_owned());
     let mut out = String::new();
     for line in lines {
@@ -90,4 +95,11 @@ fn set(setting: &Setting) -> String {
     }
     parts.extend(power(setting));
     format!("* {}", parts.join("; ").trim_start_matches(", "))
+}
+
+/// A text with the capital that a line of its own begins with.
+fn as_sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).collect()
 }

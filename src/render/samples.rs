@@ -329,8 +329,7 @@ fn assignment(is_possible: bool) -> Assignment {
                 given("North", "repeat", &["433.4500", "145.2250"], Some(770)),
                 given("Medical", "talk", &["145.3250"], None),
             ],
-            cost: "no conflict, a least margin of 0.0 dB or up to a step more, 2 cautions"
-                .to_owned(),
+            cost: "no conflict, a least margin between 0.0 dB and 6.0 dB, 2 cautions".to_owned(),
             changes: 2,
             judged: judged(None, vec![edge()]),
         }),

@@ -12,12 +12,13 @@ pub(super) fn unfinished(answer: &Answer) -> Option<String> {
     if !ranking.is_finished {
         let share = ranking.looked_at as f64 / ranking.considered.max(1) as f64;
         return Some(format!(
-            "Not finished: the search was stopped. {} of {} ({:.0} %) had each of their legs judged, {} were judged whole; \
+            "Not finished: the search was stopped. {} of {} ({:.0} %) had each of their legs judged, {} {} judged whole; \
              what is shown is the best of these, and better ones may be left.",
             grouped(ranking.looked_at),
             counted(ranking.considered, "candidate"),
             (share * 100.0).floor(),
-            grouped(ranking.judged)
+            grouped(ranking.judged),
+            if ranking.judged == 1 { "was" } else { "were" }
         ));
     }
     (!answer.is_whole).then(|| {

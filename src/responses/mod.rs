@@ -192,7 +192,10 @@ impl Response {
                 ledger.enter(-self.skirt_at(line), || {
                     let off = (line - self.centre).abs();
                     let note = format!("{} at {stated_at}: {}", rejection.value, rejection.origin);
-                    (format!("rejection {off} off: {title}"), note)
+                    (
+                        format!("rejection {off} off: {}", within_a_sentence(title)),
+                        note,
+                    )
                 });
                 ledger.vary(spread::equipment(rejection));
                 assume(rejection, receiver, title, ledger);
@@ -289,6 +292,7 @@ const HALF_POWER: Decibels = Decibels::db(3.0);
 
 fn reject(rejection: &Sourced<Decibels>, title: &str, ledger: &mut impl Ledger) {
     ledger.enter(-rejection.value, || {
+        let title = within_a_sentence(title);
         (format!("rejection: {title}"), rejection.origin.to_string())
     });
     ledger.vary(spread::equipment(rejection));
@@ -307,13 +311,21 @@ fn assume(figure: &Sourced<Decibels>, receiver: &Receiver, title: &str, ledger: 
     if !figure.is_stated() {
         ledger.assume(|| {
             format!(
-                "{}, {title}: {} ({})",
+                "{}, {}: {} ({})",
                 receiver.name,
+                within_a_sentence(title),
                 figure.value,
                 figure.origin.brief()
             )
         });
     }
+}
+
+/// A title as words in the middle of a sentence.
+fn within_a_sentence(title: &str) -> String {
+    let mut letters = title.chars();
+    let first = letters.next().into_iter().flat_map(char::to_lowercase);
+    first.chain(letters).collect()
 }
 
 /// How far a receiver may be tuned off its channel.

@@ -50,8 +50,11 @@ fn proposal(
     let station = Stated::in_scenario(Some(&words.station))
         .and_then(|station| names::find("station", &station, around.stations, desk))?;
     let draft = stations.get(station)?;
-    let radio = draft.radio.as_ref()?;
     let asked = Asked::of_proposal(words, said.place());
+    let Some(radio) = &draft.radio else {
+        asked.tell_without_radio(desk);
+        return None;
+    };
     let what = uses::understand(&asked, radio, around, desk)?;
     must_hear_all(radio, needed(&asked, draft), said.place(), desk);
     Some(Proposal {

@@ -1,6 +1,6 @@
 //! Which stations repeat, in the plan, in a proposal or in a search, and which of their legs is which.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::desk::{Desk, Stated};
 use super::signal;
@@ -18,20 +18,34 @@ struct Relay {
 
 /// All of them by station index.
 #[derive(Debug, Default)]
-pub(super) struct Relays(BTreeMap<usize, Vec<Relay>>);
+pub(super) struct Relays {
+    pairs: BTreeMap<usize, Vec<Relay>>,
+    /// Those whose pair cannot be read, which is told where it stands.
+    unreadable: BTreeSet<usize>,
+}
 
 impl Relays {
     /// Adds a pair of legs.
     pub(super) fn add(&mut self, station: usize, what: String, legs: [Span; 2]) {
-        self.0
+        self.pairs
             .entry(station)
             .or_default()
             .push(Relay { what, legs });
     }
 
+    /// Notes a station whose pair cannot be read.
+    pub(super) fn add_unreadable(&mut self, station: usize) {
+        self.unreadable.insert(station);
+    }
+
+    /// Whether nothing can be said of what a station repeats.
+    pub(super) fn is_unreadable(&self, station: usize) -> bool {
+        self.unreadable.contains(&station)
+    }
+
     /// Whether a station repeats at all.
     pub(super) fn has(&self, station: usize) -> bool {
-        self.0.contains_key(&station)
+        self.pairs.contains_key(&station)
     }
 
     /// Where a leg of a station is, in each place that says so.
@@ -101,7 +115,7 @@ impl Relays {
     }
 
     fn of(&self, station: usize) -> &[Relay] {
-        self.0.get(&station).map_or(&[], Vec::as_slice)
+        self.pairs.get(&station).map_or(&[], Vec::as_slice)
     }
 }
 

@@ -146,8 +146,13 @@ fn on_level_ground(entries: impl Iterator<Item = InUse>, sites: &[Site]) -> Vec<
 
 /// Puts what a station is asked to do into it.
 fn take_up(draft: &mut Draft<'_>, around: &Around<'_>, desk: &mut Desk) {
-    let Some(radio) = &draft.radio else { return };
     let asked = Asked::all_of(draft.words, draft.place);
+    let Some(radio) = &draft.radio else {
+        for one in &asked {
+            one.tell_without_radio(desk);
+        }
+        return;
+    };
     let mut uses = Vec::new();
     for asked in &asked {
         if let Some(what) = uses::understand(asked, radio, around, desk) {
@@ -172,8 +177,10 @@ fn relays(words: &ScenarioWords, drafts: &[Draft<'_>], names: &[&str]) -> Relays
     let mut relays = Relays::default();
     for (index, draft) in drafts.iter().enumerate() {
         for asked in Asked::all_of(draft.words, draft.place) {
-            if let Some(legs) = asked.cross_band.and_then(legs) {
-                relays.add(index, "the plan".to_owned(), legs);
+            match asked.cross_band.map(legs) {
+                Some(Some(legs)) => relays.add(index, "the plan".to_owned(), legs),
+                Some(None) => relays.add_unreadable(index),
+                None => {}
             }
         }
     }
@@ -187,11 +194,14 @@ fn relays(words: &ScenarioWords, drafts: &[Draft<'_>], names: &[&str]) -> Relays
         names.iter().position(|name| name == station)
     };
     for words in words.proposals.iter().filter_map(Said::value) {
-        if let Some(legs) = words.cross_band.as_ref().and_then(legs)
-            && let Some(index) = index_of(&words.station)
-        {
+        let Some((pair, index)) = words.cross_band.as_ref().zip(index_of(&words.station)) else {
+            continue;
+        };
+        if let Some(legs) = legs(pair) {
             let name = words.name.value().map_or("", String::as_str);
             relays.add(index, format!("proposal {name}"), legs);
+        } else {
+            relays.add_unreadable(index);
         }
     }
     for words in words.search.iter().filter_map(Said::value) {

@@ -127,6 +127,13 @@ impl<'w> Asked<'w> {
         if self.cross_band.is_some() { 2 } else { 1 }
     }
 
+    /// Tells what is wrong whatever the radio, where nobody knows the radio.
+    pub(super) fn tell_without_radio(&self, desk: &mut Desk) {
+        if let Some(pair) = Stated::in_scenario(self.cross_band) {
+            two_of(&pair, desk);
+        }
+    }
+
     /// Tells keys that contradict each other; whether exactly one thing is asked.
     fn is_one_thing(&self, desk: &mut Desk) -> bool {
         let places: Vec<Place> = [
@@ -372,18 +379,9 @@ fn repeat_between(
     radio: &Profile,
     desk: &mut Desk,
 ) -> Option<Use> {
-    can_repeat(radio, pair.spot, desk)?;
-    let [one, other] = pair.value.as_slice() else {
-        desk.tell_with_help(
-            pair.spot,
-            format!(
-                "a cross-band pair has two frequencies, not {}",
-                pair.value.len()
-            ),
-            "write it as in [433.4500, 145.2250]",
-        );
-        return None;
-    };
+    let can_repeat = can_repeat(radio, pair.spot, desk);
+    let [one, other] = two_of(pair, desk)?;
+    can_repeat?;
     let one = Stated::in_scenario(Some(one))?;
     let other = Stated::in_scenario(Some(other))?;
     let can = [&one, &other].map(|leg| {
@@ -413,6 +411,29 @@ fn repeat_between(
         tone,
     });
     Some(Use::CrossBand { legs })
+}
+
+/// The two frequencies of a pair; tells a list of any other length.
+fn two_of<'p>(
+    pair: &'p Stated<Vec<Said<Frequency>>>,
+    desk: &mut Desk,
+) -> Option<[&'p Said<Frequency>; 2]> {
+    if let [one, other] = pair.value.as_slice() {
+        return Some([one, other]);
+    }
+    let written = "write it as in [433.4500, 145.2250]";
+    // Decimal commas make four entries of two numbers.
+    let help = if pair.value.len() > 2 {
+        format!("{written}: decimals with a point, as a comma begins a new entry here")
+    } else {
+        written.to_owned()
+    };
+    let message = format!(
+        "a cross-band pair has two frequencies, not {}",
+        pair.value.len()
+    );
+    desk.tell_with_help(pair.spot, message, help);
+    None
 }
 
 /// Tells a radio that does not repeat between its bands.
@@ -488,6 +509,9 @@ fn via(
         names::tell_unknown("relay or repeater", through, &names, desk);
         return None;
     };
+    if around.relays.is_unreadable(station) {
+        return None;
+    }
     if !around.relays.has(station) {
         desk.tell_with_help(
             through.spot,

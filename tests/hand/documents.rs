@@ -8,6 +8,8 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
+use serde_json::Value;
+
 use super::{folder, is_installed, root};
 
 /// A block of a page.
@@ -106,16 +108,8 @@ fn follow(page: &str) {
             }
             ("text", _) if block.follows => {
                 let Some(printed) = &printed else { continue };
-                match shown(&block.text, printed, |shown, line| shown == line) {
-                    Ok(_) => {}
-                    Err(_) if std::env::var_os("QUIETPAIR_WRITE").is_some() => {
-                        let is_like = |shown: &str, line: &str| alike(shown) == alike(line);
-                        let fresh = shown(&block.text, printed, is_like)
-                            .unwrap_or_else(|line| panic!("{at}: nothing is like `{line}`"));
-                        anew = anew.replacen(&block.text, &fresh, 1);
-                    }
-                    Err(line) => panic!("{at}: `{line}` is not printed there, but\n{printed}"),
-                }
+                let fresh = held_to(&block.text, printed, &at);
+                anew = anew.replacen(&block.text, &fresh, 1);
             }
             _ => {}
         }
@@ -123,6 +117,19 @@ fn follow(page: &str) {
     assert!(count > 0, "{page} has no command");
     if anew != text {
         fs::write(root().join(page), anew).unwrap();
+    }
+}
+
+/// What a block is to show: what it shows, where that is what is printed.
+fn held_to(block: &str, printed: &str, at: &str) -> String {
+    match shown(block, printed, |shown, line| shown == line) {
+        Ok(_) => block.to_owned(),
+        Err(_) if std::env::var_os("QUIETPAIR_WRITE").is_some() => {
+            let is_like = |shown: &str, line: &str| alike(shown) == alike(line);
+            shown(block, printed, is_like)
+                .unwrap_or_else(|line| panic!("{at}: nothing is like `{line}`"))
+        }
+        Err(line) => panic!("{at}: `{line}` is not printed there, but\n{printed}"),
     }
 }
 
@@ -187,6 +194,58 @@ fn every_example_for_scripts_runs() {
 fn every_moment_can_be_followed() {
     for moment in ["relay", "watch", "net", "morning"] {
         follow(&format!("docs/moments/{moment}.md"));
+    }
+}
+
+/// Its commands are written for somebody who has no `quietpair` yet, so they stand here in the order of what they print.
+#[test]
+fn the_first_page_shows_what_is_printed() {
+    let text = fs::read_to_string(root().join("README.md")).unwrap();
+    let mut anew = text.clone();
+    let desk = desk("readme");
+    let commands = [
+        "quietpair check scenarios/harbour-half-marathon.yaml",
+        "quietpair rank scenarios/harbour-half-marathon.yaml --top 3",
+    ];
+    let all = blocks(&text);
+    let shown: Vec<&Block> = all
+        .iter()
+        .filter(|block| block.text.contains("[…]"))
+        .collect();
+    assert_eq!(shown.len(), commands.len());
+    for (block, command) in shown.into_iter().zip(commands) {
+        let (_, printed, _) = bash(command, &desk);
+        let fresh = held_to(&block.text, &printed, &format!("README.md:{}", block.line));
+        anew = anew.replacen(&block.text, &fresh, 1);
+    }
+    if anew != text {
+        fs::write(root().join("README.md"), anew).unwrap();
+    }
+}
+
+/// The finding that the contract shows is one that the program finds.
+#[test]
+fn the_contract_s_example_is_a_finding() {
+    let page = fs::read_to_string(root().join("docs/output.md")).unwrap();
+    let example = blocks(&page)
+        .into_iter()
+        .find(|block| block.head == "json")
+        .unwrap();
+    let example: Value = serde_json::from_str(&example.text).unwrap();
+    let (_, printed, _) = bash(
+        "quietpair check scenarios/harbour-half-marathon.yaml --format json",
+        &desk("contract-example"),
+    );
+    let printed: Value = serde_json::from_str(&printed).unwrap();
+    let example = example.as_object().unwrap();
+    let is_it = |finding: &&Value| {
+        let mut keys = ["check", "severity", "subject", "victim"].into_iter();
+        keys.all(|key| finding[key] == example[key])
+    };
+    let found = printed["findings"].as_array().unwrap();
+    let found = found.iter().find(is_it).unwrap();
+    for (key, value) in example {
+        assert_eq!(found[key], *value, "{key}");
     }
 }
 

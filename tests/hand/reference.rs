@@ -2,6 +2,7 @@
 //!
 //! `QUIETPAIR_WRITE=1 cargo test --test hand reference` writes it anew.
 
+use std::collections::BTreeSet;
 use std::fmt::Write;
 use std::fs;
 
@@ -146,8 +147,14 @@ fn the_reference_of_the_scenario_is_what_the_types_say() {
     let schema: Value = serde_json::from_str(&text).unwrap();
     let mut page = HEAD.to_owned();
     section(&mut page, "The file", &schema);
+    let mut headings = BTreeSet::new();
     for (name, inner) in schema["$defs"].as_object().unwrap() {
-        section(&mut page, &called(name), inner);
+        let heading = called(name);
+        section(&mut page, &heading, inner);
+        assert!(
+            headings.insert(heading),
+            "{name} has the heading of another type, so links lead astray"
+        );
     }
     let path = root().join("docs/scenario-keys.md");
     if std::env::var_os("QUIETPAIR_WRITE").is_some() {

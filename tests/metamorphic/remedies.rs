@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use quietpair::assess::Judged;
-use quietpair::finding::{Change, Finding, Severity};
+use quietpair::finding::{Change, Finding, Matter, Severity};
 use quietpair::quantity::{Bandwidth, Decibels, Length, Power, Span};
 use quietpair::scenario::{FilterLoss, Legs, Plan, Use};
 use quietpair::scene::{Owner, Scene, Trial};
@@ -201,7 +201,15 @@ fn tried(name: &str, plan: &Plan, proposal: Option<usize>) -> Outcome {
                 Change::Move { .. } | Change::Retune { .. } => is < was,
                 _ => !stays(&then.findings, finding, enough),
             };
-            if !is_cleared {
+            // A channel that the law forbids is no cure.
+            let forbidden = |judged: &Judged| {
+                let by_law = judged.findings.iter().filter(|finding| {
+                    finding.matter == Matter::Law && finding.severity == Severity::Conflict
+                });
+                by_law.count()
+            };
+            let is_lawful = forbidden(then) <= forbidden(&before);
+            if !is_cleared || !is_lawful {
                 outcome.failed.push(format!(
                     "{name}, {}: {:?} {} {} {:?}: {change:?}: {was} before, {is} after",
                     before.what,

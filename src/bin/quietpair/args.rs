@@ -1,5 +1,6 @@
 //! What can be asked for on the command line.
 
+use std::ops::RangeInclusive;
 use std::time::Duration;
 
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
@@ -17,11 +18,11 @@ use crate::{
 /// What every page of help ends with.
 const CONTRACT: &str = "\
 Exit codes:
-  0  nothing at or above --fail-on
-  1  something was found at or above --fail-on
-  2  the call or the input is wrong
-  3  the program itself failed
-  130  interrupted: `rank` and `assign` print the best they have at the first interrupt and end at once at the second
+  0    nothing at or above --fail-on
+  1    something was found at or above --fail-on
+  2    the call or the input is wrong
+  3    the program itself failed
+  130  interrupted; `rank` and `assign` printed the best so far, if anything
 
 Results go to standard output, everything else to standard error. A reader that closes the pipe early is no failure: \
 the exit code still tells what was found. `-` reads the scenario from standard input.
@@ -54,6 +55,7 @@ pub(crate) enum Command {
     /// Show the plan at a glance: channels, who reaches whom, what to mend first
     Review(review::Wanted),
     /// Write the report: verdict, cards, plan form and pictures on one page
+    #[command(after_help = CONTRACT)]
     Report(report::Wanted),
     /// Search the candidates of a scenario and rank the safe ones
     #[command(after_help = CONTRACT)]
@@ -85,14 +87,14 @@ pub(crate) struct Page {
     #[arg(long, value_parser = format_parser(), default_value = "text")]
     pub(crate) format: &'static Format,
     /// Columns a line may fill [default: those of the terminal, 80 in a pipe]
-    #[arg(long, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
-    width: Option<u16>,
+    #[arg(long, value_name = "COLUMNS", value_parser = |text: &str| whole(text, 40..=1000))]
+    width: Option<u32>,
 }
 
 impl Page {
     /// How a page for people should look.
     pub(crate) fn look(&self) -> Look {
-        output::look(self.width.map(usize::from))
+        output::look(self.width.and_then(|width| usize::try_from(width).ok()))
     }
 }
 
@@ -106,6 +108,18 @@ fn format_parser() -> impl TypedValueParser<Value = &'static Format> {
             .iter()
             .find(|format| format.name == name)
             .ok_or("no such format")
+    })
+}
+
+/// Reads a whole number between two.
+pub(crate) fn whole(text: &str, within: RangeInclusive<u32>) -> Result<u32, String> {
+    let read = text.parse().ok().filter(|number| within.contains(number));
+    read.ok_or_else(|| {
+        format!(
+            "expected a whole number from {} to {}",
+            within.start(),
+            within.end()
+        )
     })
 }
 
@@ -157,6 +171,16 @@ mod tests {
         assert_eq!(time("5 min"), Ok(Duration::from_mins(5)));
         assert!(time("-1s").is_err());
         assert!(time("soon").is_err());
+    }
+
+    #[test]
+    fn a_number_is_held_to_its_bounds_and_the_message_names_them() {
+        assert_eq!(whole("2", 2..=7), Ok(2));
+        assert_eq!(whole("7", 2..=7), Ok(7));
+        let told = Err("expected a whole number from 2 to 7".to_owned());
+        for wrong in ["1", "8", "many", "-3", "2.5", ""] {
+            assert_eq!(whole(wrong, 2..=7), told, "{wrong}");
+        }
     }
 
     #[test]

@@ -7,6 +7,7 @@ use quietpair::compare::{Shift, compare};
 use quietpair::effort::Effort;
 use quietpair::finding::Finding;
 use quietpair::render::{CheckReport, Look};
+use quietpair::scenario::Plan;
 
 use crate::args::{FailOn, Page};
 use crate::extent::Extent;
@@ -25,10 +26,10 @@ pub(crate) struct Wanted {
     /// From which severity on the exit code is 1
     #[arg(long, value_enum, default_value_t = FailOn::Conflict, value_name = "SEVERITY")]
     fail_on: FailOn,
-    /// Tell only what these checks find: ids, see `explain`
+    /// Tell only what these checks find: ids as `explain` lists them, set apart by commas
     #[arg(long, value_name = "CHECKS", value_delimiter = ',')]
     only: Vec<String>,
-    /// Tell nothing of what these checks find: ids, see `explain`
+    /// Tell nothing of what these checks find: ids as `explain` lists them, set apart by commas
     #[arg(
         long,
         value_name = "CHECKS",
@@ -79,7 +80,7 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
     let mut assessment = assess(&plan);
     wanted.narrow(&mut assessment);
     if let Some(path) = &wanted.against {
-        return against(wanted, &assessment, path);
+        return against(wanted, &plan, &assessment, path);
     }
     let report = CheckReport {
         assessment: &assessment,
@@ -95,15 +96,20 @@ pub(crate) fn run(wanted: &Wanted) -> Result<Outcome, Failure> {
         .found(findings().any(|finding| wanted.fail_on.holds(finding.severity)))
         .detail(format_args!("read {}", plan.summary()))
         .detail(format_args!(
-            "judged the plan and {} proposals: {} findings",
-            assessment.proposals.len(),
-            findings().count()
+            "judged the plan and {}: {}",
+            counted(assessment.proposals.len(), "proposal"),
+            counted(findings().count(), "finding")
         ));
-    Ok(wanted.extent.told(outcome))
+    Ok(wanted.extent.told(wanted.told(outcome, &plan)))
 }
 
 /// Says what is not as it was.
-fn against(wanted: &Wanted, assessment: &Assessment, path: &str) -> Result<Outcome, Failure> {
+fn against(
+    wanted: &Wanted,
+    plan: &Plan,
+    assessment: &Assessment,
+    path: &str,
+) -> Result<Outcome, Failure> {
     let earlier = input::answer(path)?;
     let comparison = compare(assessment, &earlier).map_err(|error| {
         Failure::input(format_args!("{path} cannot be compared with: {error}"))
@@ -112,14 +118,39 @@ fn against(wanted: &Wanted, assessment: &Assessment, path: &str) -> Result<Outco
     let is_worse = |shift: &Shift| shift.is_worse_where(|severity| wanted.fail_on.holds(severity));
     let page = (wanted.page.format.compare)(&comparison, &wanted.page.look());
     let outcome = Outcome::page(page).found(comparison.shifts.iter().any(is_worse));
-    Ok(wanted.extent.told(outcome))
+    Ok(wanted.extent.told(wanted.told(outcome, plan)))
 }
 
 fn subjects(assessment: &Assessment) -> impl Iterator<Item = &Judged> {
     std::iter::once(&assessment.plan).chain(&assessment.proposals)
 }
 
+fn counted(count: usize, one: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {one}{ending}")
+}
+
 impl Wanted {
+    /// Says beside a result what nobody may take for judged.
+    fn told(&self, mut outcome: Outcome, plan: &Plan) -> Outcome {
+        if plan.stations.is_empty() {
+            outcome = outcome.remark("quietpair: the scenario has no stations; nothing was judged");
+        }
+        if !self.only.is_empty() {
+            outcome = outcome.remark(&format!(
+                "quietpair: only what {} finds is told, and the verdicts are of that alone",
+                self.only.join(", ")
+            ));
+        }
+        if !self.skip.is_empty() {
+            outcome = outcome.remark(&format!(
+                "quietpair: what {} finds is left out, of the verdicts too",
+                self.skip.join(", ")
+            ));
+        }
+        outcome
+    }
+
     /// Leaves out what is not to be told; the verdicts are then those of what is left.
     fn narrow(&self, assessment: &mut Assessment) {
         if self.only.is_empty() && self.skip.is_empty() {

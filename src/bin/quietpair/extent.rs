@@ -7,6 +7,7 @@ use clap::Args;
 use quietpair::effort::{CEILING, Effort};
 use quietpair::scenario::Plan;
 
+use crate::args::whole;
 use crate::failure::Failure;
 use crate::output::Outcome;
 
@@ -14,10 +15,10 @@ use crate::output::Outcome;
 #[derive(Debug, Args)]
 pub(crate) struct Extent {
     /// Look at products of intermodulation up to this order only [default: what the scenario says]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(2..=7))]
+    #[arg(long, value_name = "N", value_parser = |text: &str| whole(text, 2..=7))]
     order: Option<u32>,
     /// Look at products of so many signals at most [default: what the scenario says]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(2..=4))]
+    #[arg(long, value_name = "N", value_parser = |text: &str| whole(text, 2..=4))]
     signals: Option<u32>,
     /// Begin even where it will take very long
     #[arg(long)]
@@ -56,12 +57,9 @@ impl Extent {
         plan: &Plan,
         reckon: impl Fn(&Plan) -> Effort,
     ) -> Result<(), Failure> {
-        let effort = reckon(plan);
-        if effort <= CEILING || self.however_long {
-            return Ok(());
-        }
-        let message = format!("{what} is about {effort}; up to {CEILING} are gone through unasked");
-        Err(Failure::input(message).hint(cures(plan, reckon)))
+        self.admit_unless(what, reckon(plan), || {
+            format!("{}; {ALL_THE_SAME}", cures(plan, &reckon))
+        })
     }
 
     /// The same of a question that somebody may have set a limit of time to: under one it passes, and is told how large it is
@@ -76,12 +74,18 @@ impl Extent {
         plan: &Plan,
         reckon: impl Fn(&Plan) -> Effort,
     ) -> Result<(), Failure> {
-        let admitted = self.admit(what, plan, &reckon);
+        let effort = reckon(plan);
+        let admitted = self.admit_unless(what, effort, || {
+            format!(
+                "{}, search less of the bands or in larger steps; --time-limit stops `rank` and `assign` with the best they \
+                 have, {ALL_THE_SAME}",
+                cures(plan, &reckon)
+            )
+        });
         if admitted.is_ok() || limit.is_none() {
             return admitted;
         }
         if !is_quiet {
-            let effort = reckon(plan);
             let mut stderr = anstream::stderr().lock();
             // When even standard error is gone there is nobody left to tell.
             let _ = writeln!(
@@ -91,7 +95,23 @@ impl Extent {
         }
         Ok(())
     }
+
+    fn admit_unless(
+        &self,
+        what: &str,
+        effort: Effort,
+        cures: impl Fn() -> String,
+    ) -> Result<(), Failure> {
+        if effort <= CEILING || self.however_long {
+            return Ok(());
+        }
+        let message = format!("{what} is about {effort}; up to {CEILING} are gone through unasked");
+        Err(Failure::input(message).hint(cures()))
+    }
 }
+
+/// What every question that is too large leaves to the user.
+const ALL_THE_SAME: &str = "--however-long begins all the same";
 
 /// What would make a question smaller, the options that suffice first.
 fn cures(plan: &Plan, reckon: impl Fn(&Plan) -> Effort) -> String {
@@ -110,8 +130,7 @@ fn cures(plan: &Plan, reckon: impl Fn(&Plan) -> Effort) -> String {
         (is_less && effort <= CEILING).then(|| format!("use {call} (about {effort}), or "))
     });
     format!(
-        "{}leave out neighbours that are out of reach (there are {}), search less of the bands or in larger steps; \
-         --time-limit stops `rank` and `assign` with the best they have, --however-long begins all the same",
+        "{}leave out neighbours that are out of reach (there are {})",
         suffices.unwrap_or_default(),
         plan.in_use.len()
     )

@@ -5,7 +5,7 @@ use quietpair::physics::mixing::{LandingError, combinations, landings};
 use quietpair::quantity::{Frequency, Offset};
 use quietpair::render::ProductsReport;
 
-use crate::args::Page;
+use crate::args::{Page, whole};
 use crate::failure::Failure;
 use crate::output::Outcome;
 
@@ -19,9 +19,9 @@ pub(crate) struct Wanted {
     #[arg(long, required = true, num_args = 1.., value_delimiter = ',', value_name = "FREQUENCY")]
     onto: Vec<Frequency>,
     /// Highest order: the sum of the coefficients without sign
-    #[arg(long, default_value_t = 5, value_name = "N", value_parser = clap::value_parser!(u32).range(2..=99))]
+    #[arg(long, default_value_t = 5, value_name = "N", value_parser = |text: &str| whole(text, 2..=99))]
     order: u32,
-    /// Farthest a product may be from a frequency to count
+    /// Farthest a product may be from a frequency to count; a bare number is in megahertz
     #[arg(long, default_value = "12.5kHz", value_name = "WIDTH", value_parser = distance)]
     within: Offset,
     #[command(flatten)]

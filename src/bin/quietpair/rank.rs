@@ -11,7 +11,7 @@ use quietpair::render::RankReport;
 use quietpair::scenario::{Plan, Search};
 use quietpair::search::{Answer, Question, Ranking, Supposed, Trials, answer_watched};
 
-use crate::args::{FailOn, Page, time};
+use crate::args::{FailOn, Page, time, whole};
 use crate::extent::Extent;
 use crate::failure::{Failure, unknown};
 use crate::input;
@@ -28,7 +28,7 @@ pub(crate) struct Wanted {
     #[arg(long, value_name = "NAME")]
     name: Vec<String>,
     /// How many of the best to show, those alike counted once [default: what the search says]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    #[arg(long, value_name = "N", value_parser = |text: &str| whole(text, 1..=1_000_000))]
     top: Option<u32>,
     /// Show every candidate in a row of its own, rather than one row for those alike
     #[arg(long)]
@@ -39,10 +39,10 @@ pub(crate) struct Wanted {
     /// Suppose that a neighbour, a station of ours or a protected service were not there; may be given several times
     #[arg(long, value_name = "NAME")]
     without: Vec<String>,
-    /// Suppose that the station sends on this power step
+    /// Suppose that the station sends on this power step, such as `low`
     #[arg(long, value_name = "STEP")]
     power: Option<String>,
-    /// Suppose a filter at the station that takes this much outside its bands
+    /// Suppose a filter at the station that takes this much outside its bands, such as `20 dB`
     #[arg(long, value_name = "LOSS", value_parser = loss)]
     filter: Option<Decibels>,
     /// Show how well each row stands seeded trials, and which channels nobody else may use beside the best
@@ -50,7 +50,7 @@ pub(crate) struct Wanted {
     robust: bool,
     /// How many trials
     #[arg(long, value_name = "N", default_value_t = 1000, requires = "robust",
-          value_parser = clap::value_parser!(u32).range(10..=1_000_000))]
+          value_parser = |text: &str| whole(text, 10..=1_000_000))]
     trials: u32,
     /// Where the drawing of the trials begins; the same seed gives the same answer
     #[arg(long, value_name = "SEED", default_value_t = 1, requires = "robust")]
@@ -188,7 +188,13 @@ impl Wanted {
                     .flat_map(|sends| &sends.steps)
                     .map(|step| step.name.as_str());
                 if !steps.clone().any(|known| known == step) {
-                    return Err(unknown("power step", step, steps));
+                    let mut once: Vec<&str> = Vec::new();
+                    for known in steps {
+                        if !once.contains(&known) {
+                            once.push(known);
+                        }
+                    }
+                    return Err(unknown("power step", step, once.into_iter()));
                 }
             }
             found.push(Supposed::Power(step.clone()));

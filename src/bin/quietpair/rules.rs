@@ -101,6 +101,17 @@ const PACKS: [&str; 7] = [
     "beware",
 ];
 
+/// How much of a pack was read, and what of the rest; the share is rounded down, so a whole one is whole.
+fn checked(pack: &Pack) -> String {
+    let (share, entries) = (pack.checked_share(), pack.entries().len());
+    let rest = if share == 100 {
+        ""
+    } else {
+        ", the others recalled or habit"
+    };
+    format!("{share} % of {entries} entries read in the published text or a reprint{rest}")
+}
+
 /// A pack in a row.
 fn pack_row(pack: &Pack) -> Vec<String> {
     vec![
@@ -109,11 +120,7 @@ fn pack_row(pack: &Pack) -> Vec<String> {
         pack.kind.to_string(),
         pack.edition.clone(),
         pack.checked.to_string(),
-        format!(
-            "{} % of {} entries read in the published text or a reprint, the others recalled",
-            pack.checked_share(),
-            pack.entries().len()
-        ),
+        checked(pack),
         pack.note.clone().unwrap_or_default(),
     ]
 }

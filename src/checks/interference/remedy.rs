@@ -144,14 +144,33 @@ fn less_power(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Op
     let to: Level = source.power.value - by;
     (by <= MOST_POWER).then(|| Remedy {
         text: format!(
-            "turn {} down by {by} to {}",
+            "turn {} down by {by} to {}{}",
             source.name,
-            Power::of_level(to)
+            Power::of_level(to),
+            below_the_lowest_step(scene, source, to)
         ),
         change: Some(Change::LowerPower {
             station: owner_name(scene, source.owner),
             to,
         }),
+    })
+}
+
+/// That a power cannot be set on the radio itself, where its least step is known and stronger.
+fn below_the_lowest_step(scene: &Scene<'_>, source: &Transmitter, to: Level) -> String {
+    let Owner::Station(index) = source.owner else {
+        return String::new();
+    };
+    let station = scene.plan.stations.get(index);
+    let figures = station.and_then(|one| one.radio.transmitter_at(source.frequency));
+    let steps = figures.into_iter().flat_map(|figures| &figures.steps);
+    let lowest = steps.map(|step| step.power.value.level()).min();
+    let is_passed = |lowest: &Level| to < *lowest && *lowest <= source.power.value;
+    lowest.filter(is_passed).map_or_else(String::new, |lowest| {
+        format!(
+            ", below its lowest step of {}: that takes an attenuator or another set",
+            Power::of_level(lowest)
+        )
     })
 }
 

@@ -41,7 +41,7 @@ fn told_card(report: &Report, card: &Card) -> Markup {
                     dd { (names(&card.reaches)) }
                 }
                 @if !card.misses.is_empty() { dt { "Do not count on" } dd { (names(&card.misses)) } }
-                @if let Some(wait) = card.wait {
+                @if let Some(wait) = card.wait.filter(|wait| !wait.is_zero()) {
                     dt { "Wait" }
                     dd {
                         "press, wait " strong { (told(wait)) } ", speak"

@@ -6,6 +6,7 @@ use crate::quantity::{Decibels, Frequency};
 use crate::report::{Edge, Graph, Knot, Part};
 
 use super::super::draw::{Drawing, Mark, Shape, fitted};
+use super::super::text::counted;
 use super::{TYPE, WIDTH};
 
 const ROW: f64 = 30.0;
@@ -109,10 +110,13 @@ pub(super) fn graph(shown: &Graph) -> Option<Drawing> {
         "graph",
         "Who repeats whom".to_owned(),
         format!(
-            "{} ways from a sender to whom it opens, through {} that pass on. A broken line works only while the path is kind; \
+            "{} from a sender to whom it opens, through {}. A broken line works only while the path is kind; \
              a dotted one is not meant. The plan's table says who reaches whom.",
-            shown.edges.len(),
-            middle.len()
+            counted(shown.edges.len(), "way"),
+            match middle.len() {
+                1 => "1 that passes on".to_owned(),
+                several => format!("{several} that pass on"),
+            }
         ),
         WIDTH,
         height,

@@ -5,6 +5,7 @@ use crate::quantity::{Frequency, Span};
 use crate::report::{Keep, Segment, Spectrum};
 
 use super::super::draw::{Anchor, Drawing, Lanes, Mark, Scale, Shape, fitted, width_of};
+use super::super::text::counted;
 use super::{TYPE, WIDTH};
 
 const LEFT: f64 = 62.0;
@@ -52,13 +53,12 @@ fn told(shown: &Spectrum) -> String {
         .filter(|one| one.severity == Severity::Conflict)
         .count();
     format!(
-        "From {}: {} channels with a carrier, {} with a listener, {} landings, {} of them in conflict. The tables and the \
-         findings of the report hold the same in words.",
+        "{}: {} with a carrier, {} with a listener, {}, {hurt} of them in conflict. The tables and the findings of the report \
+         hold the same in words.",
         shown.view,
-        shown.carriers.len(),
+        counted(shown.carriers.len(), "channel"),
         shown.hearings.len(),
-        shown.landings.len(),
-        hurt
+        counted(shown.landings.len(), "landing"),
     )
 }
 

@@ -1,5 +1,7 @@
 //! Pages for people: the verdict first, then subject by subject what was found, worst first.
 
+use std::fmt::Display;
+
 use super::{Format, Look, compare};
 
 mod assign;
@@ -37,7 +39,7 @@ pub(super) fn counted(count: usize, one: &str) -> String {
 }
 
 /// A count with its thousands set apart by a space that no line is broken at.
-pub(super) fn grouped(count: usize) -> String {
+pub(super) fn grouped(count: impl Display) -> String {
     let digits = count.to_string();
     let mut out = String::new();
     for (place, digit) in digits.chars().enumerate() {

@@ -52,7 +52,11 @@ fn tell_answer(paper: &mut Paper, answer: &Answer) {
         paper.paragraph(
             0,
             Tone::Plain,
-            &format!("Legs and pairs refused by {}.", refused.join(", ")),
+            &format!(
+                "{} refused by {}.",
+                what_is_refused(ranking),
+                refused.join(", ")
+            ),
         );
     }
     if let Some(blocked) = &ranking.blocked_by {
@@ -89,6 +93,15 @@ fn tell_answer(paper: &mut Paper, answer: &Answer) {
         for point in &front.points {
             paper.paragraph(2, Tone::Plain, &tell::point(point));
         }
+    }
+}
+
+/// What the counts of refusals count.
+fn what_is_refused(ranking: &Ranking) -> &'static str {
+    if ranking.rows.iter().any(|row| row.legs.len() == 1) {
+        "Frequencies"
+    } else {
+        "Legs and pairs"
     }
 }
 

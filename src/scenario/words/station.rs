@@ -114,7 +114,7 @@ pub(in crate::scenario) struct AntennaWords {
     /// Loss of its feeder.
     pub(in crate::scenario) feeder: Option<Said<Decibels>>,
     /// Where it stands from the middle of the site.
-    pub(in crate::scenario) offset: Option<Said<OffsetWords>>,
+    pub(in crate::scenario) offset: Option<Said<DisplacementWords>>,
     /// Where it points, if it is a beam.
     pub(in crate::scenario) beam: Option<Said<BeamWords>>,
 }
@@ -122,7 +122,7 @@ pub(in crate::scenario) struct AntennaWords {
 /// A place within a site.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub(in crate::scenario) struct OffsetWords {
+pub(in crate::scenario) struct DisplacementWords {
     /// How far east of the middle; negative is west.
     pub(in crate::scenario) east: Said<Length>,
     /// How far north of the middle; negative is south.

@@ -61,8 +61,9 @@ impl Price {
         let margin = match self.rung.0 {
             None => "nothing within the horizon".to_owned(),
             Some(rung) => {
-                let from = coarse.max(Decibels::db(0.1)) * rung as f64;
-                format!("a least margin of {from} or up to a step more")
+                let step = coarse.max(Decibels::db(0.1));
+                let from = step * rung as f64;
+                format!("a least margin between {from} and {}", from + step)
             }
         };
         let changes = match self.changes {

@@ -6,8 +6,8 @@ use super::proof;
 use crate::emissions::{Line, Source, place_of_slice};
 use crate::encounter::Encounter;
 use crate::finding::{Change, Remedy};
-use crate::law::Law;
-use crate::quantity::{Decibels, Frequency, Offset};
+use crate::law::{Law, Preference, Purpose};
+use crate::quantity::{Decibels, Frequency, Offset, Span};
 use crate::responses::Shape;
 use crate::scenario::{Legs, Plan, Use};
 use crate::scene::{Owner, Receiver, Scene, Transmitter};
@@ -23,6 +23,9 @@ const FURTHER: i64 = 8;
 /// # Source
 /// Choice: an S unit; for less nobody moves.
 const WORTH_A_WORD: Decibels = Decibels::db(6.0);
+
+/// What is added where the band plan likes the new channel less.
+const LESS_LIKED: &str = ", though the band plan means that stretch for other uses";
 
 /// Something that can be put on another channel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -152,18 +155,21 @@ pub(super) fn nearest(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
     tuned(scene, encounter)
         .into_iter()
         .filter_map(|(tuned, here)| {
-            let shifts = shifts(scene, encounter, tuned, here);
             let is_mended =
                 |place: &Place<'_>| proof::short(&place.scene, encounter, &place.line) < short_now;
             let at = |&shift: &Offset| place(scene, encounter, (tuned, here), shift);
-            // What is broad only grows fainter further off: where the last is not enough, none is.
-            let mut last = shifts.iter().rev().take(2).filter_map(at);
-            if encounter.line.is_slice() && !last.any(|place| is_mended(&place)) {
-                return None;
-            }
-            shifts.iter().filter_map(at).find(is_mended)
+            let mended = |shifts: &[Offset]| {
+                // What is broad only grows fainter further off: where the last is not enough, none is.
+                let mut last = shifts.iter().rev().take(2).filter_map(at);
+                if encounter.line.is_slice() && !last.any(|place| is_mended(&place)) {
+                    return None;
+                }
+                shifts.iter().filter_map(at).find(is_mended)
+            };
+            let (liked, others) = liked_first(scene, encounter, tuned, here);
+            let liked = mended(&liked).map(|place| place.remedy(then));
+            liked.or_else(|| Some(mended(&others)?.remedy(&format!("{then}{LESS_LIKED}"))))
         })
-        .map(|place| place.remedy(then))
         .collect()
 }
 
@@ -176,8 +182,9 @@ pub(super) fn better(scene: &Scene<'_>, encounter: &Encounter) -> Option<Remedy>
     tuned(scene, encounter)
         .into_iter()
         .flat_map(|(tuned, here)| {
-            let shifts = shifts(scene, encounter, tuned, here).into_iter();
-            shifts.filter_map(move |shift| place(scene, encounter, (tuned, here), shift))
+            let (liked, _) = liked_first(scene, encounter, tuned, here);
+            let places = liked.into_iter();
+            places.filter_map(move |shift| place(scene, encounter, (tuned, here), shift))
         })
         .filter_map(|place| {
             let met = proof::met(&place.scene, encounter, &place.line);
@@ -197,6 +204,43 @@ pub(super) fn better(scene: &Scene<'_>, encounter: &Encounter) -> Option<Remedy>
             };
             place.remedy(&then)
         })
+}
+
+/// How far something could go where the law allows it as it does here: to channels that the band plan likes no less, and to
+/// the others.
+fn liked_first(
+    scene: &Scene<'_>,
+    encounter: &Encounter,
+    tuned: Tuned,
+    here: Frequency,
+) -> (Vec<Offset>, Vec<Offset>) {
+    let law = &scene.plan.law;
+    let sent = scene.transmitters.iter().filter(|one| tuned.sends(one));
+    let purposes: BTreeSet<Purpose> = sent.map(|one| one.purpose).collect();
+    // Where it stands against the law already, that is another finding's matter.
+    let open: Vec<Vec<Span>> = purposes
+        .iter()
+        .map(|&purpose| {
+            let bands = law.band_names().into_iter();
+            bands.flat_map(|name| law.open_for(name, purpose)).collect()
+        })
+        .filter(|spans: &Vec<Span>| spans.iter().any(|span| span.contains(here)))
+        .collect();
+    let is_allowed = |to: Frequency| {
+        open.iter()
+            .all(|spans| spans.iter().any(|span| span.contains(to)))
+    };
+    let liking = |at: Frequency| {
+        purposes
+            .iter()
+            .map(|&purpose| law.preference(at, purpose))
+            .min()
+    };
+    let wanted = liking(here).min(Some(Preference::default()));
+    shifts(scene, encounter, tuned, here)
+        .into_iter()
+        .filter(|&shift| is_allowed(here + shift))
+        .partition(|&shift| liking(here + shift) >= wanted)
 }
 
 /// How far something could go to leave a response, the least first, within its band.

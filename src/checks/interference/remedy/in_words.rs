@@ -1,5 +1,6 @@
 //! What is left where no figure within reach mends an encounter.
 
+use super::super::called_apart;
 use crate::emissions::Source;
 use crate::encounter::Encounter;
 use crate::finding::Remedy;
@@ -21,10 +22,26 @@ pub(super) fn beyond_reach(scene: &Scene<'_>, encounter: &Encounter, lacking: De
         }
     }
     let receiver = scene.receivers.get(encounter.receiver);
-    let victim = receiver.map_or("", |one| one.name.as_str());
+    let victim = called_apart(scene, encounter);
     let is_ours = receiver.is_some_and(|one| one.owner.is_ours());
+    let is_in_one_box = encounter
+        .line
+        .terms
+        .iter()
+        .any(|&(source, _)| match source {
+            Source::Transmitter(index) => {
+                let unit = scene.transmitters.get(index).map(|one| one.unit);
+                unit.is_some() && unit == receiver.map(|one| one.unit)
+            }
+            Source::Oscillator(_) | Source::Reference(_) => false,
+        });
     let who = match ours.as_slice() {
         [] => format!("another band or another place for {victim}"),
+        [one] if is_in_one_box => {
+            format!(
+                "another band, or a radio of its own in another place, for {one} or for {victim}"
+            )
+        }
         [one] if is_ours => format!("another band or another place for {one} or for {victim}"),
         [one] => format!("another band or another place for {one}"),
         [first, .., last] => {
