@@ -194,6 +194,8 @@ pub struct Mend {
     pub says: String,
     /// The phases of the event in which it is so, where that is not all of them.
     pub when: Option<String>,
+    /// Why it is no worse, though its margin is.
+    pub spared: Option<String>,
     /// The first thing that would mend it.
     pub remedy: Option<String>,
     /// How many more cautions and conflicts the same check has.
@@ -438,6 +440,7 @@ fn mend(findings: &[Finding]) -> Vec<Mend> {
             severity: finding.severity,
             says: finding.says.clone(),
             when: finding.when.clone(),
+            spared: finding.spared.clone(),
             remedy: finding.remedies.first().map(|remedy| remedy.text.clone()),
             alike: 0,
         });

@@ -5,6 +5,8 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
+use rayon::prelude::*;
+
 use super::{Ear, Encounter, ear::Listener};
 use crate::emissions::{self, Audience, Crowd, Line, LineBook, Listening, Part, Request, Wanted};
 use crate::quantity::{Frequency, Level};
@@ -53,9 +55,12 @@ impl Standing {
             };
         };
         let count = scene.receivers.standing();
-        let ears: Arc<[Ear]> = (scene.receivers.iter().take(count))
+        let standing: Vec<&Receiver> = scene.receivers.iter().take(count).collect();
+        let ears: Vec<Ear> = standing
+            .par_iter()
             .map(|receiver| Ear::of(scene, receiver))
             .collect();
+        let ears: Arc<[Ear]> = ears.into();
         let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
         let crowd = Crowd::of(scene, &listening, scenes.len() >= MANY);
         let lines = LineBook::of(heard_on_trial(scenes, &crowd));
@@ -95,19 +100,18 @@ impl Standing {
 /// The lines among what stands that some receiver under trial might hear.
 fn heard_on_trial(scenes: &[Scene<'_>], crowd: &Crowd) -> Vec<Line> {
     // By antenna, the faintest that anybody under trial hears there.
-    let mut floors: Vec<(usize, Level)> = Vec::new();
-    for scene in scenes {
-        for (_, receiver) in scene.receivers.from(scene.receivers.standing()) {
-            let ear = Ear::of(scene, receiver);
-            let faintest = ear
-                .listening
-                .places
-                .iter()
-                .map(|place| place.faintest)
-                .min();
-            floors.extend(faintest.map(|faintest| (receiver.mast, faintest)));
-        }
-    }
+    let floor = |(scene, receiver): (&Scene<'_>, &Receiver)| {
+        let places = Ear::of(scene, receiver).listening.places.into_iter();
+        let faintest = places.map(|place| place.faintest).min();
+        faintest.map(|faintest| (receiver.mast, faintest))
+    };
+    let of_scene = |scene: &Scene<'_>| -> Vec<(usize, Level)> {
+        let on_trial = scene.receivers.from(scene.receivers.standing());
+        on_trial
+            .filter_map(|(_, receiver)| floor((scene, receiver)))
+            .collect()
+    };
+    let mut floors: Vec<(usize, Level)> = scenes.par_iter().flat_map_iter(of_scene).collect();
     let Some(scene) = scenes.first() else {
         return Vec::new();
     };

@@ -68,7 +68,8 @@ impl Profile {
             self.reference.as_ref().map(|one| &one.level),
         );
         list.put("antenna.height", &self.antenna_height);
-        list.put("antenna.gain", &self.antenna_gain);
+        // Relative to an isotropic antenna, as the key says that gives it.
+        list.put_as("antenna.gain", &self.antenna_gain, "i");
         list.put("antenna.feeder_loss", &self.feeder_loss);
         let timing = &self.timing;
         for (key, time) in [

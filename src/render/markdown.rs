@@ -10,11 +10,7 @@ use crate::search::Answer;
 use super::assign::{headline, proof, tone_digits};
 use super::{
     AssignReport, CheckReport, Format, Listing, Look, ProductsReport, RankReport, compare,
-    fold::fold,
-    legs_text,
-    review::parts,
-    severity_word, tell,
-    text::{clean, grouped},
+    fold::fold, legs_text, review::parts, severity_word, tell, text::clean,
 };
 
 pub(super) const FORMAT: Format = Format {
@@ -187,13 +183,11 @@ fn rank(report: &RankReport<'_>, _: &Look) -> String {
 fn tell_answer(answer: &Answer) -> String {
     let ranking = &answer.ranking;
     let mut out = format!(
-        "\n## {} for {}\n\n{}. {} considered, {} known to have a leg that conflicts by itself, {} judged whole.\n\n",
+        "\n## {} for {}\n\n{}. {}\n\n",
         plain(&ranking.search),
         plain(&ranking.station),
         plain(&ranking.what),
-        grouped(ranking.considered),
-        grouped(ranking.refused_by_a_leg),
-        grouped(ranking.judged)
+        tell::counts(ranking)
     );
     if let Some(unfinished) = tell::unfinished(answer) {
         out.extend(["**", &plain(&unfinished), "**\n\n"]);

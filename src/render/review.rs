@@ -208,13 +208,13 @@ fn mend(overview: &Overview) -> Part {
         } else {
             format!("; {} more of this check", mend.alike)
         };
+        let severity = severity_word(mend.severity);
+        let spared = mend.spared.as_ref().map_or_else(String::new, |why| {
+            format!("; no more than a {severity}: {why}")
+        });
         vec![
             (place + 1).to_string(),
-            format!(
-                "{}: {}{when}{more}",
-                severity_word(mend.severity),
-                mend.says
-            ),
+            format!("{severity}: {}{when}{spared}{more}", mend.says),
             mend.remedy.clone().unwrap_or_default(),
             mend.check.to_owned(),
         ]

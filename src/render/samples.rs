@@ -497,6 +497,7 @@ fn seen() -> Overview {
             severity: Severity::Conflict,
             says: "Sweep and Control have no way to each other".to_owned(),
             when: Some("race".to_owned()),
+            spared: None,
             remedy: Some("more height".to_owned()),
             alike: 1,
         }],

@@ -1,5 +1,6 @@
 //! What `rank` tells beside its rows, in sentences that the formats for people share.
 
+use crate::assess::Verdict;
 use crate::quantity::Decibels;
 use crate::search::{Answer, Bought, Freed, Front, Group, Point, Ranking, Row, Share, Strangers};
 
@@ -25,6 +26,34 @@ pub(super) fn unfinished(answer: &Answer) -> Option<String> {
         "Not finished: the order stands, but the search was stopped before all that was asked beside it was worked out."
             .to_owned()
     })
+}
+
+/// How many candidates there are and what became of them, in a sentence.
+pub(super) fn counts(ranking: &Ranking) -> String {
+    let considered = counted(ranking.considered, "candidate");
+    let refused = grouped(ranking.refused_by_a_leg);
+    let is_single = ranking.rows.iter().any(|row| row.legs.len() == 1);
+    if is_single && ranking.is_finished {
+        format!("{considered} considered, {refused} of them in conflict.")
+    } else if is_single {
+        format!("{considered} considered, {refused} of those looked at in conflict.")
+    } else if ranking.is_finished {
+        let is_safe = |row: &Row| row.verdict != Verdict::Conflict;
+        let others = if ranking.rows.first().is_some_and(is_safe) {
+            "of the others, best first"
+        } else {
+            "best first"
+        };
+        format!(
+            "{considered} considered: {refused} known to have a leg that conflicts by itself; {others}, {} judged whole \
+             until the order stood.",
+            grouped(ranking.judged)
+        )
+    } else {
+        format!(
+            "{considered} considered, {refused} of those looked at with a leg that conflicts by itself."
+        )
+    }
 }
 
 /// What the plan as a whole has against every row, wherever it lies; nothing where it has nothing.

@@ -88,6 +88,9 @@ pub(super) fn mend(report: &Report) -> Markup {
                             @if let Some(when) = &mend.when { " (in " (clean(when)) ")" }
                             "."
                         }
+                        @if let Some(spared) = &mend.spared {
+                            p class="small" { "No more than a " (severity_word(mend.severity)) ": " (clean(spared)) "." }
+                        }
                         @if let Some(remedy) = &mend.remedy {
                             p class="remedy" { span class="lead" { "What would mend it: " } (clean(remedy)) "." }
                         }

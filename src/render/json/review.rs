@@ -75,6 +75,8 @@ struct ToMend<'a> {
     says: &'a str,
     /// The phases of the event in which it is so; null where it is so in all of them.
     when: Option<&'a str>,
+    /// Why it is no worse, though its margin is; null where nothing speaks for it.
+    spared: Option<&'a str>,
     /// The first thing that would mend it.
     remedy: Option<&'a str>,
     /// How many more cautions and conflicts the same check has.
@@ -389,6 +391,7 @@ impl<'a> ToMend<'a> {
             severity: severity_word(mend.severity),
             says: &mend.says,
             when: mend.when.as_deref(),
+            spared: mend.spared.as_deref(),
             remedy: mend.remedy.as_deref(),
             alike: mend.alike,
         }

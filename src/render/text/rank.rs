@@ -10,7 +10,7 @@ use crate::assess::Verdict;
 use crate::search::{Answer, Ranking};
 
 use super::super::{Look, RankReport, legs_text, tell};
-use super::{Paper, Tone, clean, counted, grouped, wrap};
+use super::{Paper, Tone, clean, grouped, wrap};
 
 /// Least room for what limits a candidate; a narrower page lets the table run over.
 const NARROWEST: usize = 16;
@@ -107,27 +107,7 @@ fn what_is_refused(ranking: &Ranking) -> &'static str {
 
 /// How the search came out, in a sentence or two.
 fn headline(ranking: &Ranking) -> String {
-    let counts = if ranking.is_finished && ranking.judged == ranking.considered {
-        format!(
-            "{} considered, {} of them in conflict.",
-            counted(ranking.considered, "candidate"),
-            grouped(ranking.refused_by_a_leg)
-        )
-    } else if !ranking.is_finished {
-        format!(
-            "{} considered, {} of those looked at with a leg that conflicts by itself.",
-            counted(ranking.considered, "candidate"),
-            grouped(ranking.refused_by_a_leg)
-        )
-    } else {
-        format!(
-            "{} considered: {} known to have a leg that conflicts by itself; of the others, best first, {} judged whole \
-             until the order stood.",
-            counted(ranking.considered, "candidate"),
-            grouped(ranking.refused_by_a_leg),
-            grouped(ranking.judged)
-        )
-    };
+    let counts = tell::counts(ranking);
     match ranking.rows.first() {
         None => format!("Nothing to show. {counts}"),
         Some(row) if row.verdict == Verdict::Conflict && !ranking.is_finished => {
