@@ -50,9 +50,7 @@ pub(super) fn counts(ranking: &Ranking) -> String {
             grouped(ranking.judged)
         )
     } else {
-        format!(
-            "{considered} considered, {refused} of those looked at with a leg that conflicts by itself."
-        )
+        format!("{considered} considered, {refused} known to have a leg that conflicts by itself.")
     }
 }
 
