@@ -95,7 +95,7 @@ def copied(work, changes):
     done = subprocess.run([switch], cwd=stage, input="\n".join(lines), check=True, stdout=subprocess.PIPE, text=True)
     shutil.copy2(HERE / "mutant.rs", stage / "src/mutant.rs")
     top = stage / "src/lib.rs"
-    top.write_text(top.read_text().replace("\npub mod topic;", "\n#![allow(warnings)]\nmod mutant;\n\npub mod topic;", 1))
+    top.write_text(top.read_text().replace("\npub mod topic;", "\n#![allow(warnings, arithmetic_overflow, unconditional_panic)]\nmod mutant;\n\npub mod topic;", 1))
     for path in (path for path in stage.rglob("*") if path.is_file()):
         there = work.tree / path.relative_to(stage)
         if not there.exists() or there.read_bytes() != path.read_bytes():
@@ -223,7 +223,7 @@ def reach(work, options):
         new += [(binary, exe, line[: -len(": test")]) for line in names]
     known = {f"{binary}/{name}" for binary, _, name in new}
     tests = {key: one for key, one in tests.items() if key in known and not (options.again and options.again in key)}
-    new = [one for one in new if f"{one[0]}/{one[2]}" not in tests and options.only in f"{one[0]}/{one[2]}"]
+    new = [one for one in new if f"{one[0]}/{one[2]}" not in tests and re.search(options.only, f"{one[0]}/{one[2]}")]
     path = work.folder / "reached.txt"
     for index, (binary, exe, name) in enumerate(new):
         for stop in ({"MUTANT_STOP": "1"}, {}):
@@ -323,15 +323,22 @@ def tryable(work):
     return sorted((one for one in work.load("changes.json", []) if one["key"] not in dropped), key=lambda one: one["order"])
 
 
+def settled(now, before):
+    if before and before[0] == "without effect":
+        return True
+    return now["outcome"] == "caught" if now else bool(before and before[0] == "caught")
+
+
 def attempt_all(work, options):
     judge = Judge(work)
+    files = kept()
     end = time.time() + 60 * options.minutes
     tally = collections.Counter()
     for change in tryable(work):
         if time.time() > end:
             break
         old = judge.state.get(change["key"])
-        if not change["key"].startswith(options.only or "") or old and old["outcome"] == "caught":
+        if not change["key"].startswith(options.only or "") or settled(old, known(change, files)):
             continue
         if old and not judge.left(change):
             continue
@@ -364,6 +371,16 @@ def show(work, options):
 
 # What is kept
 
+HEAD = """\
+# What came of the changes, by file: how far they were tried in their order, how many were caught, and by name all that were not.
+# Written by `try.py keep`. What is without effect, and why (in brackets), is written by hand and stays.
+"""
+
+
+def digest(file):
+    """Of a file as the changes see it: without its tests."""
+    return hashlib.sha256((ROOT / file).read_text().split("#[cfg(test)]")[0].encode()).hexdigest()[:8]
+
 
 def kept():
     """The outcomes of last time: by file its digest, how far it was tried, how many were caught, and the rest by name."""
@@ -376,6 +393,65 @@ def kept():
     return files
 
 
+def known(change, files):
+    """What came of a change last time, where its file is as it was then."""
+    file = files.get(change["file"])
+    if not file or file["digest"] != digest(change["file"]) or change["order"] > file["to"]:
+        return None
+    return file["rest"].get(change["key"].split(": ", 1)[1], ("caught", ""))
+
+
+def keep(work, options):
+    """Writes the outcomes, and prints the table of the documentation."""
+    files = kept()
+    state = Judge(work).state
+    stages = collections.defaultdict(collections.Counter)
+    by_file = collections.defaultdict(list)
+    for change in work.load("changes.json", []):
+        stages[stage_of(change)]["listed"] += 1
+    for change in tryable(work):
+        stages[stage_of(change)]["can be tried"] += 1
+        by_file[change["file"]].append(change)
+    text = HEAD
+    for file, changes in sorted(by_file.items()):
+        caught, to, rest = 0, "00000000", []
+        for change in changes:
+            before = known(change, files)
+            now = state.get(change["key"])
+            # By hand it is said of a name, which may well outlive the file as it was.
+            said = files.get(file, {"rest": {}})["rest"].get(change["key"].split(": ", 1)[1])
+            if now and now["outcome"] == "caught":
+                outcome = ("caught", "")
+            elif said and said[0] == "without effect":
+                outcome = said
+            elif now:
+                outcome = (now["outcome"], said[1] if said else "")
+            elif before:
+                outcome = before
+            else:
+                break
+            to = change["order"]
+            stages[stage_of(change)]["tried"] += 1
+            stages[stage_of(change)][outcome[0]] += 1
+            caught += outcome[0] == "caught"
+            if outcome[0] != "caught":
+                why = f" ({outcome[1]})" if outcome[1] else ""
+                rest.append(f"  {outcome[0]}: {change['key'].split(': ', 1)[1]}{why}\n")
+        else:
+            to = "ffffffff"
+        text += f"{file} {digest(file)}: to {to}, {caught} caught\n" + "".join(sorted(rest))
+    OUTCOMES.write_text(text)
+    columns = ["listed", "can be tried", "tried", "caught", "without effect", "survives", "not reached", "open"]
+    print("| stage | " + " | ".join(columns) + " |\n" + "| --- " * (len(columns) + 1) + "|")
+    total = sum(stages.values(), collections.Counter())
+    for name, counts in [(f"`{stage}`", stages[stage]) for stage in STAGES] + [("all", total)]:
+        print(f"| {name} | " + " | ".join(str(counts[column]) for column in columns) + " |")
+
+
+def stage_of(change):
+    return change["file"].split("/")[1].removesuffix(".rs")
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--work", default="/tmp/quietpair-mutants", help="folder in which all is built and remembered")
@@ -384,7 +460,7 @@ def main():
     command.add_argument("--cargo-mutants", default="cargo-mutants", help="the program that lists them")
     command.set_defaults(run=build)
     command = commands.add_parser("reach", help="run each test that is new once, and note what it comes by")
-    command.add_argument("--only", default="", help="tests whose name holds this")
+    command.add_argument("--only", default="", help="tests whose name, as `test scenarios/name`, fits this pattern")
     command.add_argument("--again", help="forget what is known of tests whose name holds this")
     command.add_argument("--longest", type=float, default=15, help="seconds of processor time a test may take")
     command.set_defaults(run=reach)
@@ -397,6 +473,8 @@ def main():
     command.add_argument("words", nargs="+")
     command.add_argument("--test", help="run those tests that reach it and whose name holds this")
     command.set_defaults(run=show)
+    command = commands.add_parser("keep", help="write outcomes.txt and print the table of docs/testing.md")
+    command.set_defaults(run=keep)
     options = parser.parse_args()
     options.run(Work(options.work), options)
 
