@@ -123,6 +123,9 @@ recorded! {in_full:
     in_full_second_mixer_spur "tests/checks/second-mixer-spur/fires.yaml",
     in_full_identification "tests/checks/identification/fires.yaml",
     in_full_endurance "tests/checks/endurance/fires.yaml",
+    in_full_mast "tests/told/mast.yaml",
+    in_full_foundation "tests/told/foundation.yaml",
+    in_full_harmonics "tests/told/harmonics.yaml",
     in_full_rally "scenarios/alpine-rally.yaml",
     in_full_regatta "scenarios/lake-regatta-watch.yaml",
 }
@@ -151,9 +154,8 @@ fn every_plan_that_trips_a_check_is_told_here() {
     }
 }
 
-/// Everything that can be asked beside the rows of a search.
-#[test]
-fn searches_with_all_that_is_asked_beside_them() {
+/// Everything that can be asked beside the rows of a search, of the search of this number.
+fn asked(number: usize) -> String {
     let plan = sample(&STATIONS, &NEIGHBOURS);
     let question = Question {
         top: 4,
@@ -161,7 +163,7 @@ fn searches_with_all_that_is_asked_beside_them() {
         wants_front: true,
         wants_freed: true,
         suppose: vec![
-            Supposed::Without("Town".to_owned()),
+            Supposed::Without("Coast".to_owned()),
             Supposed::Power("low".to_owned()),
             Supposed::Filter(Decibels::db(20.0)),
         ],
@@ -171,16 +173,21 @@ fn searches_with_all_that_is_asked_beside_them() {
         }),
         stranger: Some(Length::metres(10_000.0)),
     };
-    let answers: Vec<_> = plan
-        .searches
-        .iter()
-        .map(|search| answer(&plan, search, &question))
-        .collect();
     let report = RankReport {
         event: &plan.event.name,
-        answers: &answers,
+        answers: &[answer(&plan, &plan.searches[number], &question)],
     };
-    insta::assert_snapshot!((text().rank)(&report, &Look::default()));
+    (text().rank)(&report, &Look::default())
+}
+
+#[test]
+fn a_search_with_all_that_is_asked_beside_it() {
+    insta::assert_snapshot!(asked(0));
+}
+
+#[test]
+fn a_search_that_finds_nothing_with_all_that_is_asked_beside_it() {
+    insta::assert_snapshot!(asked(1));
 }
 
 /// Three channels at once: what they were given, what the next best would cost, and what cannot be together.
