@@ -7,7 +7,8 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::{fs, io};
 
-use quietpair::assess::{Judged, assess};
+use quietpair::assess::{Assessment, Judged, assess};
+use quietpair::finding::{Matter, Severity};
 use quietpair::overview::Overview;
 use quietpair::overview::overview;
 use quietpair::quantity::{Decibels, Length};
@@ -40,14 +41,35 @@ fn plan(path: &str) -> Plan {
     read(path, &bytes, &beside).unwrap_or_else(|faults| panic!("{faults}"))
 }
 
-/// The page of a check as a reader sees it unasked.
+/// The page of a check as a reader sees it unasked, then in full one finding of each check that is no matter of
+/// levels.
 fn short(path: &str) -> String {
-    let assessment = assess(&plan(path));
-    let report = CheckReport {
-        assessment: &assessment,
-        defaults: None,
+    let mut assessment = assess(&plan(path));
+    let page = |assessment: &Assessment, shows_all| {
+        let report = CheckReport {
+            assessment,
+            defaults: None,
+        };
+        let look = Look {
+            shows_all,
+            ..Look::default()
+        };
+        (text().check)(&report, &look)
     };
-    (text().check)(&report, &Look::default())
+    let mut told = page(&assessment, false);
+    let mut known = BTreeSet::new();
+    let mut ruled = |judged: &mut Judged| {
+        judged.findings.retain(|one| {
+            one.matter != Matter::Interference
+                && one.severity < Severity::Conflict
+                && known.insert((one.check, one.severity))
+        });
+    };
+    ruled(&mut assessment.plan);
+    assessment.proposals.iter_mut().for_each(ruled);
+    told += "\nIn full, what is no matter of levels:\n\n";
+    told += &page(&assessment, true);
+    told
 }
 
 /// The first finding of each kind and severity, in full.

@@ -164,11 +164,20 @@ def build(work, options):
     code, messages = cargo(work, "test", "--no-run", "--lib", "--bins", "--tests")
     if code:
         sys.exit("\n".join(one["message"]["rendered"] for one in messages if one.get("reason") == "compiler-message"))
-    binaries = {
-        one["target"]["kind"][0] + " " + one["target"]["name"]: one["executable"]
-        for one in messages
-        if one.get("reason") == "compiler-artifact" and one["executable"] and one["profile"]["test"]
-    }
+    # Under another name, so that building again does not disturb a run.
+    shelf = work.folder / "tests" / "deps"
+    shelf.mkdir(parents=True, exist_ok=True)
+    binaries = {}
+    for one in messages:
+        if one.get("reason") == "compiler-artifact" and one["executable"] and one["profile"]["test"]:
+            built = Path(one["executable"])
+            named = shelf / f"{built.name}-{built.stat().st_mtime_ns}"
+            if not named.exists():
+                os.link(built, named)
+            binaries[one["target"]["kind"][0] + " " + one["target"]["name"]] = str(named)
+    for old in shelf.iterdir():
+        if str(old) not in binaries.values() and time.time() - old.stat().st_mtime > 6 * 3600:
+            old.unlink()
     work.save("dropped.json", dropped)
     work.save("changes.json", changes)
     work.save("binaries.json", binaries)
@@ -334,7 +343,8 @@ def attempt_all(work, options):
     files = kept()
     end = time.time() + 60 * options.minutes
     tally = collections.Counter()
-    for change in tryable(work):
+    # What was never tried comes first.
+    for change in sorted(tryable(work), key=lambda one: (one["key"] in judge.state, one["order"])):
         if time.time() > end:
             break
         old = judge.state.get(change["key"])
