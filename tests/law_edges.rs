@@ -1,6 +1,6 @@
 //! Where rules of two kinds of transmitter meet, exactly one of them holds.
 
-use quietpair::law::SpuriousLimit;
+use quietpair::law::{SpuriousLimit, read};
 use quietpair::quantity::{Decibels, Power};
 
 /// As 47 CFR 97.307(e) does at 25 W: one limit up to a power, another one above it.
@@ -34,4 +34,25 @@ fn every_carrier_falls_under_exactly_one_of_two_limits_that_meet() {
         );
         assert_eq!(held, (!is_above, is_above), "{off} dB beyond the edge");
     }
+}
+
+/// A rule whose source is left out is told as that, and no source without a name is looked for.
+#[test]
+fn a_rule_without_its_source_is_told_once() {
+    let text = "pack: xx
+title: A pack
+kind: law
+jurisdiction: Nowhere
+edition: of today
+checked: 2026-11-25
+sources:
+  act: {text: An act, standing: memory}
+bands:
+  - {name: 2m, span: [144.0, 146.0], status: primary}
+";
+    let error = read("xx.yaml", text.as_bytes()).unwrap_err().to_string();
+    assert_eq!(error.matches("error:").count(), 1, "{error}");
+    assert!(error.contains("the key `source` is missing"), "{error}");
+    let sound = text.replace("status: primary", "status: primary, source: act");
+    assert!(read("xx.yaml", sound.as_bytes()).is_ok());
 }

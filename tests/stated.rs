@@ -164,3 +164,31 @@ paths:
         assert_eq!(heard("Shore", "Far"), None);
     }
 }
+
+#[test]
+fn of_two_losses_known_of_one_path_the_first_of_the_file_counts() {
+    let lost = |first: &str, second: &str| {
+        let at = ", at: 2m";
+        let text = format!(
+            "event: {{name: Walk}}
+rules: [uk]
+licence: full
+settings: {{horizon: 190 dB}}
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
+  shore: {{at: [54.4250, -0.5320], ground: 10 m}}
+stations:
+  - {{name: Hill, site: hill, radio: mobile-2m, talk: 145.5250}}
+  - {{name: Shore, site: shore, radio: mobile-2m, watch: 145.5375}}
+paths:
+  - {{between: [hill, shore], loss: {first} dB{at}}}
+  - {{between: [hill, shore], loss: {second} dB}}
+"
+        );
+        let found = found(&text);
+        let heard = of(&found, "adjacent-channel", "Shore");
+        change(&heard[0].budget, "its loss known").unwrap()
+    };
+    assert!((lost("95", "90") + 95.0).abs() < 1e-9);
+    assert!((lost("90", "95") + 90.0).abs() < 1e-9);
+}

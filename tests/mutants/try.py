@@ -40,6 +40,10 @@ class Work:
         draft.write_text(json.dumps(value))
         draft.replace(self.folder / name)
 
+    def note(self, line):
+        with open(self.folder / "tried.jsonl", "a") as log:
+            log.write(json.dumps(line) + "\n")
+
     def log(self):
         path = self.folder / "tried.jsonl"
         return [json.loads(line) for line in path.read_text().splitlines()] if path.exists() else []
@@ -231,7 +235,10 @@ def reach(work, options):
         names = [line for line in out.splitlines() if line.endswith(": test") and line not in ignored]
         new += [(binary, exe, line[: -len(": test")]) for line in names]
     known = {f"{binary}/{name}" for binary, _, name in new}
-    tests = {key: one for key, one in tests.items() if key in known and not (options.again and options.again in key)}
+    changed = [key for key in tests if options.again and re.search(options.again, key)]
+    if changed:
+        work.note({"changed": changed})
+    tests = {key: one for key, one in tests.items() if key in known and key not in changed}
     new = [one for one in new if f"{one[0]}/{one[2]}" not in tests and re.search(options.only, f"{one[0]}/{one[2]}")]
     path = work.folder / "reached.txt"
     for index, (binary, exe, name) in enumerate(new):
@@ -273,6 +280,10 @@ class Judge:
             self.learn(line)
 
     def learn(self, line):
+        if "changed" in line:  # what these tests let pass then says nothing of now
+            for one in self.state.values():
+                one["passed"] = [test for test in one["passed"] if test not in line["changed"]]
+            return
         old = self.state.get(line["key"], {"passed": []})
         line = dict(line, passed=sorted(set(old["passed"]) | set(line["passed"])))
         self.state[line["key"]] = line
@@ -354,8 +365,7 @@ def attempt_all(work, options):
             continue
         line = judge.attempt(change, options.most)
         judge.learn(line)
-        with open(work.folder / "tried.jsonl", "a") as log:
-            log.write(json.dumps(line) + "\n")
+        work.note(line)
         tally[line["outcome"]] += 1
         if sum(tally.values()) % 200 == 0:
             print(dict(tally), flush=True)
@@ -471,7 +481,7 @@ def main():
     command.set_defaults(run=build)
     command = commands.add_parser("reach", help="run each test that is new once, and note what it comes by")
     command.add_argument("--only", default="", help="tests whose name, as `test scenarios/name`, fits this pattern")
-    command.add_argument("--again", help="forget what is known of tests whose name holds this")
+    command.add_argument("--again", help="forget what is known of tests whose name fits this pattern")
     command.add_argument("--longest", type=float, default=15, help="seconds of processor time a test may take")
     command.set_defaults(run=reach)
     command = commands.add_parser("try", help="try changes until the time is over")
