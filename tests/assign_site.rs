@@ -98,3 +98,29 @@ fn a_user_of_a_repeater_of_others_is_on_both_of_its_frequencies() {
         assert!(at("hill", "50.001 kHz", field), "{field}");
     }
 }
+
+#[test]
+fn a_channel_that_the_plan_talks_on_is_not_given_to_who_talks_but_to_who_listens() {
+    let third = "  - {name: Stall, site: hill, radio: mobile-2m, power: low, antenna: {offset: {east: 0 m, north: -300 m}}, talk: 145.3000}\n";
+    let open = |kind: &str| {
+        format!(
+            "
+assign:
+  channels:
+    - {{name: Field, stations: [Base], {kind}: [145.3000]}}
+"
+        )
+    };
+    let talk = assigned(&plan("field", "Town repeater", third, &open("talk")));
+    let contradiction = talk.contradiction.unwrap();
+    assert!(contradiction.is_smallest);
+    assert_eq!(
+        contradiction.asked,
+        [
+            "Field on 145.3000 MHz",
+            "no channel that the plan talks on already"
+        ]
+    );
+    let listening = given(&plan("field", "Town repeater", third, &open("watch"))).unwrap();
+    assert_eq!(listening[0].as_hz(), 145_300_000);
+}
