@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use quietpair::assess::{Verdict, judge};
 use quietpair::finding::{Finding, Matter, Severity};
+use quietpair::physics::statistics::Chance;
 use quietpair::quantity::{Frequency, Length};
 use quietpair::scenario::{NoFiles, Plan, Proposal, read};
 use quietpair::search::{Answer, Front, Question, Trials, answer};
@@ -120,7 +121,7 @@ fn weights(legs: &[Frequency], preference: i32) -> [i64; 3] {
         .collect();
     let margin = met.iter().filter_map(|one| one.margin).min();
     let chance = met.iter().filter_map(|one| one.chance);
-    let chance = chance.map(|one| one.as_fraction()).fold(0.0, f64::max);
+    let chance = chance.map(Chance::as_fraction).fold(0.0, f64::max);
     let whole = |value: f64| format!("{value:.0}").parse::<i64>().unwrap();
     [
         margin.map_or(i64::MIN, |margin| -whole(margin.as_db().floor())),

@@ -9,17 +9,12 @@ use std::{fs, io};
 
 use quietpair::assess::{Assessment, Judged, assess};
 use quietpair::finding::{Matter, Severity};
-use quietpair::overview::Overview;
 use quietpair::overview::overview;
 use quietpair::quantity::{Decibels, Length};
 use quietpair::render::{self, AssignReport, CheckReport, Format, Look, RankReport};
 use quietpair::scenario::{Files, NoFiles, Plan, read};
 use quietpair::search::assign::assign;
 use quietpair::search::{Question, Supposed, Trials, answer};
-
-mod plans;
-
-use plans::{NEIGHBOURS, STATIONS, sample};
 
 fn text() -> &'static Format {
     render::ALL.iter().find(|one| one.name == "text").unwrap()
@@ -235,7 +230,7 @@ fn every_plan_that_trips_a_check_is_told_here() {
 
 /// Everything that can be asked beside the rows of a search, of the search of this number.
 fn asked(number: usize) -> String {
-    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let plan = plan("tests/told/search.yaml");
     let question = Question {
         top: 4,
         is_every: false,

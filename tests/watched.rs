@@ -13,7 +13,8 @@ fn heard(in_use: &[String]) -> BTreeSet<String> {
 
 /// The same with what is known of paths.
 fn heard_over(in_use: &[String], paths: &str) -> BTreeSet<String> {
-    let lines: String = in_use.iter().map(|one| format!("  - {one}\n")).collect();
+    let lines: Vec<String> = in_use.iter().map(|one| format!("  - {one}")).collect();
+    let lines = lines.join("\n");
     let text = format!(
         "event: {{name: Walk}}
 rules: [uk]

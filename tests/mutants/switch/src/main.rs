@@ -16,6 +16,9 @@ use std::{fs, io};
 use syn::spanned::Spanned;
 use syn::visit::{self, Visit};
 
+/// Line and column.
+type Begin = (usize, usize);
+
 struct Change {
     number: usize,
     genre: String,
@@ -32,7 +35,7 @@ struct Insertions {
 struct Switch<'a> {
     source: &'a str,
     /// By the line and column where they begin.
-    changes: HashMap<(usize, usize), Vec<Change>>,
+    changes: HashMap<Begin, Vec<Change>>,
     put: Insertions,
     done: Vec<usize>,
 }
@@ -50,7 +53,7 @@ fn binds(expression: &syn::Expr) -> bool {
     }
 }
 
-fn place(span: proc_macro2::Span) -> (usize, usize) {
+fn place(span: proc_macro2::Span) -> Begin {
     (span.start().line, span.start().column + 1)
 }
 
@@ -242,7 +245,7 @@ fn woven(source: &str, put: &Insertions) -> String {
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut list = String::new();
     io::stdin().read_to_string(&mut list)?;
-    let mut files: BTreeMap<&str, Vec<((usize, usize), Change)>> = BTreeMap::new();
+    let mut files: BTreeMap<&str, Vec<(Begin, Change)>> = BTreeMap::new();
     for line in list.lines() {
         let parts: Vec<&str> = line.splitn(6, '\t').collect();
         let [number, file, genre, line, column, replacement] = parts[..] else {
