@@ -34,3 +34,41 @@ assign: {{channels: [{}]}}
     let own = "a frequency of its own for every channel";
     assert_eq!(contradiction.asked.last().unwrap(), own);
 }
+
+/// 2B − A = C of three that are evenly spaced, whichever of them is which.
+#[test]
+fn three_places_evenly_spaced_are_never_free_of_third_order() {
+    let asked = |places: &str| {
+        let channels: Vec<String> = ["A", "B", "C"]
+            .iter()
+            .map(|name| {
+                format!("{{name: {name}, stations: [Car], watch: [{places}], step: 12.5 kHz}}")
+            })
+            .collect();
+        let text = format!(
+            "event: {{name: Test}}
+rules: [uk]
+licence: full
+sites:
+  field: {{at: [54.4240, -0.5320]}}
+radios: {{wide: {{based_on: mobile-2m, receivers: 4}}}}
+stations:
+  - {{name: Car, site: field, radio: wide}}
+assign: {{channels: [{}], third_order_free: [[A, B, C]]}}
+",
+            channels.join(", ")
+        );
+        let plan =
+            read("test.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|error| panic!("{error}"));
+        assign(&plan, plan.assign.as_ref().unwrap(), &|| false)
+    };
+    let even = asked("145.2000, 145.3000, 145.4000");
+    assert!(even.found.is_none());
+    let told = even.contradiction.unwrap().asked;
+    assert_eq!(
+        told.last().unwrap(),
+        "no third-order product of A, B and C on one of them"
+    );
+    let uneven = asked("145.2000, 145.3000, 145.4125");
+    assert!(uneven.found.is_some() && uneven.contradiction.is_none());
+}

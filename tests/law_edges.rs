@@ -1,6 +1,8 @@
 //! Where rules of two kinds of transmitter meet, exactly one of them holds.
 
-use quietpair::law::{SpuriousLimit, read};
+use std::sync::Arc;
+
+use quietpair::law::{Law, Purpose, Role, SpuriousLimit, read};
 use quietpair::quantity::{Decibels, Power};
 
 /// As 47 CFR 97.307(e) does at 25 W: one limit up to a power, another one above it.
@@ -55,4 +57,53 @@ bands:
     assert!(error.contains("the key `source` is missing"), "{error}");
     let sound = text.replace("status: primary", "status: primary, source: act");
     assert!(read("xx.yaml", sound.as_bytes()).is_ok());
+}
+
+/// Stretches that are shut at either edge of a band leave what lies between, and no stretch of one hertz at an edge.
+#[test]
+fn what_is_shut_at_the_edges_of_a_band_leaves_the_middle_alone() {
+    let open = |shut: &[&str]| -> Vec<(i64, i64)> {
+        let rules: Vec<String> = shut
+            .iter()
+            .enumerate()
+            .map(|(index, at)| {
+                format!(
+                    "  - {{id: r{index}, says: shut, spans: [[{at}]], demand: forbidden, force: forbidden, source: act}}\n"
+                )
+            })
+            .collect();
+        let text = format!(
+            "pack: xx
+title: A pack
+kind: law
+jurisdiction: Nowhere
+edition: of today
+checked: 2026-11-25
+sources:
+  act: {{text: An act, standing: memory}}
+bands:
+  - {{name: 2m, span: [144.0, 146.0], status: primary, source: act}}
+rules:
+{}",
+            rules.concat()
+        );
+        let pack = read("xx.yaml", text.as_bytes()).unwrap_or_else(|error| panic!("{error}"));
+        let law = Law::stack([(Arc::new(pack), Role::Binding)], None).unwrap();
+        let open = law.open_for("2m", Purpose::Simplex);
+        let khz = open
+            .iter()
+            .map(|span| (span.low.as_hz() / 1000, span.high.as_hz() / 1000));
+        khz.collect()
+    };
+    assert_eq!(open(&["144.0, 144.5"]), [(144_500, 146_000)]);
+    assert_eq!(open(&["145.5, 146.0"]), [(144_000, 145_500)]);
+    assert_eq!(
+        open(&["144.0, 144.5", "145.5, 146.0"]),
+        [(144_500, 145_500)]
+    );
+    assert_eq!(
+        open(&["144.0, 144.5", "145.0, 145.2", "145.5, 146.0"]),
+        [(144_500, 145_000), (145_200, 145_500)]
+    );
+    assert!(open(&["144.0, 146.0"]).is_empty());
 }
