@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use quietpair::law::{Law, Purpose, Role, SpuriousLimit, read};
-use quietpair::quantity::{Decibels, Power};
+use quietpair::law::{ALL, Law, Purpose, Role, SpuriousLimit, read};
+use quietpair::quantity::{Decibels, Frequency, Power};
 
 /// As 47 CFR 97.307(e) does at 25 W: one limit up to a power, another one above it.
 #[test]
@@ -106,4 +106,27 @@ rules:
         [(144_500, 145_000), (145_200, 145_500)]
     );
     assert!(open(&["144.0, 146.0"]).is_empty());
+}
+
+/// What is told of a frequency lies there, or is a rule that holds everywhere: nothing else of a pack has no stretch.
+#[test]
+fn what_applies_at_a_frequency_lies_there_or_is_a_rule_for_everywhere() {
+    let mut everywhere = 0;
+    for (name, _) in ALL {
+        let law = Law::named(&[name], None).unwrap();
+        for hertz in [145_225_000, 433_450_000, 10_000_000_000] {
+            let frequency = Frequency::hz(hertz);
+            for (pack, entry) in law.applies_at(frequency) {
+                let is_there = entry.spans.iter().any(|span| span.contains(frequency));
+                let is_rule = pack.rules.iter().any(|rule| rule.id == entry.id);
+                assert!(
+                    is_there || (entry.spans.is_empty() && is_rule),
+                    "{name}: {} at {frequency}",
+                    entry.id
+                );
+                everywhere += usize::from(entry.spans.is_empty());
+            }
+        }
+    }
+    assert!(everywhere > 0);
 }

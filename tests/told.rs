@@ -193,6 +193,7 @@ recorded! {in_full_and_all:
     all_of_mast "tests/told/mast.yaml",
     all_of_ears "tests/told/ears.yaml",
     all_of_anywhere "tests/told/anywhere.yaml",
+    all_of_mixers "tests/told/mixers.yaml",
     all_of_foundation "tests/told/foundation.yaml",
     all_of_harmonics "tests/told/harmonics.yaml",
     all_of_references "tests/told/references.yaml",
