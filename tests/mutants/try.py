@@ -359,10 +359,11 @@ def attempt_all(work, options):
     files = kept()
     end = time.time() + 60 * options.minutes
     tally = collections.Counter()
-    # What was never tried comes first, then what was caught once.
+    # What was never tried comes first, then what new tests may catch, then what is open.
     def turn(change):
         state = judge.state.get(change["key"])
-        return (state is not None, state is not None and "by" not in state, change["order"])
+        is_open = state is not None and state["outcome"] == "open" and "by" not in state
+        return (state is not None, is_open, change["order"])
 
     for change in sorted(tryable(work), key=turn):
         if time.time() > end:
