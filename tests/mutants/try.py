@@ -382,6 +382,24 @@ def attempt_all(work, options):
     print(dict(tally))
 
 
+def again(work, options):
+    """Whether the tests that caught changes still do; what they let pass now is open."""
+    judge = Judge(work)
+    end = time.time() + 60 * options.minutes
+    tally = collections.Counter()
+    for change in tryable(work):
+        state = judge.state.get(change["key"], {})
+        if state.get("outcome") != "caught" or not re.search(options.by, state["by"]) or time.time() > end:
+            continue
+        one = judge.tests[state["by"]]
+        extra = {"MUTANT": str(change["number"])} | ({"MUTANT_STOP": "1"} if one["stop"] else {})
+        passed, *_ = run(work, judge.binaries[one["binary"]], [one["name"]], max(5, 10 * one["time"]), **extra)
+        tally["passes now" if passed else "caught again"] += 1
+        if passed:
+            work.note({"key": change["key"], "passed": [state["by"]], "outcome": "open"})
+    print(dict(tally))
+
+
 def show(work, options):
     """Changes whose name holds a text, where they stand, and what came of them; with --test, whether those tests catch them."""
     judge = Judge(work)
@@ -499,6 +517,10 @@ def main():
     command.add_argument("--most", type=float, default=2, help="seconds of tests for one change; what more would need stays open")
     command.add_argument("--only", help="files that begin with this")
     command.set_defaults(run=attempt_all)
+    command = commands.add_parser("again", help="ask the tests that caught changes once more")
+    command.add_argument("--by", default="", help="tests whose name fits this pattern")
+    command.add_argument("--minutes", type=float, default=60)
+    command.set_defaults(run=again)
     command = commands.add_parser("show", help="what came of changes whose name or outcome holds these words")
     command.add_argument("words", nargs="+")
     command.add_argument("--test", help="run those tests that reach it and whose name holds this")
