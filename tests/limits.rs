@@ -679,3 +679,30 @@ fn what_the_call_leaves_out_is_left_out_and_said() {
         assert!(err.contains("expected a whole number from 2 to "), "{err}");
     }
 }
+
+#[test]
+fn too_many_combinations_are_told_by_their_number() {
+    let signals = |count: i64| -> Vec<Frequency> {
+        (1..=count)
+            .map(|place| Frequency::hz(place * 12_500))
+            .collect()
+    };
+    let refused = |count: i64, order: u32| {
+        let targets = [Frequency::hz(145_000_000)];
+        let reach = Offset::hz(0);
+        quietpair::physics::mixing::landings(&signals(count), &targets, order, reach)
+            .unwrap_err()
+            .to_string()
+    };
+    // Order 2 of n signals: (Σₖ 2ᵏ·C(n, k)·C(2, k) − 1 − 2n) / 2 = n², worked by hand.
+    assert!(
+        refused(8_000, 2).contains("64 million combinations"),
+        "{}",
+        refused(8_000, 2)
+    );
+    assert!(
+        refused(5_000, 40).contains("combinations without number"),
+        "{}",
+        refused(5_000, 40)
+    );
+}

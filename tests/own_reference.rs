@@ -57,3 +57,30 @@ fn half_a_reference_is_refused() {
         .to_string();
     assert!(error.contains("reference.level"), "{error}");
 }
+
+/// Ordinals as English has them: 11th to 13th are no 1st to 3rd.
+#[test]
+fn each_multiple_of_a_reference_is_called_by_its_ordinal() {
+    for (reference, watched, ordinal) in [
+        ("145.2 MHz", "145.2000", "1st"),
+        ("72.6 MHz", "145.2000", "2nd"),
+        ("48.4 MHz", "145.2000", "3rd"),
+        ("36.3 MHz", "145.2000", "4th"),
+        ("13.2 MHz", "145.2000", "11th"),
+        ("12.1 MHz", "145.2000", "12th"),
+        ("11.2 MHz", "145.6000", "13th"),
+        ("20.65 MHz", "433.6500", "21st"),
+        ("19.7 MHz", "433.4000", "22nd"),
+        ("18.85 MHz", "433.5500", "23rd"),
+    ] {
+        let text = file("fires.yaml")
+            .replace("12.8 MHz", reference)
+            .replace("435207138 Hz", watched);
+        let found = found(&text);
+        let says = &found[0].says;
+        assert!(
+            says.contains(&format!("the {ordinal} harmonic of the reference")),
+            "{says}"
+        );
+    }
+}

@@ -164,3 +164,60 @@ paths:
         assert_eq!(heard("Shore", "Far"), None);
     }
 }
+
+#[test]
+fn of_two_losses_known_of_one_path_the_first_of_the_file_counts() {
+    let lost = |first: &str, second: &str| {
+        let at = ", at: 2m";
+        let text = format!(
+            "event: {{name: Walk}}
+rules: [uk]
+licence: full
+settings: {{horizon: 190 dB}}
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
+  shore: {{at: [54.4250, -0.5320], ground: 10 m}}
+stations:
+  - {{name: Hill, site: hill, radio: mobile-2m, talk: 145.5250}}
+  - {{name: Shore, site: shore, radio: mobile-2m, watch: 145.5375}}
+paths:
+  - {{between: [hill, shore], loss: {first} dB{at}}}
+  - {{between: [hill, shore], loss: {second} dB}}
+"
+        );
+        let found = found(&text);
+        let heard = of(&found, "adjacent-channel", "Shore");
+        change(&heard[0].budget, "its loss known").unwrap()
+    };
+    assert!((lost("95", "90") + 95.0).abs() < 1e-9);
+    assert!((lost("90", "95") + 90.0).abs() < 1e-9);
+}
+
+/// A bad joint: what is stated below two carriers of 20 W at third order, and 10 dB more for each two orders (our choice).
+#[test]
+fn a_bad_joint_makes_each_higher_order_ten_decibels_weaker() {
+    let text = "event: {name: Walk}
+rules: [uk]
+licence: full
+settings: {horizon: 190 dB, order: 7, passive: 60 dB}
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 100 m}
+  field: {at: [54.4250, -0.5320], ground: 100 m}
+stations:
+  - {name: One, site: hill, radio: mobile-2m, talk: 145.3000}
+  - {name: Two, site: hill, radio: mobile-2m, talk: 145.4000, antenna: {height: 8 m}}
+  - {name: Third, site: field, radio: mobile-2m, watch: 145.5000}
+  - {name: Fifth, site: field, radio: mobile-2m, watch: 145.6000}
+  - {name: Seventh, site: field, radio: mobile-2m, watch: 145.7000}
+";
+    let found = found(text);
+    for (whom, below) in [("Third", -60.0), ("Fifth", -70.0), ("Seventh", -80.0)] {
+        let heard = of(&found, "passive-intermodulation", whom);
+        let on_channel = heard
+            .iter()
+            .find(|one| !one.arithmetic.contains("meets"))
+            .unwrap_or_else(|| panic!("{whom}: {heard:#?}"));
+        let joint = change(&on_channel.budget, "a bad joint").unwrap();
+        assert!((joint - below).abs() < 1e-9, "{whom}: {joint}");
+    }
+}
