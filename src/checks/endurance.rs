@@ -82,7 +82,12 @@ fn tell(situation: &Situation<'_>, station: &Station, radio: RadioId, drain: &Dr
         drain.receive_ma,
         found.lasts.as_secs_f64() / 3_600.0
     );
-    "a relay draws its transmit current for everybody's words".clone_into(&mut finding.why);
+    finding.why = if view.network.is_relay(radio) {
+        "a relay draws its transmit current for everybody's words"
+    } else {
+        "its own words draw the transmit current, all others the receive current"
+    }
+    .to_owned();
     "the profile's currents; duty of the most talkative of ten runs"
         .clone_into(&mut finding.citation);
     finding.when = situation.when([radio]);

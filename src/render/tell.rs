@@ -37,6 +37,10 @@ pub(super) fn counts(ranking: &Ranking) -> String {
         format!("{considered} considered, {refused} of them in conflict.")
     } else if is_single {
         format!("{considered} considered, {refused} of those looked at in conflict.")
+    } else if ranking.judged == ranking.considered {
+        format!(
+            "{considered} considered, all of them judged whole: {refused} known to have a leg that conflicts by itself."
+        )
     } else if ranking.is_finished {
         let is_safe = |row: &Row| row.verdict != Verdict::Conflict;
         let others = if ranking.rows.first().is_some_and(is_safe) {
