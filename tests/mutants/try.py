@@ -12,6 +12,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 import time
 from pathlib import Path
 
@@ -502,7 +503,8 @@ def stage_of(change):
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--work", default="/tmp/quietpair-mutants", help="folder in which all is built and remembered")
+    work = os.path.join(tempfile.gettempdir(), "quietpair-mutants")
+    parser.add_argument("--work", default=work, help="folder in which all is built and remembered")
     commands = parser.add_subparsers(required=True, dest="command")
     command = commands.add_parser("build", help="list the changes and build all of them into one copy")
     command.add_argument("--cargo-mutants", default="cargo-mutants", help="the program that lists them")
