@@ -97,10 +97,14 @@ pub(super) fn arrive(scene: &Scene<'_>, foreign: usize, own: usize, ledger: &mut
 
 impl Meeting<'_> {
     /// What of the other's carrier arrives at the socket.
-    pub(super) fn arriving(&self, scene: &Scene<'_>) -> Level {
-        let mut arriving = Total::default();
-        arrive(scene, self.foreign, self.own, &mut arriving);
-        arriving.level()
+    pub(super) fn arriving(&self, request: &Request<'_>) -> Level {
+        let scene = request.scene;
+        let way = (self.foreign, self.ours.mast);
+        request.crowd.arriving(scene, way, || {
+            let mut arriving = Total::default();
+            arrive(scene, self.foreign, self.own, &mut arriving);
+            arriving.level()
+        })
     }
 
     /// Where the product `a` times the own carrier and `b` times the foreign one lies, how wide it is and how far it may be
@@ -117,6 +121,20 @@ impl Meeting<'_> {
                 mixing::adding_up(&[(a, own), (b, foreign)]),
             )
         })
+    }
+
+    /// Whether the product might matter to anybody, as far as a glance tells.
+    pub(super) fn might_be_heard(
+        &self,
+        request: &Request<'_>,
+        (a, b): (i64, i64),
+        level: Level,
+    ) -> bool {
+        let hertz = |times: i64, one: &Transmitter| times.saturating_mul(one.frequency.as_hz());
+        let frequency = hertz(a, self.ours).saturating_add(hertz(b, self.theirs));
+        let place = (Frequency::hz(frequency), a.abs() + b.abs());
+        let is_whole = self.legs == request.focus;
+        frequency > 0 && request.might_be_heard(place, level, (&self.socket, is_whole))
     }
 
     /// The same product in brief.

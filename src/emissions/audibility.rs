@@ -1,7 +1,7 @@
 //! How strong a line must leave a socket for anybody to hear it, by frequency: one look instead of one for every receiver.
 
-use super::{Heard, Trace};
-use crate::quantity::{Decibels, Frequency, Level};
+use super::Heard;
+use crate::quantity::{Decibels, Frequency, Level, Offset};
 
 /// A line may be heard where it is at least as strong as this, at its socket; where it is weaker nobody hears it.
 #[derive(Debug)]
@@ -91,13 +91,18 @@ impl Audibility {
         map
     }
 
-    /// Whether anybody might hear a line, where only what is worse by so much matters.
-    pub(super) fn may_hear(&self, line: &Trace, worse: Decibels) -> bool {
+    /// Whether anybody might hear a line that lies so and reaches no further, where only what is worse by so much matters.
+    pub(super) fn may_hear(
+        &self,
+        (frequency, edge): (Frequency, Offset),
+        level: Level,
+        worse: Decibels,
+    ) -> bool {
         let bin = |frequency: Frequency| frequency.as_hz().div_euclid(BIN);
-        let first = bin(line.frequency + -line.edge);
-        let last = bin(line.frequency + line.edge);
+        let first = bin(frequency + -edge);
+        let last = bin(frequency + edge);
         let is_heard = |[by_one, by_more]: &[Needed; 2]| {
-            by_one.is_reached(line.level, worse) || by_more.is_reached(line.level, Decibels::ZERO)
+            by_one.is_reached(level, worse) || by_more.is_reached(level, Decibels::ZERO)
         };
         last >= BINS
             || is_heard(&self.everywhere)

@@ -21,9 +21,11 @@ pub struct Crowd {
     /// The shapes of the products that are looked for.
     pub(super) patterns: OnceLock<Patterns>,
     /// Whether so many scenes ask that it pays to keep what they ask for.
-    pub(super) are_many_to_ask: bool,
+    pub(crate) are_many_to_ask: bool,
     /// By antenna, what a line must at least leave there with for any of them to hear it, by frequency.
     pub(super) audibility: Vec<OnceLock<Audibility>>,
+    /// By antenna under trial, what arrives there of each transmitter who stands, as far as that was asked for.
+    pub(super) arriving: Vec<OnceLock<Vec<OnceLock<Level>>>>,
 }
 
 /// Some who hear.
@@ -61,8 +63,12 @@ impl Hearing {
 }
 
 fn by_antenna<T>(scene: &Scene<'_>) -> Vec<OnceLock<T>> {
+    unknown(scene.masts.len())
+}
+
+fn unknown<T>(count: usize) -> Vec<OnceLock<T>> {
     let cells = std::iter::repeat_with(OnceLock::new);
-    cells.take(scene.masts.len()).collect()
+    cells.take(count).collect()
 }
 
 impl Crowd {
@@ -78,6 +84,23 @@ impl Crowd {
             patterns: OnceLock::new(),
             are_many_to_ask,
             audibility: by_antenna(scene),
+            arriving: unknown(if are_many_to_ask { scene.masts.len() } else { 0 }),
+        }
+    }
+
+    /// What arrives at an antenna of a transmitter who stands, worked out once; none where that is not kept.
+    pub(super) fn arriving(
+        &self,
+        scene: &Scene<'_>,
+        (sender, at): (usize, usize),
+        work_out: impl FnOnce() -> Level,
+    ) -> Level {
+        let standing = scene.transmitters.standing();
+        let known = self.arriving.get(at).filter(|_| sender < standing);
+        let known = known.map(|known| known.get_or_init(|| unknown(standing)));
+        match known.and_then(|known| known.get(sender)) {
+            Some(known) => *known.get_or_init(work_out),
+            None => work_out(),
         }
     }
 

@@ -1,5 +1,6 @@
 //! Where receivers listen, as far as a generator of lines needs to know.
 
+use super::audibility::Audibility;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
 use crate::scenario::Legs;
 
@@ -118,8 +119,10 @@ pub struct Hearer {
 pub struct Audience {
     /// Narrow places by how far they reach at most, and then by their middle.
     narrow: Vec<(Offset, Vec<Hearer>)>,
-    /// Wide places, the most sensitive first.
-    wide: Vec<Hearer>,
+    /// Wide places by slope, the most sensitive first.
+    wide: Vec<Vec<Hearer>>,
+    /// Where any of them hears, and what must at least arrive there; kept where many will ask.
+    pub(super) map: Option<Audibility>,
 }
 
 impl Audience {
@@ -135,6 +138,7 @@ impl Audience {
     pub(super) const NOBODY: Self = Self {
         narrow: Vec::new(),
         wide: Vec::new(),
+        map: None,
     };
 
     /// The places of some receivers, each with its index into the scene.
@@ -147,17 +151,36 @@ impl Audience {
                 place,
             })
         });
-        let mut wide: Vec<Hearer> = places.collect();
+        let mut left: Vec<Hearer> = places.collect();
         let mut narrow = Vec::new();
         for reach in Self::NARROW {
             let (mut within, beyond): (Vec<_>, Vec<_>) =
-                wide.into_iter().partition(|one| one.heard.reach <= reach);
+                left.into_iter().partition(|one| one.heard.reach <= reach);
             within.sort_by_key(|one| (one.heard.middle, one.receiver, one.place));
             narrow.push((reach, within));
-            wide = beyond;
+            left = beyond;
         }
-        wide.sort_by_key(|one| (one.heard.faintest, one.receiver, one.place));
-        Self { narrow, wide }
+        left.sort_by_key(|one| {
+            let heard = &one.heard;
+            (heard.slope, heard.faintest, one.receiver, one.place)
+        });
+        let wide = left.chunk_by(|one, other| one.heard.slope == other.heard.slope);
+        Self {
+            narrow,
+            wide: wide.map(<[Hearer]>::to_vec).collect(),
+            map: None,
+        }
+    }
+
+    /// The same, set out for many questions.
+    pub fn for_many(self) -> Self {
+        let narrow = self.narrow.iter().flat_map(|(_, places)| places);
+        let all = narrow.chain(self.wide.iter().flatten());
+        let map = Audibility::of(all.map(|one| (&one.heard, one.heard.faintest)));
+        Self {
+            map: Some(map),
+            ..self
+        }
     }
 
     /// The places that cover a line and might hear it at a level that no way exceeds, where only what is worse by so much
@@ -170,10 +193,10 @@ impl Audience {
             let near = places.get(begin..).unwrap_or_default().iter();
             near.take_while(move |one| one.heard.middle <= high)
         });
-        let wide = self
-            .wide
-            .iter()
-            .take_while(move |one| one.heard.faintest <= most);
+        let wide = self.wide.iter().flat_map(move |places| {
+            let places = places.iter();
+            places.take_while(move |one| one.heard.faintest(worse) <= most)
+        });
         narrow
             .chain(wide)
             .filter(move |one| most >= one.heard.faintest(worse) && one.heard.covers(&line))

@@ -48,11 +48,14 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         site(meeting.ours).is_some() && site(meeting.ours) == site(meeting.theirs)
     });
     for meeting in meetings {
-        let arriving = meeting.arriving(scene);
+        let arriving = meeting.arriving(request);
         let highest = i64::from(scene.plan.settings.order.value);
         for order in [3, 5, 7].into_iter().filter(|&order| order <= highest) {
             for (a, b) in coefficients(order) {
                 let level = level(&meeting, arriving, figure.value, (a, b));
+                if !meeting.might_be_heard(request, (a, b), level) {
+                    continue;
+                }
                 let line = meeting.trace(a, b, level);
                 if line.is_some_and(|line| request.is_heard(line, &meeting.socket)) {
                     lines.extend(meeting.product(kind, a, b, level));

@@ -63,7 +63,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
             guests: &guests.collect::<Vec<Arrival>>(),
             company: class.company(request, first),
             room: classes.room.as_ref(),
-            intercepts: &patterns.intercepts(&first.figures),
+            intercepts: class.intercepts(first, patterns),
         };
         for &member in &class.members {
             hunt(request, member, &cast, patterns, lines);

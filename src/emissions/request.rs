@@ -354,6 +354,30 @@ impl<'a> Request<'a> {
         }))
     }
 
+    /// Whether a line might matter to anybody, as far as its place and its level tell at a glance: of it only the order is known,
+    /// how often sources enter, and whether it rests on all the legs that are asked for.
+    pub(super) fn might_be_heard(
+        &self,
+        (frequency, order): (Frequency, i64),
+        level: Level,
+        (socket, is_whole): (&Socket, bool),
+    ) -> bool {
+        let edge = Offset::hz(self.reach.as_hz().saturating_mul(order));
+        if self.part != Part::OnTrial || !self.crowd.are_many_to_ask || edge > Keen::FURTHEST {
+            return true;
+        }
+        let stretch = (frequency, edge);
+        let by_standing = || {
+            let map = self.audibility(socket.from);
+            map.is_none_or(|map| map.may_hear(stretch, level, self.worse))
+        };
+        let by_trial = || {
+            let map = self.audience.and_then(|one| one.map.as_ref());
+            map.is_none_or(|map| map.may_hear(stretch, level + self.most_gain, self.worse))
+        };
+        (level >= socket.on_trial && by_trial()) || (is_whole && by_standing())
+    }
+
     /// Whether a line that leaves a socket could matter to anybody: a bound that never says no to one that does.
     pub(super) fn is_heard(&self, line: Trace, socket: &Socket) -> bool {
         if self.part == Part::Plain {
@@ -366,7 +390,7 @@ impl<'a> Request<'a> {
             && line.edge <= Keen::FURTHEST
             && let Some(map) = self.audibility(from)
         {
-            return (line.legs == self.focus && map.may_hear(&line, self.worse))
+            return (line.legs == self.focus && map.may_hear((line.frequency, line.edge), line.level, self.worse))
                 || (line.level >= socket.on_trial && self.is_heard_on_trial(line, from));
         }
         if self.audience.is_none() {

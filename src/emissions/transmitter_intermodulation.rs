@@ -61,7 +61,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
                 let most = meeting.arriving_at_most;
                 let again = (most - full).min(Decibels::ZERO) * (b.abs() - 1) as f64;
                 let most = most - third - further(order) + again;
-                if most < meeting.audible {
+                if most < meeting.audible || !meeting.might_be_heard(request, (a, b), most) {
                     continue;
                 }
                 let is_heard = |level: Level| {
@@ -71,7 +71,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
                 if !is_heard(most) {
                     continue;
                 }
-                let arriving = *arriving.get_or_insert_with(|| meeting.arriving(request.scene));
+                let arriving = *arriving.get_or_insert_with(|| meeting.arriving(request));
                 let level = level(&meeting, arriving, a, b);
                 if level >= meeting.audible && is_heard(level) {
                     lines.extend(meeting.product(kind, a, b, level));

@@ -152,6 +152,11 @@ impl Standing {
             .collect();
         let ears = on_trial.iter().enumerate();
         let audience = Audience::of(ears.map(|(place, ear)| (first + place, &ear.listening)));
+        let audience = if self.crowd.are_many_to_ask {
+            audience.for_many()
+        } else {
+            audience
+        };
         Gathering {
             standing: self,
             scene,

@@ -5,7 +5,7 @@
 use rayon::prelude::*;
 
 use super::candidates::channels;
-use super::judge::Judge;
+use super::judge::{Depths, Judge};
 use super::pairs::{Leg, legs, whole};
 use super::promise::Candidate;
 use super::watch::Watch;
@@ -50,8 +50,9 @@ pub fn pair_map(plan: &Plan, search: &Search) -> Option<PairMap> {
     let (first, second) = (thinned(&first, most_first), thinned(&second, most_second));
     let judge = Judge::new(plan, search, [&first, &second]);
     let watch = Watch::default();
-    let of_first = legs(&judge, &first, Legs::FIRST, &watch);
-    let of_second = legs(&judge, &second, Legs::SECOND, &watch);
+    let depths = &Depths::default();
+    let of_first = legs(&judge, &first, (Legs::FIRST, depths), &watch);
+    let of_second = legs(&judge, &second, (Legs::SECOND, depths), &watch);
     let pairs: Vec<(&Leg, &Leg)> = of_first
         .iter()
         .flat_map(|one| of_second.iter().map(move |other| (one, other)))

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use super::judge::{ANYWHERE, Judge, alone};
+use super::judge::{ANYWHERE, Depths, Judge, alone};
 use super::promise::{Candidate, Promise, order};
 use super::tally::Tally;
 use super::watch::{Doing, Watch};
@@ -33,6 +33,8 @@ pub(super) struct Pairs {
     open: BinaryHeap<Reverse<Open>>,
     /// How many pairs are judged.
     judged: usize,
+    /// How deep the conflicts of the legs of each side lay.
+    depths: [Depths; 2],
 }
 
 /// A pair with its promise, by the places of its legs.
@@ -74,6 +76,7 @@ impl Pairs {
             second: Slot::all(judge, second),
             open: BinaryHeap::new(),
             judged: 0,
+            depths: Default::default(),
         };
         let (fewer, more) = if first.len() < second.len() {
             (Legs::FIRST, Legs::SECOND)
@@ -113,12 +116,16 @@ impl Pairs {
         let (places, channels): (Vec<usize>, Vec<Frequency>) = unknown
             .filter_map(|place| Some((place, side.get(place)?.frequency)))
             .unzip();
-        let found = legs(judge, &channels, leg, watch);
-        let side = if leg == Legs::FIRST {
-            &mut self.first
+        let [first, second] = &mut self.depths;
+        let (side, depths) = if leg == Legs::FIRST {
+            (&mut self.first, first)
         } else {
-            &mut self.second
+            (&mut self.second, second)
         };
+        let found = legs(judge, &channels, (leg, depths), watch);
+        for leg in &found {
+            depths.learn(&leg.tally);
+        }
         let mut found = found.into_iter().peekable();
         for place in places {
             if let Some(slot) = side.get_mut(place)
@@ -338,7 +345,7 @@ fn by_turns(channels: usize) -> Vec<Vec<usize>> {
 pub(super) fn legs(
     judge: &Judge<'_>,
     channels: &[Frequency],
-    leg: Legs,
+    (leg, depths): (Legs, &Depths),
     watch: &Watch,
 ) -> Vec<Leg> {
     channels
@@ -349,7 +356,7 @@ pub(super) fn legs(
             let (legs, present, focuses) = alone(frequency, leg);
             let leg = Leg {
                 frequency,
-                tally: judge.tally(legs, present, focuses),
+                tally: judge.tally((legs, present, focuses), depths),
                 preference: judge.preference(&[frequency]),
                 is_shared: judge.is_shared(frequency),
                 links: Whole::links(judge, legs, leg),
@@ -391,7 +398,8 @@ fn in_the_net(
 
 /// What is found of a pair of which nothing is known yet.
 fn as_a_whole(judge: &Judge<'_>, legs: [Frequency; 2]) -> Tally {
-    judge.tally(legs, Legs::BOTH, &[Legs::FIRST, Legs::SECOND, Legs::BOTH])
+    let all = &[Legs::FIRST, Legs::SECOND, Legs::BOTH];
+    judge.tally((legs, Legs::BOTH, all), &Depths::default())
 }
 
 /// A pair judged whole. Where a leg conflicts by itself, what is milder than that is left out.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::candidates::channels;
-use super::judge::{ANYWHERE, Judge, placed};
+use super::judge::{Depths, Judge, alone, placed};
 use super::pairs::Pairs;
 use super::promise::{Candidate, order};
 use super::tally::Tally;
@@ -316,6 +316,7 @@ fn singles(judge: &Judge<'_>, channels: &[Frequency], watch: &Watch) -> Vec<Cand
     watch.begin(Doing::Channels, Some(channels.len()));
     let turns = channels.len().div_ceil(TURN).max(1);
     let mut judged: Vec<Candidate> = Vec::new();
+    let mut depths = Depths::default();
     for turn in 0..turns {
         if watch.is_stopped() && !judged.is_empty() {
             break;
@@ -324,11 +325,15 @@ fn singles(judge: &Judge<'_>, channels: &[Frequency], watch: &Watch) -> Vec<Cand
         // Those that are begun are ended, and one is always judged.
         let asked = now.par_iter().enumerate();
         let asked = asked.filter(|(place, _)| *place == 0 || !watch.is_stopped());
+        let before = judged.len();
         judged.par_extend(asked.map(|(_, &channel)| {
-            let tally = judge.tally([channel, ANYWHERE], Legs::FIRST, &[Legs::FIRST]);
+            let tally = judge.tally(alone(channel, Legs::FIRST), &depths);
             watch.did(1);
             Candidate::of(vec![channel], tally, judge.preference(&[channel]))
         }));
+        for one in judged.iter().skip(before) {
+            depths.learn(&one.tally);
+        }
     }
     judged.sort_by(|one, other| order(one, judge.coarse()).cmp(&order(other, judge.coarse())));
     judged

@@ -21,6 +21,8 @@ pub(in crate::emissions) struct Class {
     pub(super) floor: Level,
     /// No carrier of those who stand arrives stronger than this.
     most: Level,
+    /// The intercepts of its receivers, by order.
+    intercepts: OnceLock<Vec<(u32, Level)>>,
     /// What arrives of those who stand.
     beside_trial: OnceLock<Company>,
     /// What arrives of those who are not ours.
@@ -85,6 +87,7 @@ impl Classes {
                     .map(|transmitter| at_most(scene, transmitter, receiver))
                     .max()
                     .unwrap_or(NOTHING),
+                intercepts: OnceLock::new(),
                 beside_trial: OnceLock::new(),
                 beside_ours: OnceLock::new(),
             });
@@ -126,6 +129,11 @@ impl Classes {
 }
 
 impl Class {
+    /// The intercepts of its receivers, by order.
+    pub(super) fn intercepts(&self, receiver: &Receiver, patterns: &Patterns) -> &[(u32, Level)] {
+        (self.intercepts).get_or_init(|| patterns.intercepts(&receiver.figures))
+    }
+
     /// What arrives of those who are no guests.
     pub(super) fn company(&self, request: &Request<'_>, receiver: &Receiver) -> &Company {
         let (scene, company) = match request.part {
@@ -156,12 +164,25 @@ impl Class {
         if request.part != Part::OnTrial {
             return true;
         }
-        let on_trial = request.transmitters();
-        let most = on_trial.map(|(_, one)| at_most(request.scene, one, receiver));
-        let most = most.max().unwrap_or(NOTHING);
-        let intercepts = patterns.intercepts(&receiver.figures);
+        let most = |leg: Legs| {
+            let able = request.transmitters();
+            let able = able.filter(|(_, one)| one.legs.holds(leg));
+            able.map(|(_, one)| at_most(request.scene, one, receiver))
+                .max()
+                .unwrap_or(NOTHING)
+        };
+        // Nobody of a class brings a leg, so the sources must bring each.
+        let legs = [Legs::FIRST, Legs::SECOND];
+        let needed_legs = legs.into_iter().filter(|&leg| request.focus.holds(leg));
+        let (mut strongest, mut scarcest) = (self.most, None);
+        for one in needed_legs.map(most) {
+            strongest = strongest.max(one);
+            scarcest = Some(scarcest.map_or(one, |known: Level| known.min(one)));
+        }
         let floor = self.floor + request.worse;
-        most >= needed(&intercepts, floor, most.max(self.most), patterns)
+        scarcest.is_some_and(|scarcest| {
+            scarcest >= needed(self.intercepts(receiver, patterns), floor, strongest, patterns)
+        })
     }
 }
 
