@@ -18,7 +18,7 @@ const MOST_ROWS: usize = 1_024;
 
 /// So many are asked for at first, and so many times more when they do not do.
 const FIRST_ROWS: usize = 256;
-const GROWTH: usize = 4;
+const GROWTH: usize = 2;
 
 /// Further from anybody's frequency than this it no longer matters how far.
 const FAR: Offset = Offset::hz(1_000_000);
@@ -100,13 +100,12 @@ pub(super) fn grouped(
     sweep: &mut Sweep<'_>,
     top: usize,
 ) -> (Ranking, Vec<Group>) {
+    // Rows that were not asked for belong behind the last; of those before it the best of each group is there.
+    let place = |row: &Row| (standing(row, plan), cautions(row));
     let (mut ranking, is_cut) = gather(sweep, top, |rows| {
-        let last = rows.last().map(|row| standing(row, plan));
-        let before = rows
-            .iter()
-            .take_while(|row| Some(standing(row, plan)) != last)
-            .cloned();
-        groups(plan, search, before.collect(), None).len() >= top
+        let last = rows.last().map(place);
+        let before = rows.iter().take_while(|row| Some(place(row)) != last);
+        groups(plan, search, before.cloned().collect(), None).len() >= top
     });
     let rows = std::mem::take(&mut ranking.rows);
     let cut = is_cut
