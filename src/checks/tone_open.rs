@@ -16,22 +16,21 @@ pub(super) const CHECK: Check = Check {
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let network = &situation.view().network;
-    for (from, sender) in network.all_senders() {
-        for (to, _) in network.opened_by(from) {
-            let Some(hearer) = network.hearer(to) else {
-                continue;
-            };
-            let is_stranger = sender.net != hearer.net;
-            let is_matter_of_ours = network.is_our_sender(from) || network.is_our_hearer(to);
-            // Without a tone on a plain receiver it is a carrier on its channel, and told as that.
-            let is_opened = hearer.is_relay_side || hearer.tone.is_some();
-            if is_stranger
-                && is_matter_of_ours
-                && is_opened
-                && sender.legs.and(hearer.legs) == situation.focus
-            {
-                found.push(tell(situation, network, from, to));
-            }
+    for ((from, to), _) in network.heard.iter() {
+        let Some((sender, hearer)) = network.sender(from).zip(network.hearer(to)) else {
+            continue;
+        };
+        let is_stranger = sender.net != hearer.net;
+        let is_matter_of_ours = network.is_our_sender(from) || network.is_our_hearer(to);
+        // Without a tone on a plain receiver it is a carrier on its channel, and told as that.
+        let is_opened = hearer.is_relay_side || hearer.tone.is_some();
+        if sender.legs.and(hearer.legs) == situation.focus
+            && is_stranger
+            && is_opened
+            && is_matter_of_ours
+            && network.opens(from, to)
+        {
+            found.push(tell(situation, network, from, to));
         }
     }
 }

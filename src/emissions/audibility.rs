@@ -7,8 +7,8 @@ use crate::quantity::{Decibels, Frequency, Level, Offset};
 #[derive(Debug)]
 pub(super) struct Audibility {
     /// By bin, over what covers it: what must be reached where an encounter gains a decibel for each of the line, and where it
-    /// gains more.
-    bins: Vec<[Needed; 2]>,
+    /// gains more. Pages of which nothing is covered are not there.
+    pages: Vec<Option<Box<Page>>>,
     /// The least over what covers more than a bin map should hold.
     everywhere: [Needed; 2],
 }
@@ -50,6 +50,12 @@ impl Needed {
     }
 }
 
+/// A stretch of bins.
+type Page = [[Needed; 2]; PAGE];
+
+/// How many bins a page has.
+const PAGE: usize = 256;
+
 /// Width of a bin, in hertz.
 const BIN: i64 = 25_000;
 
@@ -66,7 +72,7 @@ impl Audibility {
     /// The map over some places, each with what a line must leave the socket with to be just heard there.
     pub(super) fn of<'a>(places: impl Iterator<Item = (&'a Heard, Level)>) -> Self {
         let mut map = Self {
-            bins: vec![[Needed::NEVER; 2]; usize::try_from(BINS).unwrap_or(0)],
+            pages: vec![None; usize::try_from(BINS).unwrap_or(0).div_ceil(PAGE)],
             everywhere: [Needed::NEVER; 2],
         };
         for (heard, needed) in places {
@@ -84,8 +90,14 @@ impl Audibility {
             };
             if last - first > MOST {
                 lower(&mut map.everywhere);
-            } else if let Some(covered) = map.bins.get_mut(range(first, last)) {
-                covered.iter_mut().for_each(lower);
+            } else {
+                for (page, covered) in pages(first, last) {
+                    if let Some(page) = map.pages.get_mut(page) {
+                        let page = page.get_or_insert_with(|| Box::new([[Needed::NEVER; 2]; PAGE]));
+                        let covered = page.get_mut(covered).unwrap_or_default();
+                        covered.iter_mut().for_each(lower);
+                    }
+                }
             }
         }
         map
@@ -106,15 +118,20 @@ impl Audibility {
         };
         last >= BINS
             || is_heard(&self.everywhere)
-            || self
-                .bins
-                .get(range(first, last))
-                .is_some_and(|bins| bins.iter().any(is_heard))
+            || pages(first, last).any(|(page, covered)| {
+                let page = self.pages.get(page).and_then(Option::as_ref);
+                let covered = page.and_then(|page| page.get(covered));
+                covered.is_some_and(|bins| bins.iter().any(is_heard))
+            })
     }
 }
 
-/// The places of some bins in the map, as far as it goes.
-fn range(first: i64, last: i64) -> std::ops::Range<usize> {
+/// The places of some bins in the map, as far as it goes: in each page a stretch.
+fn pages(first: i64, last: i64) -> impl Iterator<Item = (usize, std::ops::Range<usize>)> {
     let place = |bin: i64| usize::try_from(bin.clamp(0, BINS)).unwrap_or(0);
-    place(first)..place(last.saturating_add(1)).max(place(first))
+    let (begin, end) = (place(first), place(last.saturating_add(1)));
+    (begin / PAGE..end.div_ceil(PAGE)).map(move |page| {
+        let within = |bin: usize| bin.saturating_sub(page * PAGE).min(PAGE);
+        (page, within(begin)..within(end))
+    })
 }

@@ -36,12 +36,10 @@ impl Keen {
     pub fn of(places: &[Heard]) -> Vec<Self> {
         let mut found: Vec<Self> = Vec::new();
         for heard in places {
-            let lowest = heard.middle - heard.reach - Self::FURTHEST;
-            let lowest = lowest.as_hz().max(1) as f64;
             let one = Self {
                 slope: heard.slope,
                 flat: heard.faintest,
-                tilted: heard.faintest + Decibels::db(20.0 * lowest.log10()),
+                tilted: heard.tilted,
             };
             match found.iter_mut().find(|known| known.slope == one.slope) {
                 Some(known) => {
@@ -64,11 +62,25 @@ pub struct Heard {
     pub reach: Offset,
     /// The faintest level at the socket that still matters there.
     pub faintest: Level,
+    /// The same with 20 dB added for every decade of the lowest frequency that a line heard there can have.
+    pub(super) tilted: Level,
     /// How many dB what it amounts to rises, at most, for one dB of the level.
     pub slope: u32,
 }
 
 impl Heard {
+    /// A place, from its middle and how far from there the edge of a line may stay.
+    pub fn new((middle, reach): (Frequency, Offset), (faintest, slope): (Level, u32)) -> Self {
+        let lowest = (middle - reach - Keen::FURTHEST).as_hz().max(1) as f64;
+        Self {
+            middle,
+            reach,
+            faintest,
+            tilted: faintest + Decibels::db(20.0 * lowest.log10()),
+            slope,
+        }
+    }
+
     /// Whether a line could be heard here, strong enough or not.
     pub fn covers(&self, line: &Trace) -> bool {
         let away = (line.frequency - self.middle).abs().as_hz();

@@ -320,10 +320,9 @@ impl<'a> Request<'a> {
             let Some((listening, receiver)) = listening.zip(self.scene.receivers.get(index)) else {
                 continue;
             };
+            let lost = self.scene.least_lost(from, receiver);
             for keen in &listening.keen {
-                let least = self
-                    .scene
-                    .least_sent(from, receiver, (keen.flat, keen.tilted));
+                let least = lost.sent(keen.flat, keen.tilted);
                 match found.iter_mut().find(|known| known.0 == keen.slope) {
                     Some(known) => known.1 = known.1.min(least),
                     None => found.push((keen.slope, least)),
@@ -342,13 +341,8 @@ impl<'a> Request<'a> {
             let places = standing.flat_map(|(index, receiver)| {
                 let listening = self.listening.get(index);
                 let places = listening.into_iter().flat_map(|one| &one.places);
-                places.map(move |heard| {
-                    // The lowest frequency of a line that is heard here loses least.
-                    let lowest = heard.middle - heard.reach - Keen::FURTHEST;
-                    let lowest = lowest.max(Frequency::hz(1));
-                    let lost = self.scene.least_loss(from, receiver, lowest);
-                    (heard, heard.faintest + lost)
-                })
+                let lost = self.scene.least_lost(from, receiver);
+                places.map(move |heard| (heard, lost.sent(heard.faintest, heard.tilted)))
             });
             Audibility::of(places)
         }))

@@ -31,14 +31,16 @@ impl Ear {
         let channel = receiver.anywhere_in.unwrap_or(channel);
         let places: Vec<Heard> = responses
             .iter()
-            .map(|(response, threshold)| Heard {
-                middle: response.centre,
-                reach: Offset::hz(match response.shape {
+            .map(|(response, threshold)| {
+                let reach = match response.shape {
                     Shape::Window(bandwidth) => bandwidth.as_hz() / 2 + response.drift.as_hz() + 1,
                     Shape::Ring { to, .. } => to.as_hz().min(i64::MAX / 4),
-                }),
-                faintest: response.faintest(floor(*threshold, horizon)),
-                slope: response.slope(),
+                };
+                let faintest = response.faintest(floor(*threshold, horizon));
+                Heard::new(
+                    (response.centre, Offset::hz(reach)),
+                    (faintest, response.slope()),
+                )
             })
             .collect();
         Self {
@@ -173,7 +175,7 @@ mod tests {
                 let least = |slope: u32| {
                     let mut keen = listening.keen.iter();
                     let keen = keen.find(|keen| keen.slope == slope).unwrap();
-                    scene.least_sent(from, receiver, (keen.flat, keen.tilted))
+                    scene.least_lost(from, receiver).sent(keen.flat, keen.tilted)
                 };
                 for heard in &listening.places {
                     for at in [heard.middle - heard.reach, heard.middle + heard.reach] {

@@ -1,6 +1,7 @@
 //! From the scene to the network.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::{
@@ -10,7 +11,7 @@ use super::{
 use crate::law::Purpose;
 use crate::radio::{Profile, Timing};
 use crate::scenario::{Plan, Use, Window};
-use crate::scene::{Activity, Owner, Receiver, Scene, Transmitter, Trial};
+use crate::scene::{Activity, Owner, Receiver, Roll, Scene, Transmitter, Trial};
 
 impl Network {
     /// The network of a scene. `audible` says how a transmitter, by index into the scene, arrives at a receiver; it is
@@ -20,7 +21,7 @@ impl Network {
         trial: Option<Trial<'_>>,
         audible: impl Fn(usize, usize) -> Option<Heard>,
     ) -> Self {
-        let mut network = Self::deaf(scene, trial);
+        let mut network = Self::deaf(scene, trial, None);
         let all = scene.transmitters.from(0);
         let heard = heard(all.map(|sender| (sender, 0)), scene, audible);
         network.heard = heard.into_iter().collect();
@@ -28,23 +29,32 @@ impl Network {
         network
     }
 
-    /// The network of a scene in which nobody hears anybody yet.
-    fn deaf(scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
+    /// The network of a scene in which nobody hears anybody yet, with those who stand taken over where they are known.
+    fn deaf(scene: &Scene<'_>, trial: Option<Trial<'_>>, standing: Option<&Self>) -> Self {
         let plan = scene.plan;
-        let mut network = Self {
-            radios: radios(plan),
-            ..Self::default()
+        let (senders, hearers) = (&scene.transmitters, &scene.receivers);
+        let senders_from = |first: usize| -> Vec<Sender> {
+            let all = senders.from(first);
+            all.map(|(_, one)| sender(scene, trial, one)).collect()
         };
-        network.senders = scene
-            .transmitters
-            .iter()
-            .map(|one| sender(scene, trial, one))
-            .collect();
-        network.hearers = scene
-            .receivers
-            .iter()
-            .map(|one| hearer(scene, trial, one))
-            .collect();
+        let hearers_from = |first: usize| -> Vec<Hearer> {
+            let all = hearers.from(first);
+            all.map(|(_, one)| hearer(scene, trial, one)).collect()
+        };
+        let mut network = match standing {
+            Some(known) => Self {
+                radios: Arc::clone(&known.radios),
+                senders: Roll::among(&known.senders, senders_from(senders.standing())),
+                hearers: Roll::among(&known.hearers, hearers_from(hearers.standing())),
+                ..Self::default()
+            },
+            None => Self {
+                radios: radios(plan).into(),
+                senders: Roll::of(senders_from(0), senders.standing()),
+                hearers: Roll::of(hearers_from(0), hearers.standing()),
+                ..Self::default()
+            },
+        };
         network.repeats = repeats(plan, &network);
         network
     }
@@ -54,10 +64,11 @@ impl Network {
         Self::from_scene(scene, trial, |from, to| arrive(scene, from, to))
     }
 
-    /// The same where it is known already who of those who stand hears whom, out of another scene with the same ones.
+    /// The same where it is known already who of those who stand hears whom, out of another scene with the same ones and for
+    /// the same station.
     pub fn among(standing: &Self, scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
         let (senders, hearers) = (scene.transmitters.standing(), scene.receivers.standing());
-        let mut network = Self::deaf(scene, trial);
+        let mut network = Self::deaf(scene, trial, Some(standing));
         let all = scene.transmitters.from(0);
         let new = all.map(|(from, sender)| {
             let first = if from < senders { hearers } else { 0 };

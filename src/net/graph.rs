@@ -76,7 +76,7 @@ mod tests {
         }
         sketch.repeater("Town", V, U, None, 0);
         let mut network = sketch.all_within_earshot(&[("Valley", "Ridge")]);
-        for hearer in &mut network.hearers {
+        for hearer in network.hearers.on_trial() {
             if hearer.name.contains("Hill") && hearer.frequency.as_hz() == U {
                 hearer.legs = Legs::FIRST;
             }

@@ -123,11 +123,8 @@ mod tests {
         sketch.relay("Hill", [(U, None), (OUTPUT, relay_tone)], 500);
         sketch.repeater("Town", INPUT, OUTPUT, None, 2_000);
         let mut network = sketch.all_within_earshot(&[]);
-        for sender in network
-            .senders
-            .iter_mut()
-            .filter(|sender| sender.name == "Town")
-        {
+        let senders = network.senders.on_trial().iter_mut();
+        for sender in senders.filter(|sender| sender.name == "Town") {
             sender.tone = repeater_tone.map(super::super::Tone::tenths);
             sender.tone_in_hang = tone_in_hang;
         }

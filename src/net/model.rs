@@ -1,5 +1,6 @@
 //! The small model that every question of this stage is put to.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::earshot::Earshot;
@@ -7,6 +8,7 @@ use super::shifts::Shift;
 use super::tones::Tone;
 use crate::quantity::{Decibels, Frequency, Offset};
 use crate::scenario::{Legs, Window};
+use crate::scene::Roll;
 
 /// A radio box, by its place in [`Network::radios`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -124,11 +126,11 @@ pub struct Need {
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Network {
     /// Radio boxes.
-    pub radios: Vec<Radio>,
+    pub radios: Arc<Vec<Radio>>,
     /// What sends.
-    pub senders: Vec<Sender>,
+    pub senders: Roll<Sender>,
     /// What listens.
-    pub hearers: Vec<Hearer>,
+    pub hearers: Roll<Hearer>,
     /// What is passed on.
     pub repeats: Vec<Repeat>,
     /// Who arrives at whom, tone or not.
@@ -167,18 +169,14 @@ impl Network {
 
     /// Every sender with its place.
     pub fn all_senders(&self) -> impl Iterator<Item = (SenderId, &Sender)> {
-        self.senders
-            .iter()
-            .enumerate()
-            .map(|(index, sender)| (SenderId(index), sender))
+        let all = self.senders.from(0);
+        all.map(|(index, sender)| (SenderId(index), sender))
     }
 
     /// Every hearer with its place.
     pub fn all_hearers(&self) -> impl Iterator<Item = (HearerId, &Hearer)> {
-        self.hearers
-            .iter()
-            .enumerate()
-            .map(|(index, hearer)| (HearerId(index), hearer))
+        let all = self.hearers.from(0);
+        all.map(|(index, hearer)| (HearerId(index), hearer))
     }
 
     /// Whether the plan decides about a radio.
@@ -264,16 +262,19 @@ impl Network {
 
     /// Whether a sender, once on the air, opens a hearer: it arrives, its tone fits, and the hearer is not deaf to it.
     pub fn opens(&self, sender: SenderId, hearer: HearerId) -> bool {
-        self.heard.has((sender, hearer))
-            && self.tone_fits(sender, hearer)
-            && !self.deafens(sender, hearer)
+        self.heard.has((sender, hearer)) && self.is_open_to(sender, hearer)
+    }
+
+    /// Whether a sender that arrives at a hearer opens it.
+    pub(super) fn is_open_to(&self, sender: SenderId, hearer: HearerId) -> bool {
+        self.tone_fits(sender, hearer) && !self.deafens(sender, hearer)
     }
 
     /// The hearers that a sender opens.
     pub fn opened_by(&self, sender: SenderId) -> impl Iterator<Item = (HearerId, &Heard)> {
         self.heard
             .of(sender)
-            .filter(move |((from, to), _)| self.opens(*from, *to))
+            .filter(move |((from, to), _)| self.is_open_to(*from, *to))
             .map(|((_, to), heard)| (to, heard))
     }
 }
@@ -298,7 +299,7 @@ pub(super) mod small {
 
     impl Sketch {
         fn radio(&mut self, name: &str, is_ours: bool, is_duplex: bool) -> RadioId {
-            self.network.radios.push(Radio {
+            Arc::make_mut(&mut self.network.radios).push(Radio {
                 name: name.to_owned(),
                 is_ours,
                 is_duplex,
@@ -316,7 +317,7 @@ pub(super) mod small {
             tone: Option<u32>,
         ) -> SenderId {
             let name = self.network.radio_name(radio).to_owned();
-            self.network.senders.push(Sender {
+            self.network.senders.on_trial().push(Sender {
                 name,
                 radio,
                 side,
@@ -340,7 +341,7 @@ pub(super) mod small {
             tone: Option<u32>,
         ) -> HearerId {
             let name = self.network.radio_name(radio).to_owned();
-            self.network.hearers.push(Hearer {
+            self.network.hearers.on_trial().push(Hearer {
                 name,
                 radio,
                 side,
@@ -357,8 +358,8 @@ pub(super) mod small {
         }
 
         fn repeat(&mut self, from: HearerId, to: SenderId, hang: u64) {
-            self.network.hearers[from.0].is_relay_side = true;
-            self.network.senders[to.0].is_relay_side = true;
+            self.network.hearers.on_trial()[from.0].is_relay_side = true;
+            self.network.senders.on_trial()[to.0].is_relay_side = true;
             self.network.repeats.push(Repeat {
                 from,
                 to,

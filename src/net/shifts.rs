@@ -136,6 +136,8 @@ impl Network {
 mod tests {
     use super::super::model::small::{Sketch, U, V};
     use super::super::{way, ways_from};
+    use std::sync::Arc;
+
     use super::*;
 
     fn window(from: i64, to: i64) -> Window {
@@ -150,8 +152,9 @@ mod tests {
         let two = sketch.relay("Two", [(V, None), (433_550_000, None)], 0);
         let control = sketch.talker("Control", 433_550_000, None);
         let mut network = sketch.all_within_earshot(&[]);
-        network.radios[one.0].windows = first;
-        network.radios[two.0].windows = second;
+        let radios = Arc::make_mut(&mut network.radios);
+        radios[one.0].windows = first;
+        radios[two.0].windows = second;
         network.divide(Some(window(0, 100)));
         (network, marshal, control)
     }

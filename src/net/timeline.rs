@@ -249,7 +249,7 @@ mod tests {
         let relay = sketch.relay("Hill", [(U, None), (V, None)], 0);
         let mut network = sketch.all_within_earshot(&[]);
         let own = sender_of(&network, marshal);
-        network.senders[own.0].time_out = None;
+        network.senders.on_trial()[own.0].time_out = None;
         let presses = [Press {
             sender: own,
             at: ms(0),

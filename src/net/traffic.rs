@@ -285,11 +285,11 @@ mod tests {
             sketch.talker(&format!("Post {index}"), U, None);
         }
         let mut network = sketch.all_within_earshot(&[]);
-        for sender in &mut network.senders {
+        for sender in network.senders.on_trial() {
             sender.rise = Duration::ZERO;
             sender.time_out = None;
         }
-        for hearer in &mut network.hearers {
+        for hearer in network.hearers.on_trial() {
             (hearer.opening, hearer.tail) = (Duration::ZERO, Duration::ZERO);
         }
         network

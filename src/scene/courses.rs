@@ -7,7 +7,7 @@ use std::sync::{Arc, OnceLock};
 use super::settle::masts;
 use super::{Mast, Roll, Scene};
 use crate::physics::geodesic::{Course, chord, course};
-use crate::quantity::{Decibels, Length, Position};
+use crate::quantity::{Decibels, Frequency, Length, Level, Position};
 use crate::scenario::Plan;
 
 /// The most places whose ways are kept; a plan with more works out the others every time.
@@ -40,7 +40,7 @@ pub struct Spot {
 
 /// A loss that no way between two antennas falls short of.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Bound {
+pub enum Bound {
     /// Whatever the frequency.
     Flat(Decibels),
     /// Free space over the least distance, against what the antennas can gain.
@@ -52,6 +52,40 @@ pub(super) enum Bound {
         /// A loss between them that somebody states, which may be less than any model has.
         stated: Option<Decibels>,
     },
+}
+
+impl Bound {
+    /// The loss at a frequency.
+    pub fn at(self, frequency: Frequency) -> Decibels {
+        match self {
+            Self::Flat(loss) => loss,
+            Self::Free {
+                at_one_hertz,
+                gains,
+                stated,
+            } => {
+                let free = at_one_hertz + Decibels::db(20.0 * (frequency.as_hz() as f64).log10());
+                let free = free.max(Decibels::ZERO);
+                stated.map_or(free, |stated| free.min(stated)) - gains
+            }
+        }
+    }
+
+    /// The least that a line can leave the one socket with to be heard at the other: from the faintest that matters there, and
+    /// from the same with 20 dB added for every decade of the lowest frequency it can have.
+    pub fn sent(self, flat: Level, tilted: Level) -> Level {
+        match self {
+            Self::Flat(loss) => flat + loss,
+            Self::Free {
+                at_one_hertz,
+                gains,
+                stated,
+            } => {
+                let free = tilted + at_one_hertz;
+                stated.map_or(free, |stated| free.min(flat + stated)) - gains
+            }
+        }
+    }
 }
 
 /// The ways between the places of a plan.

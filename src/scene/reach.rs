@@ -11,7 +11,7 @@ use crate::physics::path::{
 };
 use crate::physics::spread;
 use crate::provenance::Sourced;
-use crate::quantity::{Decibels, Frequency, Length, Level};
+use crate::quantity::{Decibels, Frequency, Length};
 
 /// Where something leaves from, or comes to: the socket of a box, with its antenna.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -308,50 +308,26 @@ impl Scene<'_> {
     /// most against free space over the chord between them.
     ///
     /// A bound for leaving out what nobody can hear; it counts neither feeders nor filters nor the ground.
-    pub fn least_loss(&self, from: Reach, to: &Receiver, frequency: Frequency) -> Decibels {
+    pub fn least_lost(&self, from: Reach, to: &Receiver) -> Bound {
         if from.unit == to.unit {
-            return to.isolation.value;
+            return Bound::Flat(to.isolation.value);
         }
-        self.least_loss_between(from.mast, to.mast, frequency)
+        self.least_lost_between(from.mast, to.mast)
     }
 
     /// The same between two antennas of different boxes.
-    pub fn least_loss_between(&self, from: usize, to: usize, frequency: Frequency) -> Decibels {
-        let bound = self.courses.bound(from, to, || self.bound(from, to));
-        match bound {
-            Bound::Flat(loss) => loss,
-            Bound::Free {
-                at_one_hertz,
-                gains,
-                stated,
-            } => {
-                let free = at_one_hertz + Decibels::db(20.0 * (frequency.as_hz() as f64).log10());
-                let free = free.max(Decibels::ZERO);
-                stated.map_or(free, |stated| free.min(stated)) - gains
-            }
-        }
+    fn least_lost_between(&self, from: usize, to: usize) -> Bound {
+        self.courses.bound(from, to, || self.bound(from, to))
     }
 
-    /// The least that a line can leave a socket with to be heard at another: from the faintest that matters there, and from
-    /// the same with 20 dB added for every decade of the lowest frequency it can have.
-    pub fn least_sent(&self, from: Reach, to: &Receiver, (flat, tilted): (Level, Level)) -> Level {
-        if from.unit == to.unit {
-            return flat + to.isolation.value;
-        }
-        match self
-            .courses
-            .bound(from.mast, to.mast, || self.bound(from.mast, to.mast))
-        {
-            Bound::Flat(loss) => flat + loss,
-            Bound::Free {
-                at_one_hertz,
-                gains,
-                stated,
-            } => {
-                let free = tilted + at_one_hertz;
-                stated.map_or(free, |stated| free.min(flat + stated)) - gains
-            }
-        }
+    /// The same at a frequency.
+    pub fn least_loss(&self, from: Reach, to: &Receiver, frequency: Frequency) -> Decibels {
+        self.least_lost(from, to).at(frequency)
+    }
+
+    /// The same at a frequency between two antennas of different boxes.
+    pub fn least_loss_between(&self, from: usize, to: usize, frequency: Frequency) -> Decibels {
+        self.least_lost_between(from, to).at(frequency)
     }
 
     fn bound(&self, from: usize, to: usize) -> Bound {

@@ -15,6 +15,23 @@ impl<T> Roll<T> {
         Self { standing, on_trial }
     }
 
+    /// What stands in another list, and what is under trial in this one.
+    pub fn among(standing: &Self, on_trial: Vec<T>) -> Self {
+        Self::new(Arc::clone(&standing.standing), on_trial)
+    }
+
+    /// So many who stand, and after them those under trial.
+    pub fn of(mut all: Vec<T>, standing: usize) -> Self {
+        let on_trial = all.split_off(standing.min(all.len()));
+        Self::new(all.into(), on_trial)
+    }
+
+    /// Those under trial, to be changed or added to.
+    #[cfg(test)]
+    pub(crate) const fn on_trial(&mut self) -> &mut Vec<T> {
+        &mut self.on_trial
+    }
+
     /// The member with this index.
     pub fn get(&self, index: usize) -> Option<&T> {
         match index.checked_sub(self.standing.len()) {
@@ -95,6 +112,20 @@ impl<T> Roll<T> {
         }
     }
 }
+
+impl<T> Default for Roll<T> {
+    fn default() -> Self {
+        Self::new(Arc::new([]), Vec::new())
+    }
+}
+
+impl<T: PartialEq> PartialEq for Roll<T> {
+    fn eq(&self, other: &Self) -> bool {
+        self.iter().eq(other.iter())
+    }
+}
+
+impl<T: Eq> Eq for Roll<T> {}
 
 impl<'a, T> IntoIterator for &'a Roll<T> {
     type Item = &'a T;

@@ -99,7 +99,8 @@ impl<'a> Judge<'a> {
             )
             .collect();
         let standing = Standing::of(&scenes);
-        let network = Network::of(&common.scene([ANYWHERE; 2], Legs::NONE), None);
+        let nobody = common.scene([ANYWHERE; 2], Legs::NONE);
+        let network = Network::of(&nobody, Some(Trial::whole(&proposal)));
         Self {
             plan,
             search,

@@ -1,11 +1,11 @@
 //! The machinery of the run: a queue of what is due, and the state of every sender, hearer and repeat.
 
 use std::cmp::Reverse;
-use std::collections::BinaryHeap;
+use std::collections::{BTreeMap, BinaryHeap};
 use std::time::Duration;
 
 use super::{Event, Happening};
-use crate::net::{HearerId, Network, SenderId};
+use crate::net::{Hearer, HearerId, Network, RadioId, Sender, SenderId};
 
 /// A run stops after so many steps: a network that chases itself without delay would never end.
 const MOST_STEPS: u64 = 2_000_000;
@@ -105,10 +105,13 @@ pub(in crate::net) struct Engine<'a> {
 
 impl<'a> Engine<'a> {
     pub(in crate::net) fn new(network: &'a Network) -> Self {
-        let ears: Vec<Ear> = network
-            .all_hearers()
-            .map(|(id, _)| ear(network, id))
-            .collect();
+        let mut by_radio: BTreeMap<RadioId, Vec<usize>> = BTreeMap::new();
+        for (id, sender) in network.all_senders() {
+            by_radio.entry(sender.radio).or_default().push(id.0);
+        }
+        let of_box =
+            |radio: RadioId| -> &[usize] { by_radio.get(&radio).map_or(&[], Vec::as_slice) };
+        let ears = ears(network, of_box);
         let mut bears_on = vec![Vec::new(); network.senders.len()];
         for (hearer, ear) in ears.iter().enumerate() {
             let from = ear
@@ -122,25 +125,21 @@ impl<'a> Engine<'a> {
                 }
             }
         }
-        let others = |(id, sender): (SenderId, &crate::net::Sender)| -> Vec<usize> {
-            network
-                .all_senders()
-                .filter(|(other, mate)| *other != id && mate.radio == sender.radio)
-                .map(|(other, _)| other.0)
-                .collect()
+        let others = |(id, sender): (SenderId, &Sender)| -> Vec<usize> {
+            let mates = of_box(sender.radio).iter().copied();
+            mates.filter(|&other| other != id.0).collect()
         };
-        let keyed_by = |id: SenderId| -> Vec<usize> {
-            let repeats = network.repeats.iter().enumerate();
-            repeats
-                .filter(|(_, repeat)| repeat.to == id)
-                .map(|(index, _)| index)
-                .collect()
-        };
+        let mut keyed_by = vec![Vec::new(); network.senders.len()];
+        for (index, repeat) in network.repeats.iter().enumerate() {
+            if let Some(repeats) = keyed_by.get_mut(repeat.to.0) {
+                repeats.push(index);
+            }
+        }
         Self {
             network,
             bears_on,
             box_mates: network.all_senders().map(others).collect(),
-            keyed_by: network.all_senders().map(|(id, _)| keyed_by(id)).collect(),
+            keyed_by,
             senders: vec![SenderState::default(); network.senders.len()],
             hearers: vec![HearerState::default(); network.hearers.len()],
             repeats: vec![RepeatState::default(); network.repeats.len()],
@@ -473,26 +472,30 @@ impl<'a> Engine<'a> {
     }
 }
 
-fn ear(network: &Network, id: HearerId) -> Ear {
-    let by_tone = network
-        .hearer(id)
-        .is_some_and(|hearer| hearer.tone.is_some());
-    let senders = || network.all_senders().map(|(sender, _)| sender);
-    Ear {
-        opened_by: senders()
-            .filter(|sender| network.opens(*sender, id))
-            .map(|sender| (sender.0, by_tone))
+/// What the state of each hearer depends on, where the senders of a box are known.
+fn ears<'a>(network: &Network, of_box: impl Fn(RadioId) -> &'a [usize]) -> Vec<Ear> {
+    let of_hearer = |(id, hearer): (HearerId, &Hearer)| Ear {
+        opened_by: Vec::new(),
+        deafened_by: (of_box(hearer.radio).iter().copied())
+            .filter(|&sender| network.deafens(SenderId(sender), id))
             .collect(),
-        deafened_by: senders()
-            .filter(|sender| network.deafens(*sender, id))
-            .map(|sender| sender.0)
-            .collect(),
-        repeats: network
-            .repeats
-            .iter()
-            .enumerate()
-            .filter(|(_, repeat)| repeat.from == id)
-            .map(|(index, _)| index)
-            .collect(),
+        repeats: Vec::new(),
+    };
+    let mut ears: Vec<Ear> = network.all_hearers().map(of_hearer).collect();
+    for ((sender, id), _) in network.heard.iter() {
+        let by_tone = network
+            .hearer(id)
+            .is_some_and(|hearer| hearer.tone.is_some());
+        if let Some(ear) = ears.get_mut(id.0)
+            && network.is_open_to(sender, id)
+        {
+            ear.opened_by.push((sender.0, by_tone));
+        }
     }
+    for (index, repeat) in network.repeats.iter().enumerate() {
+        if let Some(ear) = ears.get_mut(repeat.from.0) {
+            ear.repeats.push(index);
+        }
+    }
+    ears
 }
