@@ -2,7 +2,7 @@
 
 use super::{Check, Situation};
 use crate::finding::{Finding, Matter, Severity};
-use crate::net::{Hearer, HearerId, Network, Tone, free_tone};
+use crate::net::{Hearer, HearerId, Network, Sender, SenderId, Tone, free_tone};
 use crate::radio;
 use crate::topic::Topic;
 
@@ -17,6 +17,8 @@ pub(super) const CHECK: Check = Check {
 
 fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     let network = &situation.view().network;
+    let ours = network.talkers();
+    let ours: Vec<_> = ours.filter(|(id, _)| network.is_our_sender(*id)).collect();
     for (id, hearer) in network
         .all_hearers()
         .filter(|(_, hearer)| hearer.is_relay_side)
@@ -24,7 +26,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
         if hearer.tone.is_none() && hearer.legs == situation.focus && network.is_our_hearer(id) {
             found.push(open_to_all(situation, id, hearer));
         }
-        shut_to_own(situation, network, id, hearer, found);
+        shut_to_own(situation, (network, &ours), (id, hearer), found);
     }
 }
 
@@ -60,20 +62,19 @@ fn open_to_all(situation: &Situation<'_>, id: HearerId, hearer: &Hearer) -> Find
 
 fn shut_to_own(
     situation: &Situation<'_>,
-    network: &Network,
-    id: HearerId,
-    hearer: &Hearer,
+    (network, ours): (&Network, &[(SenderId, &Sender)]),
+    (id, hearer): (HearerId, &Hearer),
     found: &mut Vec<Finding>,
 ) {
     let Some(tone) = hearer.tone else { return };
-    let users = network.talkers().filter(|(user, sender)| {
-        network.is_our_sender(*user) && sender.net == hearer.net && network.heard.has((*user, id))
+    let users = ours.iter().copied().filter(|&(user, sender)| {
+        sender.net == hearer.net
+            && sender.legs.and(hearer.legs) == situation.focus
+            && network.heard.has((user, id))
+            && !network.tone_fits(user, id)
     });
-    for (user, sender) in users.filter(|(user, _)| !network.tone_fits(*user, id)) {
-        let legs = sender.legs.and(hearer.legs);
-        if legs != situation.focus {
-            continue;
-        }
+    for (user, sender) in users {
+        let legs = situation.focus;
         let sends = sender
             .tone
             .map_or_else(|| "no tone".to_owned(), |tone| format!("a tone of {tone}"));

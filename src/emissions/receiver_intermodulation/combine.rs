@@ -4,7 +4,9 @@
 //! the last is found by its frequency, and the last two, where the sums of pairs are kept, by theirs. All of it only saves
 //! work: the plain enumeration in the tests finds the same products.
 
-use super::company::{Arrival, Company, Room};
+use std::sync::Arc;
+
+use super::company::{Arrival, Company, Room, Sums};
 use super::pattern::Pattern;
 use crate::physics::mixing;
 use crate::quantity::{Level, Offset, Span};
@@ -107,6 +109,7 @@ pub(super) fn combine(cast: &Cast<'_>, patterns: &[Pattern], hunt: &Hunt) -> Vec
     if scarcest < hunt.floor.as_dbm() {
         return found;
     }
+    let mut kept = Vec::new();
     for pattern in patterns {
         let Some(intercept) = cast.intercept(pattern.order) else {
             continue;
@@ -135,6 +138,7 @@ pub(super) fn combine(cast: &Cast<'_>, patterns: &[Pattern], hunt: &Hunt) -> Vec
             low: hunt.span.low.as_hz().saturating_sub(reach),
             high: hunt.span.high.as_hz().saturating_add(reach),
             seats: Vec::with_capacity(pattern.coefficients.len()),
+            kept: &mut kept,
             found: Vec::new(),
         };
         search.seat(Begun {
@@ -216,10 +220,24 @@ struct Search<'a> {
     high: i64,
     /// By position.
     seats: Vec<Seat>,
+    /// The sums that were asked for already, by coefficients: many ask for the same ones.
+    kept: &'a mut Vec<((i64, i64), Arc<Sums>)>,
     found: Vec<Vec<Arrival>>,
 }
 
 impl Search<'_> {
+    /// What pairs of the company come to, as far as their levels add up to a least one.
+    fn sums(&mut self, coefficients: (i64, i64), least: f64) -> Option<Arc<Sums>> {
+        let known = |one: &((i64, i64), Arc<Sums>)| one.0 == coefficients && one.1.holds(least);
+        if let Some((_, sums)) = self.kept.iter().find(|one| known(one)) {
+            return Some(Arc::clone(sums));
+        }
+        let (p, q) = coefficients;
+        let sums = self.cast.company.sums(p, q, least, self.cast.room?)?;
+        self.kept.push((coefficients, Arc::clone(&sums)));
+        Some(sums)
+    }
+
     /// Seats guests in every way, then the company where they left room. Where coefficients are equal, guests come first
     /// and in their order: so each product is spelt once.
     fn seat(&mut self, begun: Begun) {
@@ -327,13 +345,9 @@ impl Search<'_> {
 
     /// The last two by what they add up to, where that is kept.
     fn fill_two(&mut self, position: usize, other: usize, begun: Begun) -> bool {
-        let Some(room) = self.cast.room else {
-            return false;
-        };
         let least = self.needed - begun.sum;
-        let (p, q) = (self.coefficient(position), self.coefficient(other));
-        let company = self.cast.company;
-        let Some(sums) = company.sums(p, q, least, room) else {
+        let coefficients = (self.coefficient(position), self.coefficient(other));
+        let Some(sums) = self.sums(coefficients, least) else {
             return false;
         };
         let (low, high) = (self.low - begun.hertz, self.high - begun.hertz);

@@ -205,6 +205,11 @@ impl Sums {
         })
     }
 
+    /// Whether all are there whose levels add up to a least one.
+    pub(super) fn holds(&self, least: f64) -> bool {
+        self.least <= least
+    }
+
     /// The sums between two frequencies whose levels add up to a least one.
     pub(super) fn between(&self, low: i64, high: i64, least: f64) -> impl Iterator<Item = &Sum> {
         let (first, last) = (low.div_euclid(Self::BIN), high.div_euclid(Self::BIN));
