@@ -269,7 +269,7 @@ mod meetings;
 mod tests {
     use super::meet::meet_plainly;
     use super::*;
-    use crate::emissions::Wanted;
+    use crate::emissions::{Wanted, Within};
     use crate::provenance::{Origin, Sourced};
     use crate::quantity::Span;
     use crate::scenario::{Channel, FilterLoss, Plan, Use};
@@ -362,16 +362,26 @@ mod tests {
                 for focus in Legs::ALL {
                     let mut plain = meet_plainly(&scene, Wanted::of(&scene, focus));
                     plain.retain(|one| one.concerns_us(&scene));
+                    let horizon = plan.settings.horizon.value;
                     for within in [
-                        plan.settings.horizon.value,
-                        Decibels::ZERO,
-                        Decibels::db(-25.0),
+                        Within::all(horizon),
+                        Within {
+                            safety: horizon,
+                            others: Decibels::db(6.0),
+                        },
+                        Within::all(Decibels::ZERO),
+                        Within::all(Decibels::db(-25.0)),
                     ] {
+                        let is_within = |one: &&Encounter| {
+                            let receiver = scene.receivers.get(one.receiver);
+                            let is_safety = receiver.is_some_and(|one| one.safety.is_some());
+                            one.margin() <= within.of(is_safety)
+                        };
                         let fast = standing.gather(&scene).meet(Wanted { focus, within });
-                        let plain = plain.iter().filter(|one| one.margin() <= within);
+                        let plain = plain.iter().filter(is_within);
                         let plain: Vec<&Encounter> = plain.collect();
                         let by_itself = meet(&scene, focus);
-                        let by_itself = by_itself.iter().filter(|one| one.margin() <= within);
+                        let by_itself = by_itself.iter().filter(is_within);
                         assert_eq!(
                             format!("{plain:?}"),
                             format!("{:?}", by_itself.collect::<Vec<_>>())

@@ -1,13 +1,13 @@
 //! How strong a line must leave a socket for anybody to hear it, by frequency: one look instead of one for every receiver.
 
-use super::Heard;
+use super::{Heard, Within};
 use crate::quantity::{Decibels, Frequency, Level, Offset};
 
 /// A line may be heard where it is at least as strong as this, at its socket; where it is weaker nobody hears it.
 #[derive(Debug)]
 pub(super) struct Audibility {
     /// By bin, over what covers it: what must be reached where an encounter gains a decibel for each of the line, and where it
-    /// gains more. Pages of which nothing is covered are not there.
+    /// gains more or a safety service listens. Pages of which nothing is covered are not there.
     pages: Vec<Option<Box<Page>>>,
     /// The least over what covers more than a bin map should hold.
     everywhere: [Needed; 2],
@@ -76,7 +76,7 @@ impl Audibility {
             everywhere: [Needed::NEVER; 2],
         };
         for (heard, needed) in places {
-            let which = usize::from(heard.slope > 1);
+            let which = usize::from(heard.sense.slope > 1 || heard.sense.is_safety);
             let needed = Needed::of(needed);
             let bin = |frequency: Frequency| frequency.as_hz().div_euclid(BIN);
             let (first, last) = (
@@ -108,13 +108,13 @@ impl Audibility {
         &self,
         (frequency, edge): (Frequency, Offset),
         level: Level,
-        worse: Decibels,
+        worse: Within,
     ) -> bool {
         let bin = |frequency: Frequency| frequency.as_hz().div_euclid(BIN);
         let first = bin(frequency + -edge);
         let last = bin(frequency + edge);
         let is_heard = |[by_one, by_more]: &[Needed; 2]| {
-            by_one.is_reached(level, worse) || by_more.is_reached(level, Decibels::ZERO)
+            by_one.is_reached(level, worse.others) || by_more.is_reached(level, Decibels::ZERO)
         };
         last >= BINS
             || is_heard(&self.everywhere)

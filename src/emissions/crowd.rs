@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 
 use super::audibility::Audibility;
 use super::receiver_intermodulation::{Classes, Patterns};
+use super::listening::Sense;
 use super::{Audience, Listening};
 use crate::quantity::Level;
 use crate::scene::{Reach, Scene};
@@ -34,8 +35,8 @@ pub(super) struct Hearing {
     /// By index into the scene, in order.
     pub(super) members: Vec<usize>,
     pub(super) audience: Audience,
-    /// By antenna, what a line must at least leave there with for any of them to hear it, by slope.
-    audible: Vec<OnceLock<Vec<(u32, Level)>>>,
+    /// By antenna, what a line must at least leave there with for any of them to hear it, by sense.
+    audible: Vec<OnceLock<Vec<(Sense, Level)>>>,
 }
 
 impl Hearing {
@@ -49,12 +50,12 @@ impl Hearing {
         }
     }
 
-    /// What a line must at least leave an antenna with for any of them to hear it, by slope.
+    /// What a line must at least leave an antenna with for any of them to hear it, by sense.
     pub(super) fn audible_from(
         &self,
         from: Reach,
-        work_out: impl FnOnce(&[usize]) -> Vec<(u32, Level)>,
-    ) -> Cow<'_, [(u32, Level)]> {
+        work_out: impl FnOnce(&[usize]) -> Vec<(Sense, Level)>,
+    ) -> Cow<'_, [(Sense, Level)]> {
         match self.audible.get(from.mast) {
             Some(known) => Cow::Borrowed(known.get_or_init(|| work_out(&self.members))),
             None => Cow::Owned(work_out(&self.members)),

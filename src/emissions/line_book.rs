@@ -1,6 +1,6 @@
 //! Lines set out so that those near a place where somebody hears are found quickly.
 
-use super::{Heard, Line};
+use super::{Heard, Line, Within};
 use crate::quantity::{Decibels, Offset};
 
 /// Lines by frequency and by level.
@@ -46,7 +46,7 @@ impl LineBook {
         &self,
         heard: &Heard,
         most_gain: Decibels,
-        worse: Decibels,
+        worse: Within,
     ) -> impl Iterator<Item = &Line> {
         let is_narrow = heard.reach <= Self::NARROW;
         let reach = heard.reach + self.edge;

@@ -1,5 +1,6 @@
 //! Where receivers listen, as far as a generator of lines needs to know.
 
+use super::Within;
 use super::audibility::Audibility;
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
 use crate::scenario::Legs;
@@ -11,17 +12,35 @@ pub struct Listening {
     pub channel: Span,
     /// The faintest level at its input that is still told.
     pub floor: Option<Level>,
+    /// Whether it serves a safety service.
+    pub is_safety: bool,
     /// Every place where something that is radiated could be heard.
     pub places: Vec<Heard>,
-    /// The same by slope, in brief.
+    /// The same by sense, in brief.
     pub keen: Vec<Keen>,
 }
 
-/// The least that a receiver hears at its places of one slope.
+/// How much more level it takes where only what is worse than just within the horizon matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Sense {
+    /// How many dB what it amounts to rises, at most, for one dB of the level.
+    pub slope: u32,
+    /// Whether the receiver serves a safety service.
+    pub is_safety: bool,
+}
+
+impl Sense {
+    /// How much stronger a line has to be for its encounter to be so much worse.
+    pub(super) fn of(self, worse: Within) -> Decibels {
+        worse.of(self.is_safety) * (1.0 / f64::from(self.slope.max(1)))
+    }
+}
+
+/// The least that a receiver hears at its places of one sense.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Keen {
-    /// How many dB what it amounts to rises, at most, for one dB of the level.
-    pub(crate) slope: u32,
+    /// Their sense.
+    pub(crate) sense: Sense,
     /// The faintest level that matters at any of its places.
     pub(crate) flat: Level,
     /// The same with 20 dB added for every decade of the lowest frequency that a line heard there can have.
@@ -32,16 +51,16 @@ impl Keen {
     /// No line is reckoned with that reaches further from its middle.
     pub(super) const FURTHEST: Offset = Offset::hz(2_000_000);
 
-    /// Some places, by slope.
+    /// Some places, by sense.
     pub fn of(places: &[Heard]) -> Vec<Self> {
         let mut found: Vec<Self> = Vec::new();
         for heard in places {
             let one = Self {
-                slope: heard.slope,
+                sense: heard.sense,
                 flat: heard.faintest,
                 tilted: heard.tilted,
             };
-            match found.iter_mut().find(|known| known.slope == one.slope) {
+            match found.iter_mut().find(|known| known.sense == one.sense) {
                 Some(known) => {
                     known.flat = known.flat.min(one.flat);
                     known.tilted = known.tilted.min(one.tilted);
@@ -64,20 +83,20 @@ pub struct Heard {
     pub faintest: Level,
     /// The same with 20 dB added for every decade of the lowest frequency that a line heard there can have.
     pub(super) tilted: Level,
-    /// How many dB what it amounts to rises, at most, for one dB of the level.
-    pub slope: u32,
+    /// How much more it takes where only worse matters.
+    pub sense: Sense,
 }
 
 impl Heard {
     /// A place, from its middle and how far from there the edge of a line may stay.
-    pub fn new((middle, reach): (Frequency, Offset), (faintest, slope): (Level, u32)) -> Self {
+    pub fn new((middle, reach): (Frequency, Offset), (faintest, sense): (Level, Sense)) -> Self {
         let lowest = (middle - reach - Keen::FURTHEST).as_hz().max(1) as f64;
         Self {
             middle,
             reach,
             faintest,
             tilted: faintest + Decibels::db(20.0 * lowest.log10()),
-            slope,
+            sense,
         }
     }
 
@@ -88,8 +107,8 @@ impl Heard {
     }
 
     /// The faintest level that still matters where only what is worse by so much does.
-    pub fn faintest(&self, worse: Decibels) -> Level {
-        self.faintest + worse * (1.0 / f64::from(self.slope.max(1)))
+    pub fn faintest(&self, worse: Within) -> Level {
+        self.faintest + self.sense.of(worse)
     }
 }
 
@@ -131,7 +150,7 @@ pub struct Hearer {
 pub struct Audience {
     /// Narrow places by how far they reach at most, and then by their middle.
     narrow: Vec<(Offset, Vec<Hearer>)>,
-    /// Wide places by slope, the most sensitive first.
+    /// Wide places by sense, the most sensitive first.
     wide: Vec<Vec<Hearer>>,
     /// Where any of them hears, and what must at least arrive there; kept where many will ask.
     pub(super) map: Option<Audibility>,
@@ -174,9 +193,9 @@ impl Audience {
         }
         left.sort_by_key(|one| {
             let heard = &one.heard;
-            (heard.slope, heard.faintest, one.receiver, one.place)
+            (heard.sense, heard.faintest, one.receiver, one.place)
         });
-        let wide = left.chunk_by(|one, other| one.heard.slope == other.heard.slope);
+        let wide = left.chunk_by(|one, other| one.heard.sense == other.heard.sense);
         Self {
             narrow,
             wide: wide.map(<[Hearer]>::to_vec).collect(),
@@ -197,7 +216,7 @@ impl Audience {
 
     /// The places that cover a line and might hear it at a level that no way exceeds, where only what is worse by so much
     /// matters.
-    pub fn near(&self, line: Trace, most: Level, worse: Decibels) -> impl Iterator<Item = &Hearer> {
+    pub fn near(&self, line: Trace, most: Level, worse: Within) -> impl Iterator<Item = &Hearer> {
         let narrow = self.narrow.iter().flat_map(move |(reach, places)| {
             let edge = *reach + line.edge;
             let (low, high) = (line.frequency - edge, line.frequency + edge);

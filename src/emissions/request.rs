@@ -2,7 +2,7 @@
 
 use super::audibility::Audibility;
 use super::crowd::Hearing;
-use super::listening::{Hearer, Keen};
+use super::listening::{Hearer, Keen, Sense};
 use super::{Audience, Crowd, Listening, Trace};
 use crate::quantity::{Decibels, Frequency, Level, Offset};
 use crate::scenario::Legs;
@@ -51,13 +51,37 @@ impl Socket {
 /// A level that nothing reaches.
 pub(super) const NEVER: Level = Level::dbm(f64::INFINITY);
 
+/// A figure for receivers of safety services, and one for everybody else's.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Within {
+    /// For safety services.
+    pub safety: Decibels,
+    /// For all others.
+    pub others: Decibels,
+}
+
+impl Within {
+    /// The same for all.
+    pub const fn all(figure: Decibels) -> Self {
+        Self {
+            safety: figure,
+            others: figure,
+        }
+    }
+
+    /// The figure of one of them.
+    pub const fn of(self, is_safety: bool) -> Decibels {
+        if is_safety { self.safety } else { self.others }
+    }
+}
+
 /// Which encounters are asked for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wanted {
     /// Only those that rest on exactly these legs.
     pub focus: Legs,
     /// Only those whose margin is no more than this, which is no more than the horizon of the plan.
-    pub within: Decibels,
+    pub within: Within,
 }
 
 impl Wanted {
@@ -65,7 +89,7 @@ impl Wanted {
     pub fn of(scene: &Scene<'_>, focus: Legs) -> Self {
         Self {
             focus,
-            within: scene.plan.settings.horizon.value,
+            within: Within::all(scene.plan.settings.horizon.value),
         }
     }
 }
@@ -82,7 +106,7 @@ pub struct Request<'a> {
     /// The most that any two antennas together can gain.
     pub most_gain: Decibels,
     /// By how much an encounter must be worse than what lies just within the horizon.
-    pub worse: Decibels,
+    pub worse: Within,
     /// How far a product reaches from its middle at most, for each time that a source enters.
     pub(super) reach: Offset,
     pub(super) part: Part,
@@ -116,11 +140,15 @@ impl<'a> Request<'a> {
             })
             .max()
             .unwrap_or(0);
+        let horizon = scene.plan.settings.horizon.value;
         Self {
             scene,
             listening,
             focus: wanted.focus,
-            worse: scene.plan.settings.horizon.value - wanted.within,
+            worse: Within {
+                safety: horizon - wanted.within.safety,
+                others: horizon - wanted.within.others,
+            },
             most_gain: (most + most).max(Decibels::ZERO),
             reach: Offset::hz(widest / 2 + 1),
             part,
@@ -243,7 +271,8 @@ impl<'a> Request<'a> {
 
     /// The faintest level at a receiver's input that is asked for.
     pub(super) fn floor(&self, listening: &Listening) -> Option<Level> {
-        listening.floor.map(|floor| floor + self.worse)
+        let worse = self.worse.of(listening.is_safety);
+        listening.floor.map(|floor| floor + worse)
     }
 
     /// From which member of a list on those are who are asked for.
@@ -282,10 +311,10 @@ impl<'a> Request<'a> {
             let antennas = self.antennas.iter().map(|&(_, faintest)| faintest);
             return alike(antennas.min().unwrap_or(NEVER) - self.most_gain);
         }
-        let least = |by_slope: &[(u32, Level)]| {
-            let by_slope = by_slope.iter();
-            by_slope
-                .map(|&(slope, level)| level + self.worse * (1.0 / f64::from(slope.max(1))))
+        let least = |by_kind: &[(Sense, Level)]| {
+            let by_kind = by_kind.iter();
+            by_kind
+                .map(|&(sense, level)| level + sense.of(self.worse))
                 .min()
                 .unwrap_or(NEVER)
         };
@@ -312,9 +341,13 @@ impl<'a> Request<'a> {
         }
     }
 
-    /// What a line must at least leave a socket with to be just within the horizon of any of some receivers, by slope.
-    fn audible_to(&self, receivers: impl Iterator<Item = usize>, from: Reach) -> Vec<(u32, Level)> {
-        let mut found: Vec<(u32, Level)> = Vec::new();
+    /// What a line must at least leave a socket with to be just within the horizon of any of some receivers, by sense.
+    fn audible_to(
+        &self,
+        receivers: impl Iterator<Item = usize>,
+        from: Reach,
+    ) -> Vec<(Sense, Level)> {
+        let mut found: Vec<(Sense, Level)> = Vec::new();
         for index in receivers {
             let listening = self.listening.get(index);
             let Some((listening, receiver)) = listening.zip(self.scene.receivers.get(index)) else {
@@ -323,9 +356,9 @@ impl<'a> Request<'a> {
             let lost = self.scene.least_lost(from, receiver);
             for keen in &listening.keen {
                 let least = lost.sent(keen.flat, keen.tilted);
-                match found.iter_mut().find(|known| known.0 == keen.slope) {
+                match found.iter_mut().find(|known| known.0 == keen.sense) {
                     Some(known) => known.1 = known.1.min(least),
-                    None => found.push((keen.slope, least)),
+                    None => found.push((keen.sense, least)),
                 }
             }
         }

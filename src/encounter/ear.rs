@@ -2,7 +2,7 @@
 
 use super::{Encounter, carry, departure, share, threshold};
 use crate::budget::{Ledger, Total, starting_at};
-use crate::emissions::{Birth, Heard, Keen, Line, Listening, Wanted};
+use crate::emissions::{Birth, Heard, Keen, Line, Listening, Sense, Wanted};
 use crate::quantity::{Decibels, Level, Offset, Span};
 use crate::responses::{Response, Shape, Strength, responses};
 use crate::scene::{Activity, Receiver, Scene};
@@ -39,7 +39,13 @@ impl Ear {
                 let faintest = response.faintest(floor(*threshold, horizon));
                 Heard::new(
                     (response.centre, Offset::hz(reach)),
-                    (faintest, response.slope()),
+                    (
+                        faintest,
+                        Sense {
+                            slope: response.slope(),
+                            is_safety: receiver.safety.is_some(),
+                        },
+                    ),
                 )
             })
             .collect();
@@ -47,6 +53,7 @@ impl Ear {
             listening: Listening {
                 channel: channel.widened(Offset::hz(own + 1)),
                 floor: responses.first().map(|&(_, threshold)| threshold - horizon),
+                is_safety: receiver.safety.is_some(),
                 keen: Keen::of(&places),
                 places,
             },
@@ -87,7 +94,7 @@ impl Listener<'_> {
     /// What a line amounts to on one response, if it can happen and its margin is one that is wanted.
     pub(super) fn hear(&self, line: &Line, place: usize) -> Option<Encounter> {
         let &(ref response, threshold) = self.ear.responses.get(place)?;
-        let within = self.wanted.within;
+        let within = self.wanted.within.of(self.receiver.safety.is_some());
         // Cheap questions come before the way is worked out: can it be strong enough, is it there, can it be at all.
         if let Some(from) = departure(self.scene, line) {
             let lost = self.scene.least_loss(from, self.receiver, line.frequency);
@@ -172,9 +179,9 @@ mod tests {
             let from = scene.reach_of_transmitter(sender).unwrap();
             for receiver in &scene.receivers {
                 let listening = Ear::of(&scene, receiver).listening;
-                let least = |slope: u32| {
+                let least = |sense: Sense| {
                     let mut keen = listening.keen.iter();
-                    let keen = keen.find(|keen| keen.slope == slope).unwrap();
+                    let keen = keen.find(|keen| keen.sense == sense).unwrap();
                     scene.least_lost(from, receiver).sent(keen.flat, keen.tilted)
                 };
                 for heard in &listening.places {
@@ -182,10 +189,10 @@ mod tests {
                         let at = at.max(Frequency::hz(1));
                         let needed = heard.faintest + scene.least_loss(from, receiver, at);
                         assert!(
-                            least(heard.slope) <= needed + Decibels::db(1e-9),
+                            least(heard.sense) <= needed + Decibels::db(1e-9),
                             "{heard:?}"
                         );
-                        nearest = nearest.min(needed - least(heard.slope));
+                        nearest = nearest.min(needed - least(heard.sense));
                     }
                 }
             }

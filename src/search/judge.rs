@@ -6,7 +6,7 @@ use std::sync::Mutex;
 use super::tally::Tally;
 use crate::assess::{asked_in, findings_in, findings_of_the_net, heard_in};
 use crate::checks::Situation;
-use crate::emissions::Wanted;
+use crate::emissions::{Wanted, Within};
 use crate::encounter::{Gathering, Standing};
 use crate::finding::{Finding, Severity};
 use crate::law::Purpose;
@@ -37,46 +37,60 @@ type Heard = Vec<Ends>;
 /// Choice: what is far too strong is soon found, and among many neighbours there is much of it.
 pub(super) const AT_FIRST: [f64; 3] = [-60.0, -40.0, -20.0];
 
-/// How deep conflicts lay among candidates that were judged, so that the next are not asked where little ends.
+/// Whether encounters of more margin than this change nothing that is told: all of what is at least as bad is there, so the
+/// worst is, and beyond the reserve nothing counts but that and what lands on a safety service. Of what conflicts not
+/// everything is counted.
+fn is_enough(sum: &Tally, within: Within, reserve: Decibels) -> bool {
+    let is_worst_known = sum.worst_margin.is_some_and(|worst| worst <= within.others);
+    is_worst_known && (sum.conflicts > 0 || within.others >= reserve)
+}
+
+/// How bad the worst was of candidates that were judged, so that the next are not asked where little ends.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Depths {
     /// How many were judged.
     judged: usize,
-    /// How many of them conflicted within each of [`AT_FIRST`].
-    ended: [usize; AT_FIRST.len()],
+    /// How many of them conflicted within each of [`AT_FIRST`], and of how many the worst was within the reserve.
+    ended: [usize; AT_FIRST.len() + 1],
 }
 
 impl Depths {
     /// A depth is left out where fewer than one in so many of those who come to it end there.
     ///
     /// # Source
-    /// Choice: to ask within the whole horizon takes about three times as long as to ask less deep.
+    /// Choice: each depth takes a half to a third of the next.
     const FEW: usize = 8;
 
     /// Counts one in.
-    pub(super) fn learn(&mut self, tally: &Tally) {
+    pub(super) fn learn(&mut self, tally: &Tally, judge: &Judge<'_>) {
         self.judged += 1;
-        let worst = tally.worst_margin.filter(|_| tally.conflicts > 0);
-        for (depth, ended) in AT_FIRST.into_iter().zip(&mut self.ended) {
-            *ended += usize::from(worst.is_some_and(|worst| worst <= Decibels::db(depth)));
+        for (within, ended) in all_depths(judge).into_iter().zip(&mut self.ended) {
+            *ended += usize::from(is_enough(tally, within, judge.reserve()));
         }
     }
 
-    /// The margins within which encounters are looked for, one after the other until something conflicts.
-    fn worth_asking(&self, horizon: Decibels) -> Vec<Decibels> {
+    /// The margins within which encounters are looked for, one after the other until that is enough.
+    fn worth_asking(&self, judge: &Judge<'_>) -> Vec<Within> {
         let mut before = 0;
         let mut depths = Vec::new();
-        for (depth, ended) in AT_FIRST.into_iter().zip(self.ended) {
+        for (within, ended) in all_depths(judge).into_iter().zip(self.ended) {
             let came = self.judged - before;
             if self.judged == 0 || (ended - before) * Self::FEW >= came {
-                depths.push(Decibels::db(depth));
+                depths.push(within);
                 before = ended;
             }
         }
-        depths.retain(|&depth| depth < horizon);
-        depths.push(horizon);
+        let horizon = judge.plan.settings.horizon.value;
+        depths.retain(|within| within.others < horizon);
+        depths.push(Within::all(horizon));
         depths
     }
+}
+
+/// Every depth but the horizon.
+fn all_depths(judge: &Judge<'_>) -> [Within; AT_FIRST.len() + 1] {
+    let [first, second, third] = AT_FIRST.map(|margin| Within::all(Decibels::db(margin)));
+    [first, second, third, judge.within_reserve()]
 }
 
 /// Where an absent leg lies; it does not matter.
@@ -117,14 +131,13 @@ impl<'a> Judge<'a> {
     /// Where something conflicts, what is milder than the worst of it may be left out: its numbers are then too small.
     pub(super) fn tally(&self, placed: Placed<'_>, depths: &Depths) -> Tally {
         let (legs, present, focuses) = placed;
-        let depths = depths.worth_asking(self.plan.settings.horizon.value);
-        self.tally_at(&depths, legs, present, focuses)
+        self.tally_at(&depths.worth_asking(self), legs, present, focuses)
     }
 
     /// The same with only those encounters whose margin is within a limit.
     pub(super) fn tally_within(
         &self,
-        within: Decibels,
+        within: Within,
         legs: [Frequency; 2],
         present: Legs,
         focuses: &[Legs],
@@ -132,10 +145,10 @@ impl<'a> Judge<'a> {
         self.tally_at(&[within], legs, present, focuses)
     }
 
-    /// The same with encounters of more and more margin, until some conflict or the depths come to an end.
+    /// The same with encounters of more and more margin, until nothing that follows could matter.
     fn tally_at(
         &self,
-        depths: &[Decibels],
+        depths: &[Within],
         legs: [Frequency; 2],
         present: Legs,
         focuses: &[Legs],
@@ -151,8 +164,7 @@ impl<'a> Judge<'a> {
                     situation.met = gathering.meet(Wanted { focus, within }).into();
                     sum = sum.and(&Tally::of(&heard_in(situation)));
                 }
-                // All of what is at least as bad is there, so the worst is.
-                if sum.conflicts > 0 && sum.worst_margin.is_some() {
+                if is_enough(&sum, within, self.reserve()) {
                     break;
                 }
             }
@@ -172,6 +184,7 @@ impl<'a> Judge<'a> {
             let mut found = Vec::new();
             for situation in situations.iter_mut() {
                 let focus = situation.focus;
+                let within = Within::all(within);
                 situation.met = gathering.meet(Wanted { focus, within }).into();
                 found.extend(findings_in(situation));
             }
@@ -265,6 +278,32 @@ impl<'a> Judge<'a> {
         let is_awaited = matches!(self.search.range, SearchRange::Watch(_))
             && (self.plan.in_use.iter()).any(|entry| entry.output == Some(leg));
         is_awaited || self.plan.is_on(leg)
+    }
+
+    /// What is further off than this, and further than the worst, matters only where a safety service listens.
+    pub(super) const fn reserve(&self) -> Decibels {
+        self.plan.settings.reserve.value
+    }
+
+    /// Within the reserve, and within the whole horizon where a safety service listens: there each landing is a caution.
+    pub(super) const fn within_reserve(&self) -> Within {
+        Within {
+            safety: self.plan.settings.horizon.value,
+            others: self.reserve(),
+        }
+    }
+
+    /// Within which margins something more could change what is told of a candidate.
+    pub(super) fn within_which_more_matters(&self, known: &Tally) -> Within {
+        let horizon = self.plan.settings.horizon.value;
+        let worst = known.worst_margin.unwrap_or(horizon);
+        if known.conflicts > 0 {
+            return Within::all(worst);
+        }
+        Within {
+            others: worst.max(self.reserve()).min(horizon),
+            ..self.within_reserve()
+        }
     }
 
     /// Margins that differ by less count as equal.

@@ -124,7 +124,7 @@ impl Pairs {
         };
         let found = legs(judge, &channels, (leg, depths), watch);
         for leg in &found {
-            depths.learn(&leg.tally);
+            depths.learn(&leg.tally, judge);
         }
         let mut found = found.into_iter().peekable();
         for place in places {
@@ -409,8 +409,7 @@ pub(super) fn whole(judge: &Judge<'_>, first: &Leg, second: &Leg) -> Candidate {
         as_a_whole(judge, legs)
     } else {
         let alone = first.tally.and(&second.tally);
-        let within = alone.worst_margin.filter(|_| alone.conflicts > 0);
-        let within = within.unwrap_or(judge.plan.settings.horizon.value);
+        let within = judge.within_which_more_matters(&alone);
         alone.and(&judge.tally_within(within, legs, Legs::BOTH, &[Legs::BOTH]))
     };
     Candidate::of(legs.to_vec(), tally, first.preference + second.preference)

@@ -332,7 +332,7 @@ fn singles(judge: &Judge<'_>, channels: &[Frequency], watch: &Watch) -> Vec<Cand
             Candidate::of(vec![channel], tally, judge.preference(&[channel]))
         }));
         for one in judged.iter().skip(before) {
-            depths.learn(&one.tally);
+            depths.learn(&one.tally, judge);
         }
     }
     judged.sort_by(|one, other| order(one, judge.coarse()).cmp(&order(other, judge.coarse())));

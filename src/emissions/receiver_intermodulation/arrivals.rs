@@ -17,8 +17,8 @@ use crate::scene::{Reach, Receiver, Scene, Transmitter};
 pub(in crate::emissions) struct Class {
     /// By index into the scene.
     pub(super) members: Vec<usize>,
-    /// The faintest product that is told at any of them.
-    pub(super) floor: Level,
+    /// The faintest product that is told at any of them that serves a safety service, and at any other.
+    floors: [Level; 2],
     /// No carrier of those who stand arrives stronger than this.
     most: Level,
     /// The intercepts of its receivers, by order.
@@ -70,7 +70,7 @@ impl Classes {
             });
             if let Some(class) = known.and_then(|class| all.get_mut(class)) {
                 class.members.push(index);
-                class.floor = class.floor.min(floor);
+                class.lower(floor, listening.is_safety);
                 continue;
             }
             if let Some(near) = near {
@@ -80,9 +80,9 @@ impl Classes {
                 .transmitters
                 .iter()
                 .take(scene.transmitters.standing());
-            all.push(Class {
+            let mut class = Class {
                 members: vec![index],
-                floor,
+                floors: [Level::dbm(f64::INFINITY); 2],
                 most: standing
                     .map(|transmitter| at_most(scene, transmitter, receiver))
                     .max()
@@ -90,7 +90,9 @@ impl Classes {
                 intercepts: OnceLock::new(),
                 beside_trial: OnceLock::new(),
                 beside_ours: OnceLock::new(),
-            });
+            };
+            class.lower(floor, listening.is_safety);
+            all.push(class);
         }
         Self {
             all,
@@ -129,6 +131,13 @@ impl Classes {
 }
 
 impl Class {
+    /// Takes a member's faintest product in.
+    fn lower(&mut self, floor: Level, is_safety: bool) {
+        let [safety, others] = &mut self.floors;
+        let mine = if is_safety { safety } else { others };
+        *mine = floor.min(*mine);
+    }
+
     /// The intercepts of its receivers, by order.
     pub(super) fn intercepts(&self, receiver: &Receiver, patterns: &Patterns) -> &[(u32, Level)] {
         (self.intercepts).get_or_init(|| patterns.intercepts(&receiver.figures))
@@ -179,7 +188,8 @@ impl Class {
             strongest = strongest.max(one);
             scarcest = Some(scarcest.map_or(one, |known: Level| known.min(one)));
         }
-        let floor = self.floor + request.worse;
+        let [safety, others] = self.floors;
+        let floor = (safety + request.worse.safety).min(others + request.worse.others);
         scarcest.is_some_and(|scarcest| {
             scarcest >= needed(self.intercepts(receiver, patterns), floor, strongest, patterns)
         })
