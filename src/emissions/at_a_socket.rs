@@ -55,7 +55,7 @@ pub(super) fn meetings<'a>(
             }
             let lost = scene.least_loss_between(theirs.mast, ours.mast, theirs.frequency);
             let is_ours = ours.owner.is_ours() || theirs.owner.is_ours();
-            let meeting = Meeting {
+            let mut meeting = Meeting {
                 own,
                 ours,
                 foreign,
@@ -63,11 +63,12 @@ pub(super) fn meetings<'a>(
                 arriving_at_most: theirs.power.value - lost,
                 socket,
                 audible: socket.audible(is_ours, legs == request.focus),
-                off: [ours, theirs].map(|one| one.figures.tolerance.of(one.frequency)),
+                off: [Offset::hz(0); 2],
                 legs,
                 is_ours,
             };
             if is_of_interest(&meeting) && scene.are_keyed_together(own, foreign) {
+                meeting.off = [ours, theirs].map(|one| one.figures.tolerance.of(one.frequency));
                 found.push(meeting);
             }
         }

@@ -15,6 +15,7 @@ use crate::topic::Topic;
 use arrivals::{arrive, arrived, can_disturb};
 use combine::{Cast, Hunt, Need, combine, limited};
 use company::Arrival;
+use pattern::Pattern;
 
 pub(super) use arrivals::Classes;
 pub(super) use pattern::Patterns;
@@ -65,10 +66,14 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
             room: classes.room.as_ref(),
             intercepts: class.intercepts(first, patterns),
         };
-        for &member in &class.members {
-            hunt(request, member, &cast, patterns, lines);
+        // Nobody of a class brings a leg or is under trial.
+        let needs = Need::legs(request.focus);
+        let patterns = cast.audible(patterns.all.iter(), (class.floor(request), &needs));
+        for &member in class.members.iter().filter(|_| !patterns.is_empty()) {
+            hunt(request, member, &cast, &patterns, lines);
         }
     }
+    let all: Vec<&Pattern> = patterns.all.iter().collect();
     for (index, receiver) in scene.receivers.from(request.first_without_class()) {
         let guests = request.guests();
         let guests = guests.filter(|&(index, one)| can_disturb(scene, index, one, receiver));
@@ -79,7 +84,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
             room: classes.room.as_ref(),
             intercepts: &patterns.intercepts(&receiver.figures),
         };
-        hunt(request, index, &cast, patterns, lines);
+        hunt(request, index, &cast, &all, lines);
     }
 }
 
@@ -88,7 +93,7 @@ fn hunt(
     request: &Request<'_>,
     index: usize,
     cast: &Cast<'_>,
-    patterns: &Patterns,
+    patterns: &[&Pattern],
     lines: &mut Vec<Line>,
 ) {
     let scene = request.scene;
@@ -108,7 +113,7 @@ fn hunt(
         floor,
         needs: Need::beyond(receiver, request.focus),
     };
-    for found in combine(cast, &patterns.all, &hunt) {
+    for found in combine(cast, patterns, &hunt) {
         let sources: Vec<usize> = found
             .terms
             .iter()

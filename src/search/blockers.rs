@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 
-use super::judge::{AT_FIRST, Judge, alone, placed};
+use super::judge::{Judge, alone, placed};
 use super::rank::Sweep;
 use super::watch::Watch;
 use crate::assess::Verdict;
@@ -29,6 +29,10 @@ const MOST_TRIED: usize = 20_000;
 /// # Source
 /// Choice: to ask more than a handful of others to be silent is no plan.
 const MOST_TAKEN: usize = 8;
+
+/// Conflicts of single legs with no more margin than this, in dB, are asked for first, and then all of them: among many
+/// neighbours there is much that is milder than what decides.
+const AT_FIRST: [f64; 2] = [-60.0, -40.0];
 
 /// What would make a candidate safe.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -84,34 +88,42 @@ pub(super) fn freed(
     }
     let mut is_proved = ranking.rows.len() == ranking.considered;
     let looked_at = ranking.rows.len();
+    let questions = questions();
+    // Where nothing is as bad as is asked for, nothing is found.
+    let first = |worst: Option<Decibels>| {
+        let is_of_use = |one: &Asked| worst.is_some_and(|worst| worst <= one.within());
+        let of_use = questions.iter().position(is_of_use);
+        of_use.or_else(|| questions.iter().position(|one| one.within() == Decibels::ZERO))
+    };
     let rows = ranking.rows.into_iter().enumerate();
     let mut left: Vec<Bound> = rows
         .map(|(place, row)| Bound {
             place,
+            asked: first(row.worst_margin).unwrap_or(0),
             legs: row.legs,
             to_meet: BTreeSet::new(),
             chosen: Blocks::new(),
-            asked: 0,
         })
         .collect();
-    // What rests on one leg is known for all that have it, so it comes before what rests on both.
-    let depths = AT_FIRST.into_iter().chain([0.0]).map(Decibels::db);
-    let questions: Vec<(bool, Decibels)> = [false, true]
-        .into_iter()
-        .flat_map(|is_of_both| depths.clone().map(move |depth| (is_of_both, depth)))
-        .collect();
     let mut known: Vec<OfLegs> = questions.iter().map(|_| OfLegs::new()).collect();
+    let mut at_once = 1;
     while !watch.is_stopped() {
         let next = (left.iter()).min_by_key(|one| (one.chosen.len(), one.place))?;
         let (chosen, asked) = (next.chosen.clone(), next.asked);
-        let (now, later): (Vec<Bound>, Vec<Bound>) =
+        let (mut now, later): (Vec<Bound>, Vec<Bound>) =
             (left.into_iter()).partition(|one| one.chosen == chosen && one.asked == asked);
         left = later;
         let question = questions.get(asked).zip(known.get_mut(asked));
         let is_last = question.is_none();
+        if is_last {
+            // The first may do; if it does not, more are asked in the same plan.
+            now.sort_by_key(|one| one.place);
+            left.extend(now.split_off(at_once.min(now.len())));
+            at_once *= 2;
+        }
         let found = match question {
-            Some((&(false, within), known)) => of_legs(sweep.judge(), &now, within, known),
-            Some((&(true, within), _)) => of_both(sweep.judge(), &now, within),
+            Some((&Asked::Legs(within), known)) => of_legs(sweep.judge(), &now, within, known),
+            Some((Asked::Both, _)) => of_both(sweep.judge(), &now, Asked::Both.within()),
             None => everything(plan, search, &chosen, &now),
         };
         for (mut one, found) in now.into_iter().zip(found) {
@@ -153,6 +165,32 @@ pub(super) fn freed(
         }
     }
     None
+}
+
+/// What is asked of a candidate.
+#[derive(Debug, Clone, Copy)]
+enum Asked {
+    /// What rests on one of its legs and has no more margin than this.
+    Legs(Decibels),
+    /// What rests on both.
+    Both,
+}
+
+impl Asked {
+    /// Conflicts with no more margin are asked for.
+    const fn within(self) -> Decibels {
+        match self {
+            Self::Legs(within) => within,
+            Self::Both => Decibels::ZERO,
+        }
+    }
+}
+
+/// What is asked, in order: what rests on one leg is known for all that have it, so it comes before what rests on both.
+fn questions() -> Vec<Asked> {
+    let of_legs = AT_FIRST.into_iter().chain([0.0]);
+    let of_legs = of_legs.map(|within| Asked::Legs(Decibels::db(within)));
+    of_legs.chain([Asked::Both]).collect()
 }
 
 impl Bound {

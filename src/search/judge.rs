@@ -35,7 +35,7 @@ type Heard = Vec<Ends>;
 ///
 /// # Source
 /// Choice: what is far too strong is soon found, and among many neighbours there is much of it.
-pub(super) const AT_FIRST: [f64; 3] = [-60.0, -40.0, -20.0];
+const AT_FIRST: [f64; 3] = [-60.0, -40.0, -20.0];
 
 /// Whether encounters of more margin than this change nothing that is told: all of what is at least as bad is there, so the
 /// worst is, and beyond the reserve nothing counts but that and what lands on a safety service. Of what conflicts not

@@ -131,6 +131,12 @@ impl Classes {
 }
 
 impl Class {
+    /// The faintest product that is asked for at any of them.
+    pub(super) fn floor(&self, request: &Request<'_>) -> Level {
+        let [safety, others] = self.floors;
+        (safety + request.worse.safety).min(others + request.worse.others)
+    }
+
     /// Takes a member's faintest product in.
     fn lower(&mut self, floor: Level, is_safety: bool) {
         let [safety, others] = &mut self.floors;
@@ -188,8 +194,7 @@ impl Class {
             strongest = strongest.max(one);
             scarcest = Some(scarcest.map_or(one, |known: Level| known.min(one)));
         }
-        let [safety, others] = self.floors;
-        let floor = (safety + request.worse.safety).min(others + request.worse.others);
+        let floor = self.floor(request);
         scarcest.is_some_and(|scarcest| {
             scarcest >= needed(self.intercepts(receiver, patterns), floor, strongest, patterns)
         })

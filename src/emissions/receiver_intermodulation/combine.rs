@@ -56,13 +56,16 @@ impl Need {
         }
     }
 
+    /// The legs that a focus holds.
+    pub(super) fn legs(focus: Legs) -> Vec<Self> {
+        let legs = [Legs::FIRST, Legs::SECOND].into_iter();
+        legs.filter(|&leg| focus.holds(leg)).map(Self::Leg).collect()
+    }
+
     /// What the sources must bring that the victim does not. A leg under trial is ours.
     pub(super) fn beyond(receiver: &Receiver, focus: Legs) -> Vec<Self> {
-        let legs: Vec<Self> = [Legs::FIRST, Legs::SECOND]
-            .into_iter()
-            .filter(|&leg| focus.holds(leg) && !receiver.legs.holds(leg))
-            .map(Self::Leg)
-            .collect();
+        let mut legs = Self::legs(focus);
+        legs.retain(|need| !matches!(*need, Self::Leg(leg) if receiver.legs.holds(leg)));
         if legs.is_empty() && !receiver.owner.is_ours() {
             vec![Self::Ours]
         } else {
@@ -91,59 +94,91 @@ impl Cast<'_> {
         let mut all = self.intercepts.iter();
         all.find(|(of, _)| *of == order).map(|&(_, level)| level)
     }
+
+    /// The lowest and the highest frequency of any of them, in hertz.
+    fn extremes(&self) -> (i64, i64) {
+        let guests = self.guests.iter().map(|guest| guest.frequency.as_hz());
+        let all = guests.chain(self.company.extremes().into_iter().flatten());
+        all.fold((i64::MAX, 0), |(low, high), one| {
+            (low.min(one), high.max(one))
+        })
+    }
+
+    /// The level of the strongest that can bring what is hardest to bring: one of the sources is no stronger.
+    fn scarcest(&self, needs: &[Need]) -> Option<f64> {
+        let most = |need: &Need| {
+            let able = self.guests.iter().filter(|guest| need.is_met_by(guest));
+            able.map(|guest| guest.level.as_dbm())
+                .fold(f64::NEG_INFINITY, f64::max)
+        };
+        let strongest = self.strongest()?;
+        Some(needs.iter().map(most).fold(strongest, f64::min))
+    }
+
+    /// Those of some patterns whose products could be as strong as a floor.
+    pub(super) fn audible<'p>(
+        &self,
+        patterns: impl Iterator<Item = &'p Pattern>,
+        (floor, needs): (Level, &[Need]),
+    ) -> Vec<&'p Pattern> {
+        let Some((strongest, scarcest)) = self.strongest().zip(self.scarcest(needs)) else {
+            return Vec::new();
+        };
+        if scarcest < floor.as_dbm() {
+            return Vec::new();
+        }
+        let is_audible = |pattern: &&Pattern| {
+            let intercept = self.intercept(pattern.order);
+            intercept.is_some_and(|intercept| {
+                let order = f64::from(pattern.order);
+                let least = pattern.coefficients.iter().map(|c| c.unsigned_abs()).min();
+                #[expect(
+                    clippy::cast_precision_loss,
+                    reason = "a coefficient is a small number"
+                )]
+                let least = least.unwrap_or(1) as f64;
+                (order - least) * strongest + least * scarcest >= pattern.needed(intercept, floor)
+            })
+        };
+        patterns.filter(is_audible).collect()
+    }
 }
 
 /// Every product that lands where it is looked for and is strong enough to be told, pattern by pattern.
-pub(super) fn combine(cast: &Cast<'_>, patterns: &[Pattern], hunt: &Hunt) -> Vec<Found> {
+pub(super) fn combine(cast: &Cast<'_>, patterns: &[&Pattern], hunt: &Hunt) -> Vec<Found> {
     let mut found = Vec::new();
     let Some(strongest) = cast.strongest() else {
         return found;
     };
-    // One of the sources is no stronger than the strongest that can bring what is hardest to bring.
-    let scarcest = hunt.needs.iter().map(|need| {
-        let able = cast.guests.iter().filter(|guest| need.is_met_by(guest));
-        able.map(|guest| guest.level.as_dbm())
-            .fold(f64::NEG_INFINITY, f64::max)
-    });
-    let scarcest = scarcest.fold(strongest, f64::min);
-    if scarcest < hunt.floor.as_dbm() {
-        return found;
-    }
+    let extremes = cast.extremes();
     let mut kept = Vec::new();
-    for pattern in patterns {
+    for pattern in cast.audible(patterns.iter().copied(), (hunt.floor, &hunt.needs)) {
         let Some(intercept) = cast.intercept(pattern.order) else {
             continue;
         };
-        let order = f64::from(pattern.order);
-        // What the levels of the sources, each times its coefficient, must add up to; the millionth keeps rounding from
-        // deciding.
-        let needed =
-            hunt.floor.as_dbm() + (order - 1.0) * intercept.as_dbm() - pattern.shape.as_db() - 1e-6;
-        let least = pattern.coefficients.iter().map(|c| c.unsigned_abs()).min();
-        #[expect(
-            clippy::cast_precision_loss,
-            reason = "a coefficient is a small number"
-        )]
-        let least = least.unwrap_or(1) as f64;
-        if (order - least) * strongest + least * scarcest < needed {
+        let reach = hunt.reach.as_hz().saturating_mul(i64::from(pattern.order));
+        let (low, high) = (
+            hunt.span.low.as_hz().saturating_sub(reach),
+            hunt.span.high.as_hz().saturating_add(reach),
+        );
+        if !pattern.reaches((low, high), extremes) {
             continue;
         }
-        let reach = hunt.reach.as_hz().saturating_mul(i64::from(pattern.order));
         let mut search = Search {
             cast,
             hunt,
             coefficients: &pattern.coefficients,
-            needed,
+            needed: pattern.needed(intercept, hunt.floor),
             strongest,
-            low: hunt.span.low.as_hz().saturating_sub(reach),
-            high: hunt.span.high.as_hz().saturating_add(reach),
+            low,
+            high,
             seats: Vec::with_capacity(pattern.coefficients.len()),
             kept: &mut kept,
             found: Vec::new(),
         };
         search.seat(Begun {
             sum: 0.0,
-            left: order,
+            left: f64::from(pattern.order),
             hertz: 0,
         });
         found.extend(search.found.into_iter().filter_map(|chosen| {
@@ -556,7 +591,7 @@ mod tests {
             // The sums that were kept for a higher floor serve a lower one as well.
             let higher = Hunt { floor: hunt.floor + crate::quantity::Decibels::db(30.0), ..hunt.clone() };
             for hunt in [&higher, &hunt] {
-                let found = in_order(combine(&cast, &patterns, hunt));
+                let found = in_order(combine(&cast, &patterns.iter().collect::<Vec<_>>(), hunt));
                 prop_assert_eq!(&found, &in_order(plain(&cast, &patterns, hunt)));
             }
         }

@@ -86,6 +86,12 @@ impl Company {
         }
     }
 
+    /// The lowest and the highest frequency of any of them, in hertz; none where nobody is there.
+    pub(super) fn extremes(&self) -> Option<[i64; 2]> {
+        let (low, high) = self.by_frequency.first().zip(self.by_frequency.last())?;
+        Some([low.0, high.0])
+    }
+
     /// Strongest first.
     pub(super) fn by_level(&self) -> &[Arrival] {
         &self.by_level

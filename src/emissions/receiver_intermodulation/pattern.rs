@@ -18,6 +18,25 @@ pub(super) struct Pattern {
     pub(super) shape: Decibels,
 }
 
+impl Pattern {
+    /// What the levels of the sources in dBm, each times its coefficient, must add up to for a product as strong as a floor; the
+    /// millionth keeps rounding from deciding.
+    pub(super) fn needed(&self, intercept: Level, floor: Level) -> f64 {
+        let further = f64::from(self.order) - 1.0;
+        floor.as_dbm() + further * intercept.as_dbm() - self.shape.as_db() - 1e-6
+    }
+
+    /// Whether sources between two frequencies could make a product between two others, all in hertz.
+    pub(super) fn reaches(&self, (low, high): (i64, i64), (least, most): (i64, i64)) -> bool {
+        let sum = |up: i64, down: i64| {
+            let terms = self.coefficients.iter();
+            let terms = terms.map(|&c| c.saturating_mul(if c > 0 { up } else { down }));
+            terms.fold(0, i64::saturating_add)
+        };
+        sum(least, most) <= high && sum(most, least) >= low
+    }
+}
+
 /// The patterns up to an order and a number of signals.
 #[derive(Debug)]
 pub(in crate::emissions) struct Patterns {
