@@ -269,7 +269,7 @@ mod meetings;
 mod tests {
     use super::meet::meet_plainly;
     use super::*;
-    use crate::emissions::{Wanted, Within};
+    use crate::emissions::{Concern, Wanted, Within};
     use crate::provenance::{Origin, Sourced};
     use crate::quantity::Span;
     use crate::scenario::{Channel, FilterLoss, Plan, Use};
@@ -366,16 +366,27 @@ mod tests {
                     for within in [
                         Within::all(horizon),
                         Within {
+                            plain: Decibels::db(6.0),
                             safety: horizon,
-                            others: Decibels::db(6.0),
+                            somewhere: Decibels::ZERO,
+                            nearby: Decibels::db(-1_000.0),
                         },
                         Within::all(Decibels::ZERO),
                         Within::all(Decibels::db(-25.0)),
                     ] {
                         let is_within = |one: &&Encounter| {
-                            let receiver = scene.receivers.get(one.receiver);
-                            let is_safety = receiver.is_some_and(|one| one.safety.is_some());
-                            one.margin() <= within.of(is_safety)
+                            let receiver = scene.receivers.get(one.receiver).unwrap();
+                            let is_broad = one.line.is_slice() || !one.response.is_landing();
+                            let kind = if is_broad && scene.unplaced(receiver).is_some() {
+                                Concern::Nearby
+                            } else if receiver.anywhere_in.is_some() {
+                                Concern::Somewhere
+                            } else if receiver.safety.is_some() {
+                                Concern::Safety
+                            } else {
+                                Concern::Plain
+                            };
+                            one.margin() <= within.of(kind)
                         };
                         let fast = standing.gather(&scene).meet(Wanted { focus, within });
                         let plain = plain.iter().filter(is_within);

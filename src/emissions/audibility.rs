@@ -1,16 +1,15 @@
 //! How strong a line must leave a socket for anybody to hear it, by frequency: one look instead of one for every receiver.
 
-use super::{Heard, Within};
+use super::{Concern, Heard, Sense, Within};
 use crate::quantity::{Decibels, Frequency, Level, Offset};
 
 /// A line may be heard where it is at least as strong as this, at its socket; where it is weaker nobody hears it.
 #[derive(Debug)]
 pub(super) struct Audibility {
-    /// By bin, over what covers it: what must be reached where an encounter gains a decibel for each of the line, and where it
-    /// gains more or a safety service listens. Pages of which nothing is covered are not there.
+    /// By bin, what must be reached over what covers it. Pages of which nothing is covered are not there.
     pages: Vec<Option<Box<Page>>>,
     /// The least over what covers more than a bin map should hold.
-    everywhere: [Needed; 2],
+    everywhere: Bin,
 }
 
 /// A level that a line must reach, in whole decibels and never above what it stands for: there is a map for each antenna.
@@ -50,8 +49,15 @@ impl Needed {
     }
 }
 
+/// What must be reached at plain places where an encounter gains a decibel for each of the line, at those where it is merely
+/// strong near somebody, and at all others: the less there is to ask for, the more are left out at once.
+type Bin = [Needed; 3];
+
 /// A stretch of bins.
-type Page = [[Needed; 2]; PAGE];
+type Page = [Bin; PAGE];
+
+/// No encounter gains more than so many decibels for each of a line.
+const STEEPEST: f64 = 16.0;
 
 /// How many bins a page has.
 const PAGE: usize = 256;
@@ -73,17 +79,27 @@ impl Audibility {
     pub(super) fn of<'a>(places: impl Iterator<Item = (&'a Heard, Level)>) -> Self {
         let mut map = Self {
             pages: vec![None; usize::try_from(BINS).unwrap_or(0).div_ceil(PAGE)],
-            everywhere: [Needed::NEVER; 2],
+            everywhere: [Needed::NEVER; 3],
         };
         for (heard, needed) in places {
-            let which = usize::from(heard.sense.slope > 1 || heard.sense.is_safety);
+            let which = match heard.sense {
+                Sense {
+                    concern: Concern::Plain,
+                    slope: ..=1,
+                } => 0,
+                Sense {
+                    concern: Concern::Nearby,
+                    ..
+                } => 1,
+                Sense { .. } => 2,
+            };
             let needed = Needed::of(needed);
             let bin = |frequency: Frequency| frequency.as_hz().div_euclid(BIN);
             let (first, last) = (
                 bin(heard.middle - heard.reach),
                 bin(heard.middle + heard.reach),
             );
-            let lower = |levels: &mut [Needed; 2]| {
+            let lower = |levels: &mut Bin| {
                 if let Some(level) = levels.get_mut(which) {
                     *level = needed.min(*level);
                 }
@@ -93,7 +109,7 @@ impl Audibility {
             } else {
                 for (page, covered) in pages(first, last) {
                     if let Some(page) = map.pages.get_mut(page) {
-                        let page = page.get_or_insert_with(|| Box::new([[Needed::NEVER; 2]; PAGE]));
+                        let page = page.get_or_insert_with(|| Box::new([[Needed::NEVER; 3]; PAGE]));
                         let covered = page.get_mut(covered).unwrap_or_default();
                         covered.iter_mut().for_each(lower);
                     }
@@ -113,8 +129,10 @@ impl Audibility {
         let bin = |frequency: Frequency| frequency.as_hz().div_euclid(BIN);
         let first = bin(frequency + -edge);
         let last = bin(frequency + edge);
-        let is_heard = |[by_one, by_more]: &[Needed; 2]| {
-            by_one.is_reached(level, worse.others) || by_more.is_reached(level, Decibels::ZERO)
+        let is_heard = |[plain, nearby, others]: &Bin| {
+            plain.is_reached(level, worse.plain)
+                || nearby.is_reached(level, worse.nearby * (1.0 / STEEPEST))
+                || others.is_reached(level, Decibels::ZERO)
         };
         last >= BINS
             || is_heard(&self.everywhere)

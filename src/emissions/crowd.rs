@@ -4,8 +4,8 @@ use std::borrow::Cow;
 use std::sync::OnceLock;
 
 use super::audibility::Audibility;
-use super::receiver_intermodulation::{Classes, Patterns};
 use super::listening::Sense;
+use super::receiver_intermodulation::{Classes, Patterns};
 use super::{Audience, Listening};
 use crate::quantity::Level;
 use crate::scene::{Reach, Scene};
@@ -85,7 +85,11 @@ impl Crowd {
             patterns: OnceLock::new(),
             are_many_to_ask,
             audibility: by_antenna(scene),
-            arriving: unknown(if are_many_to_ask { scene.masts.len() } else { 0 }),
+            arriving: unknown(if are_many_to_ask {
+                scene.masts.len()
+            } else {
+                0
+            }),
         }
     }
 

@@ -1,7 +1,7 @@
 //! Where receivers listen, as far as a generator of lines needs to know.
 
-use super::Within;
 use super::audibility::Audibility;
+use super::{Concern, Within};
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Offset, Span};
 use crate::scenario::Legs;
 
@@ -12,8 +12,10 @@ pub struct Listening {
     pub channel: Span,
     /// The faintest level at its input that is still told.
     pub floor: Option<Level>,
-    /// Whether it serves a safety service.
-    pub is_safety: bool,
+    /// What kind of encounter something is that is heard on its channel.
+    pub concern: Concern,
+    /// The same of a slice of something broad, which lies in any channel there is.
+    pub concern_of_slices: Concern,
     /// Every place where something that is radiated could be heard.
     pub places: Vec<Heard>,
     /// The same by sense, in brief.
@@ -25,14 +27,14 @@ pub struct Listening {
 pub struct Sense {
     /// How many dB what it amounts to rises, at most, for one dB of the level.
     pub slope: u32,
-    /// Whether the receiver serves a safety service.
-    pub is_safety: bool,
+    /// What kind of encounter it is.
+    pub concern: Concern,
 }
 
 impl Sense {
     /// How much stronger a line has to be for its encounter to be so much worse.
     pub(super) fn of(self, worse: Within) -> Decibels {
-        worse.of(self.is_safety) * (1.0 / f64::from(self.slope.max(1)))
+        worse.of(self.concern) * (1.0 / f64::from(self.slope.max(1)))
     }
 }
 

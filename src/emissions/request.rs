@@ -51,27 +51,61 @@ impl Socket {
 /// A level that nothing reaches.
 pub(super) const NEVER: Level = Level::dbm(f64::INFINITY);
 
-/// A figure for receivers of safety services, and one for everybody else's.
+/// What an encounter of some margin can come to, by who hears it and how.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Concern {
+    /// Nothing of what follows.
+    Plain,
+    /// Something on a channel of a safety service.
+    Safety,
+    /// Something somewhere in a stretch in which nobody knows who listens where.
+    Somewhere,
+    /// What is merely strong near somebody whose place nobody stated: no choice of channel escapes it.
+    Nearby,
+}
+
+/// A figure for each concern.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Within {
-    /// For safety services.
+    /// For [`Concern::Plain`].
+    pub plain: Decibels,
+    /// For [`Concern::Safety`].
     pub safety: Decibels,
-    /// For all others.
-    pub others: Decibels,
+    /// For [`Concern::Somewhere`].
+    pub somewhere: Decibels,
+    /// For [`Concern::Nearby`].
+    pub nearby: Decibels,
 }
 
 impl Within {
     /// The same for all.
     pub const fn all(figure: Decibels) -> Self {
         Self {
+            plain: figure,
             safety: figure,
-            others: figure,
+            somewhere: figure,
+            nearby: figure,
         }
     }
 
     /// The figure of one of them.
-    pub const fn of(self, is_safety: bool) -> Decibels {
-        if is_safety { self.safety } else { self.others }
+    pub const fn of(self, concern: Concern) -> Decibels {
+        match concern {
+            Concern::Plain => self.plain,
+            Concern::Safety => self.safety,
+            Concern::Somewhere => self.somewhere,
+            Concern::Nearby => self.nearby,
+        }
+    }
+
+    /// What these fall short of a figure.
+    fn below(self, figure: Decibels) -> Self {
+        Self {
+            plain: figure - self.plain,
+            safety: figure - self.safety,
+            somewhere: figure - self.somewhere,
+            nearby: figure - self.nearby,
+        }
     }
 }
 
@@ -145,10 +179,7 @@ impl<'a> Request<'a> {
             scene,
             listening,
             focus: wanted.focus,
-            worse: Within {
-                safety: horizon - wanted.within.safety,
-                others: horizon - wanted.within.others,
-            },
+            worse: wanted.within.below(horizon),
             most_gain: (most + most).max(Decibels::ZERO),
             reach: Offset::hz(widest / 2 + 1),
             part,
@@ -269,9 +300,15 @@ impl<'a> Request<'a> {
             }
     }
 
-    /// The faintest level at a receiver's input that is asked for.
+    /// The faintest level at a receiver's input that is asked for, of what arises in it.
     pub(super) fn floor(&self, listening: &Listening) -> Option<Level> {
-        let worse = self.worse.of(listening.is_safety);
+        let worse = self.worse.of(listening.concern);
+        listening.floor.map(|floor| floor + worse)
+    }
+
+    /// The same of a slice of something broad.
+    pub(super) fn floor_of_slices(&self, listening: &Listening) -> Option<Level> {
+        let worse = self.worse.of(listening.concern_of_slices);
         listening.floor.map(|floor| floor + worse)
     }
 
@@ -417,7 +454,8 @@ impl<'a> Request<'a> {
             && line.edge <= Keen::FURTHEST
             && let Some(map) = self.audibility(from)
         {
-            return (line.legs == self.focus && map.may_hear((line.frequency, line.edge), line.level, self.worse))
+            return (line.legs == self.focus
+                && map.may_hear((line.frequency, line.edge), line.level, self.worse))
                 || (line.level >= socket.on_trial && self.is_heard_on_trial(line, from));
         }
         if self.audience.is_none() {

@@ -87,7 +87,8 @@ pub(super) fn slices(
                 continue;
             };
             let slice = Slice::between(transmitter, receiver);
-            let Some((most, floor)) = at_most(transmitter, &slice).zip(request.floor(listening))
+            let Some((most, floor)) =
+                at_most(transmitter, &slice).zip(request.floor_of_slices(listening))
             else {
                 continue;
             };

@@ -2,7 +2,7 @@
 
 use super::{Encounter, carry, departure, share, threshold};
 use crate::budget::{Ledger, Total, starting_at};
-use crate::emissions::{Birth, Heard, Keen, Line, Listening, Sense, Wanted};
+use crate::emissions::{Birth, Concern, Heard, Keen, Line, Listening, Sense, Wanted};
 use crate::quantity::{Decibels, Level, Offset, Span};
 use crate::responses::{Response, Shape, Strength, responses};
 use crate::scene::{Activity, Receiver, Scene};
@@ -29,6 +29,12 @@ impl Ear {
         let own = receiver.figures.tolerance.of(receiver.frequency).as_hz();
         let channel = Span::around(receiver.frequency, receiver.figures.bandwidth.value);
         let channel = receiver.anywhere_in.unwrap_or(channel);
+        let concern = concern(receiver);
+        // What lands nowhere in particular, and what is as broad, is merely strong.
+        let broad = match scene.unplaced(receiver) {
+            Some(_) => Concern::Nearby,
+            None => concern,
+        };
         let places: Vec<Heard> = responses
             .iter()
             .map(|(response, threshold)| {
@@ -43,7 +49,11 @@ impl Ear {
                         faintest,
                         Sense {
                             slope: response.slope(),
-                            is_safety: receiver.safety.is_some(),
+                            concern: if response.is_landing() {
+                                concern
+                            } else {
+                                broad
+                            },
                         },
                     ),
                 )
@@ -53,7 +63,8 @@ impl Ear {
             listening: Listening {
                 channel: channel.widened(Offset::hz(own + 1)),
                 floor: responses.first().map(|&(_, threshold)| threshold - horizon),
-                is_safety: receiver.safety.is_some(),
+                concern,
+                concern_of_slices: broad,
                 keen: Keen::of(&places),
                 places,
             },
@@ -65,6 +76,17 @@ impl Ear {
     #[cfg(test)]
     pub(super) fn places(&self) -> usize {
         self.responses.len()
+    }
+}
+
+/// What something on a receiver's channel comes to.
+const fn concern(receiver: &Receiver) -> Concern {
+    if receiver.anywhere_in.is_some() {
+        Concern::Somewhere
+    } else if receiver.safety.is_some() {
+        Concern::Safety
+    } else {
+        Concern::Plain
     }
 }
 
@@ -94,7 +116,13 @@ impl Listener<'_> {
     /// What a line amounts to on one response, if it can happen and its margin is one that is wanted.
     pub(super) fn hear(&self, line: &Line, place: usize) -> Option<Encounter> {
         let &(ref response, threshold) = self.ear.responses.get(place)?;
-        let within = self.wanted.within.of(self.receiver.safety.is_some());
+        let listening = &self.ear.listening;
+        let concern = if line.is_slice() {
+            listening.concern_of_slices
+        } else {
+            listening.places.get(place)?.sense.concern
+        };
+        let within = self.wanted.within.of(concern);
         // Cheap questions come before the way is worked out: can it be strong enough, is it there, can it be at all.
         if let Some(from) = departure(self.scene, line) {
             let lost = self.scene.least_loss(from, self.receiver, line.frequency);
@@ -182,7 +210,9 @@ mod tests {
                 let least = |sense: Sense| {
                     let mut keen = listening.keen.iter();
                     let keen = keen.find(|keen| keen.sense == sense).unwrap();
-                    scene.least_lost(from, receiver).sent(keen.flat, keen.tilted)
+                    scene
+                        .least_lost(from, receiver)
+                        .sent(keen.flat, keen.tilted)
                 };
                 for heard in &listening.places {
                     for at in [heard.middle - heard.reach, heard.middle + heard.reach] {

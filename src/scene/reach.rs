@@ -388,6 +388,13 @@ impl Scene<'_> {
             && other.filters.is_empty()
     }
 
+    /// The assumed distance of a listener whose place nobody stated.
+    pub fn unplaced(&self, receiver: &Receiver) -> Option<&Sourced<Length>> {
+        let mast = self.masts.get(receiver.mast);
+        let distance = mast.filter(|mast| mast.near.is_some())?.distance.as_ref();
+        distance.filter(|distance| !distance.is_stated())
+    }
+
     /// How far two antennas are apart, in which directions they see each other, and what had to be assumed for that.
     fn way<'a>(&'a self, start: &'a Mast, end: &'a Mast) -> Way<'a> {
         let closest = self.plan.settings.closest.value;

@@ -93,7 +93,11 @@ pub(super) fn freed(
     let first = |worst: Option<Decibels>| {
         let is_of_use = |one: &Asked| worst.is_some_and(|worst| worst <= one.within());
         let of_use = questions.iter().position(is_of_use);
-        of_use.or_else(|| questions.iter().position(|one| one.within() == Decibels::ZERO))
+        of_use.or_else(|| {
+            questions
+                .iter()
+                .position(|one| one.within() == Decibels::ZERO)
+        })
     };
     let rows = ranking.rows.into_iter().enumerate();
     let mut left: Vec<Bound> = rows

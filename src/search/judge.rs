@@ -41,8 +41,8 @@ const AT_FIRST: [f64; 3] = [-60.0, -40.0, -20.0];
 /// worst is, and beyond the reserve nothing counts but that and what lands on a safety service. Of what conflicts not
 /// everything is counted.
 fn is_enough(sum: &Tally, within: Within, reserve: Decibels) -> bool {
-    let is_worst_known = sum.worst_margin.is_some_and(|worst| worst <= within.others);
-    is_worst_known && (sum.conflicts > 0 || within.others >= reserve)
+    let is_worst_known = sum.worst_margin.is_some_and(|worst| worst <= within.plain);
+    is_worst_known && (sum.conflicts > 0 || within.plain >= reserve)
 }
 
 /// How bad the worst was of candidates that were judged, so that the next are not asked where little ends.
@@ -52,6 +52,8 @@ pub(super) struct Depths {
     judged: usize,
     /// How many of them conflicted within each of [`AT_FIRST`], and of how many the worst was within the reserve.
     ended: [usize; AT_FIRST.len() + 1],
+    /// What has more margin than this changes nothing, since all that they can be paired with has conflicts as bad.
+    most: Option<Decibels>,
 }
 
 impl Depths {
@@ -69,6 +71,14 @@ impl Depths {
         }
     }
 
+    /// The same where what has more margin than this changes nothing.
+    pub(super) fn at_most(&self, most: Option<Decibels>) -> Self {
+        Self {
+            most,
+            ..self.clone()
+        }
+    }
+
     /// The margins within which encounters are looked for, one after the other until that is enough.
     fn worth_asking(&self, judge: &Judge<'_>) -> Vec<Within> {
         let mut before = 0;
@@ -81,16 +91,17 @@ impl Depths {
             }
         }
         let horizon = judge.plan.settings.horizon.value;
-        depths.retain(|within| within.others < horizon);
-        depths.push(Within::all(horizon));
+        let last = self.most.map_or(horizon, |most| most.min(horizon));
+        depths.retain(|within| within.plain < last);
+        depths.push(judge.within(last));
         depths
     }
 }
 
 /// Every depth but the horizon.
 fn all_depths(judge: &Judge<'_>) -> [Within; AT_FIRST.len() + 1] {
-    let [first, second, third] = AT_FIRST.map(|margin| Within::all(Decibels::db(margin)));
-    [first, second, third, judge.within_reserve()]
+    let [first, second, third] = AT_FIRST.map(|margin| judge.within(Decibels::db(margin)));
+    [first, second, third, judge.within(judge.reserve())]
 }
 
 /// Where an absent leg lies; it does not matter.
@@ -184,7 +195,7 @@ impl<'a> Judge<'a> {
             let mut found = Vec::new();
             for situation in situations.iter_mut() {
                 let focus = situation.focus;
-                let within = Within::all(within);
+                let within = self.within(within);
                 situation.met = gathering.meet(Wanted { focus, within }).into();
                 found.extend(findings_in(situation));
             }
@@ -285,11 +296,20 @@ impl<'a> Judge<'a> {
         self.plan.settings.reserve.value
     }
 
-    /// Within the reserve, and within the whole horizon where a safety service listens: there each landing is a caution.
-    pub(super) const fn within_reserve(&self) -> Within {
+    /// What has no more margin than this, and all else that is told as bad: what lands on a safety service's channel is a caution
+    /// within the whole horizon. What nobody escapes is never more than a note, nor is what would not hurt somebody of whom
+    /// nobody knows where he listens.
+    pub(super) fn within(&self, margin: Decibels) -> Within {
+        let horizon = self.plan.settings.horizon.value;
         Within {
-            safety: self.plan.settings.horizon.value,
-            others: self.reserve(),
+            plain: margin,
+            safety: if margin < self.reserve() {
+                margin
+            } else {
+                horizon
+            },
+            somewhere: margin.min(Decibels::ZERO),
+            nearby: Decibels::db(f64::NEG_INFINITY),
         }
     }
 
@@ -297,13 +317,11 @@ impl<'a> Judge<'a> {
     pub(super) fn within_which_more_matters(&self, known: &Tally) -> Within {
         let horizon = self.plan.settings.horizon.value;
         let worst = known.worst_margin.unwrap_or(horizon);
-        if known.conflicts > 0 {
-            return Within::all(worst);
-        }
-        Within {
-            others: worst.max(self.reserve()).min(horizon),
-            ..self.within_reserve()
-        }
+        self.within(if known.conflicts > 0 {
+            worst
+        } else {
+            worst.max(self.reserve()).min(horizon)
+        })
     }
 
     /// Margins that differ by less count as equal.

@@ -116,13 +116,14 @@ impl Pairs {
         let (places, channels): (Vec<usize>, Vec<Frequency>) = unknown
             .filter_map(|place| Some((place, side.get(place)?.frequency)))
             .unzip();
+        let most = self.most_that_matters(leg);
         let [first, second] = &mut self.depths;
         let (side, depths) = if leg == Legs::FIRST {
             (&mut self.first, first)
         } else {
             (&mut self.second, second)
         };
-        let found = legs(judge, &channels, (leg, depths), watch);
+        let found = legs(judge, &channels, (leg, &depths.at_most(most)), watch);
         for leg in &found {
             depths.learn(&leg.tally, judge);
         }
@@ -134,6 +135,22 @@ impl Pairs {
                 slot.leg = Some(leg);
             }
         }
+    }
+
+    /// Beyond which margin nothing of a leg matters: where all that it can be paired with conflicts, the least bad of these is
+    /// the best that a pair can be. What shares a channel with the plan is judged as a whole.
+    fn most_that_matters(&self, leg: Legs) -> Option<Decibels> {
+        let others = if leg == Legs::FIRST {
+            &self.second
+        } else {
+            &self.first
+        };
+        let others = others.iter().filter(|slot| !slot.is_shared);
+        let worst = others.map(|slot| {
+            let tally = slot.leg.as_ref().map(|leg| &leg.tally);
+            tally.filter(|tally| tally.conflicts > 0)?.worst_margin
+        });
+        worst.collect::<Option<Vec<_>>>()?.into_iter().max()
     }
 
     /// Judges every channel, for those who ask how many pairs are refused.

@@ -3,8 +3,7 @@
 use crate::emissions::Birth;
 use crate::encounter::Encounter;
 use crate::finding::Severity;
-use crate::provenance::Sourced;
-use crate::quantity::{Decibels, Length, Level};
+use crate::quantity::{Decibels, Level};
 use crate::scene::{Reach, Receiver, Scene, Transmitter};
 
 /// How bad an encounter is.
@@ -26,7 +25,7 @@ pub(in crate::checks) fn grade(scene: &Scene<'_>, encounter: &Encounter) -> Grad
     let receiver = scene.receivers.get(encounter.receiver);
     let bystander = receiver
         .filter(|_| !names_a_channel(encounter))
-        .and_then(|one| unplaced(scene, one));
+        .and_then(|one| scene.unplaced(one));
     if let Some(nearest) = bystander {
         let spared = format!(
             "it matters only to somebody as near as {}, whatever the channel",
@@ -88,24 +87,13 @@ fn names_a_channel(encounter: &Encounter) -> bool {
     encounter.response.is_landing() && !encounter.line.is_slice()
 }
 
-/// The assumed distance of a listener whose place nobody stated.
-fn unplaced<'a>(scene: &'a Scene<'_>, receiver: &Receiver) -> Option<&'a Sourced<Length>> {
-    let mast = scene
-        .masts
-        .get(receiver.mast)
-        .filter(|mast| mast.near.is_some())?;
-    mast.distance
-        .as_ref()
-        .filter(|distance| !distance.is_stated())
-}
-
 /// Whether a listener whose place nobody stated would be spared further away.
 fn spared_further_away(
     scene: &Scene<'_>,
     receiver: &Receiver,
     encounter: &Encounter,
 ) -> Option<String> {
-    let nearest = unplaced(scene, receiver)?;
+    let nearest = scene.unplaced(receiver)?;
     let is_spared = encounter.margin() + scene.plan.settings.unplaced.value >= Decibels::ZERO;
     is_spared.then(|| {
         format!(

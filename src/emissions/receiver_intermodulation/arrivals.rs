@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use super::company::{Arrival, Company, Room};
 use super::pattern::Patterns;
 use crate::budget::{Ledger, Total, starting_at};
-use crate::emissions::{Listening, Part, Request};
+use crate::emissions::{Concern, Listening, Part, Request};
 use crate::physics::spread;
 use crate::quantity::{Decibels, Level};
 use crate::scenario::Legs;
@@ -17,8 +17,8 @@ use crate::scene::{Reach, Receiver, Scene, Transmitter};
 pub(in crate::emissions) struct Class {
     /// By index into the scene.
     pub(super) members: Vec<usize>,
-    /// The faintest product that is told at any of them that serves a safety service, and at any other.
-    floors: [Level; 2],
+    /// The faintest product that is told at any of them, by kind.
+    floors: Vec<(Concern, Level)>,
     /// No carrier of those who stand arrives stronger than this.
     most: Level,
     /// The intercepts of its receivers, by order.
@@ -70,7 +70,7 @@ impl Classes {
             });
             if let Some(class) = known.and_then(|class| all.get_mut(class)) {
                 class.members.push(index);
-                class.lower(floor, listening.is_safety);
+                class.lower(floor, listening.concern);
                 continue;
             }
             if let Some(near) = near {
@@ -82,7 +82,7 @@ impl Classes {
                 .take(scene.transmitters.standing());
             let mut class = Class {
                 members: vec![index],
-                floors: [Level::dbm(f64::INFINITY); 2],
+                floors: Vec::new(),
                 most: standing
                     .map(|transmitter| at_most(scene, transmitter, receiver))
                     .max()
@@ -91,7 +91,7 @@ impl Classes {
                 beside_trial: OnceLock::new(),
                 beside_ours: OnceLock::new(),
             };
-            class.lower(floor, listening.is_safety);
+            class.lower(floor, listening.concern);
             all.push(class);
         }
         Self {
@@ -133,15 +133,17 @@ impl Classes {
 impl Class {
     /// The faintest product that is asked for at any of them.
     pub(super) fn floor(&self, request: &Request<'_>) -> Level {
-        let [safety, others] = self.floors;
-        (safety + request.worse.safety).min(others + request.worse.others)
+        let floors = self.floors.iter();
+        let floors = floors.map(|&(concern, floor)| floor + request.worse.of(concern));
+        floors.min().unwrap_or(Level::dbm(f64::INFINITY))
     }
 
     /// Takes a member's faintest product in.
-    fn lower(&mut self, floor: Level, is_safety: bool) {
-        let [safety, others] = &mut self.floors;
-        let mine = if is_safety { safety } else { others };
-        *mine = floor.min(*mine);
+    fn lower(&mut self, floor: Level, concern: Concern) {
+        match self.floors.iter_mut().find(|known| known.0 == concern) {
+            Some(known) => known.1 = known.1.min(floor),
+            None => self.floors.push((concern, floor)),
+        }
     }
 
     /// The intercepts of its receivers, by order.
@@ -196,7 +198,13 @@ impl Class {
         }
         let floor = self.floor(request);
         scarcest.is_some_and(|scarcest| {
-            scarcest >= needed(self.intercepts(receiver, patterns), floor, strongest, patterns)
+            scarcest
+                >= needed(
+                    self.intercepts(receiver, patterns),
+                    floor,
+                    strongest,
+                    patterns,
+                )
         })
     }
 }

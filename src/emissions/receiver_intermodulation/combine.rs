@@ -59,7 +59,9 @@ impl Need {
     /// The legs that a focus holds.
     pub(super) fn legs(focus: Legs) -> Vec<Self> {
         let legs = [Legs::FIRST, Legs::SECOND].into_iter();
-        legs.filter(|&leg| focus.holds(leg)).map(Self::Leg).collect()
+        legs.filter(|&leg| focus.holds(leg))
+            .map(Self::Leg)
+            .collect()
     }
 
     /// What the sources must bring that the victim does not. A leg under trial is ours.
