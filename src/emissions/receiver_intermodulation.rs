@@ -50,6 +50,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         .patterns
         .get_or_init(|| Patterns::up_to(settings.order.value, settings.signals.value));
     let classes = &request.crowd.classes;
+    let all: Vec<&Pattern> = patterns.all.iter().collect();
     for class in &classes.all {
         let first = class.members.first();
         let Some(first) = first.and_then(|&first| scene.receivers.get(first)) else {
@@ -68,12 +69,11 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         };
         // Nobody of a class brings a leg or is under trial.
         let needs = Need::legs(request.focus);
-        let patterns = cast.audible(patterns.all.iter(), (class.floor(request), &needs));
+        let patterns = cast.audible(&all, (class.floor(request), &needs));
         for &member in class.members.iter().filter(|_| !patterns.is_empty()) {
             hunt(request, member, &cast, &patterns, lines);
         }
     }
-    let all: Vec<&Pattern> = patterns.all.iter().collect();
     for (index, receiver) in scene.receivers.from(request.first_without_class()) {
         let guests = request.guests();
         let guests = guests.filter(|&(index, one)| can_disturb(scene, index, one, receiver));

@@ -238,15 +238,24 @@ fn fraction(part: Duration, whole: Duration) -> f64 {
 /// The greatest share of a window in which the sender was keyed; it is reached by a window that begins or ends with a
 /// stretch.
 fn busiest(keyed: &[Stretch], window: Duration) -> f64 {
+    // How long it was keyed before each stretch, and after the last.
+    let mut before = vec![Duration::ZERO];
+    let mut sum = Duration::ZERO;
+    before.extend(keyed.iter().map(|stretch| {
+        sum += stretch.length();
+        sum
+    }));
     let within = |from: Duration, to: Duration| -> Duration {
         let first = keyed.partition_point(|stretch| stretch.to <= from);
-        let inside = keyed
-            .iter()
-            .skip(first)
-            .take_while(|stretch| stretch.from < to);
-        inside
-            .map(|stretch| stretch.to.min(to).saturating_sub(stretch.from.max(from)))
-            .sum()
+        let last = keyed.partition_point(|stretch| stretch.from < to);
+        let inside = keyed.get(first..last).unwrap_or_default();
+        let (Some(&begin), Some(&end)) = (before.get(first), before.get(last)) else {
+            return Duration::ZERO;
+        };
+        let early = inside.first().map(|one| from.saturating_sub(one.from));
+        let late = inside.last().map(|one| one.to.saturating_sub(to));
+        end.saturating_sub(begin)
+            .saturating_sub(early.unwrap_or_default() + late.unwrap_or_default())
     };
     let most = keyed
         .iter()
@@ -274,6 +283,8 @@ impl Stretch {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::super::model::small::{Sketch, U, V, ms};
     use super::super::{erlang_b, erlang_c, offered_load};
     use super::*;
@@ -444,5 +455,27 @@ mod tests {
         let keyed = [stretch(0, 100), stretch(500, 600), stretch(650, 900)];
         assert!((busiest(&keyed, ms(400)) - 350.0 / 400.0).abs() < 1e-12);
         assert!(busiest(&[], ms(400)).abs() < 1e-12);
+    }
+
+    proptest! {
+        #[test]
+        fn the_busiest_window_is_the_one_that_every_millisecond_gives(
+            gaps in prop::collection::vec((0u64..40, 1u64..60), 0..12),
+            window in 1u64..150,
+        ) {
+            let mut at = 0;
+            let keyed: Vec<Stretch> = gaps
+                .iter()
+                .map(|&(gap, length)| {
+                    let from = at + gap;
+                    at = from + length;
+                    Stretch { from: ms(from), to: ms(at) }
+                })
+                .collect();
+            let is_keyed = |at: u64| keyed.iter().any(|one| one.from <= ms(at) && ms(at) < one.to);
+            let most = (0..=at).map(|from| (from..from + window).filter(|&at| is_keyed(at)).count());
+            let plainly = most.max().unwrap_or(0) as f64 / window as f64;
+            prop_assert!((busiest(&keyed, ms(window)) - plainly).abs() < 1e-12);
+        }
     }
 }

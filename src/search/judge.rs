@@ -60,8 +60,8 @@ impl Depths {
     /// A depth is left out where fewer than one in so many of those who come to it end there.
     ///
     /// # Source
-    /// Choice: each depth takes a half to a third of the next.
-    const FEW: usize = 8;
+    /// Choice: each depth takes about half as long as the next.
+    const FEW: usize = 2;
 
     /// Counts one in.
     pub(super) fn learn(&mut self, tally: &Tally, judge: &Judge<'_>) {

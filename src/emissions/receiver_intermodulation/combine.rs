@@ -86,6 +86,18 @@ pub(super) struct Found {
 }
 
 impl Cast<'_> {
+    /// So many of the strongest, with their levels in dBm.
+    fn strongest_few(&self, count: usize) -> Vec<(Seat, f64)> {
+        let guests = self.guests.iter().enumerate();
+        let guests = guests.map(|(guest, one)| (Seat::Guest(guest), one.level.as_dbm()));
+        let company = self.company.by_level().iter().enumerate();
+        let company = company.map(|(place, one)| (Seat::Taken(place), one.level.as_dbm()));
+        let mut all: Vec<(Seat, f64)> = guests.chain(company.take(count)).collect();
+        all.sort_by(|one, other| other.1.total_cmp(&one.1));
+        all.truncate(count);
+        all
+    }
+
     fn strongest(&self) -> Option<f64> {
         let guests = self.guests.iter();
         let all = guests.chain(self.company.by_level().first());
@@ -120,41 +132,36 @@ impl Cast<'_> {
     /// Those of some patterns whose products could be as strong as a floor.
     pub(super) fn audible<'p>(
         &self,
-        patterns: impl Iterator<Item = &'p Pattern>,
+        patterns: &[&'p Pattern],
         (floor, needs): (Level, &[Need]),
     ) -> Vec<&'p Pattern> {
-        let Some((strongest, scarcest)) = self.strongest().zip(self.scarcest(needs)) else {
+        let Some(scarcest) = self.scarcest(needs).filter(|&most| most >= floor.as_dbm()) else {
             return Vec::new();
         };
-        if scarcest < floor.as_dbm() {
-            return Vec::new();
-        }
+        let strongest = self.strongest_few(most_signals(patterns)).into_iter();
+        let strongest: Vec<f64> = strongest.map(|one| one.1).collect();
         let is_audible = |pattern: &&Pattern| {
             let intercept = self.intercept(pattern.order);
-            intercept.is_some_and(|intercept| {
-                let order = f64::from(pattern.order);
-                let least = pattern.coefficients.iter().map(|c| c.unsigned_abs()).min();
-                #[expect(
-                    clippy::cast_precision_loss,
-                    reason = "a coefficient is a small number"
-                )]
-                let least = least.unwrap_or(1) as f64;
-                (order - least) * strongest + least * scarcest >= pattern.needed(intercept, floor)
-            })
+            let most = pattern.at_most(&strongest, scarcest);
+            intercept.is_some_and(|intercept| most >= pattern.needed(intercept, floor))
         };
-        patterns.filter(is_audible).collect()
+        patterns.iter().copied().filter(is_audible).collect()
     }
+}
+
+/// Of how many signals the product with the most of them is.
+fn most_signals(patterns: &[&Pattern]) -> usize {
+    let signals = patterns.iter().map(|one| one.coefficients.len());
+    signals.max().unwrap_or(0)
 }
 
 /// Every product that lands where it is looked for and is strong enough to be told, pattern by pattern.
 pub(super) fn combine(cast: &Cast<'_>, patterns: &[&Pattern], hunt: &Hunt) -> Vec<Found> {
     let mut found = Vec::new();
-    let Some(strongest) = cast.strongest() else {
-        return found;
-    };
+    let strongest = &cast.strongest_few(most_signals(patterns));
     let extremes = cast.extremes();
     let mut kept = Vec::new();
-    for pattern in cast.audible(patterns.iter().copied(), (hunt.floor, &hunt.needs)) {
+    for pattern in cast.audible(patterns, (hunt.floor, &hunt.needs)) {
         let Some(intercept) = cast.intercept(pattern.order) else {
             continue;
         };
@@ -170,6 +177,7 @@ pub(super) fn combine(cast: &Cast<'_>, patterns: &[&Pattern], hunt: &Hunt) -> Ve
             cast,
             hunt,
             coefficients: &pattern.coefficients,
+            by_size: &pattern.by_size,
             needed: pattern.needed(intercept, hunt.floor),
             strongest,
             low,
@@ -178,11 +186,7 @@ pub(super) fn combine(cast: &Cast<'_>, patterns: &[&Pattern], hunt: &Hunt) -> Ve
             kept: &mut kept,
             found: Vec::new(),
         };
-        search.seat(Begun {
-            sum: 0.0,
-            left: f64::from(pattern.order),
-            hertz: 0,
-        });
+        search.seat(Begun { sum: 0.0, hertz: 0 });
         found.extend(search.found.into_iter().filter_map(|chosen| {
             let found = product(&pattern.coefficients, intercept, chosen);
             (found.level >= hunt.floor).then_some(found)
@@ -229,8 +233,6 @@ fn product(coefficients: &[i64], intercept: Level, mut chosen: Vec<Arrival>) -> 
 struct Begun {
     /// The sum of their levels, each times its coefficient.
     sum: f64,
-    /// How many times the strongest could still enter.
-    left: f64,
     /// The sum of their frequencies, each times its coefficient.
     hertz: i64,
 }
@@ -250,8 +252,11 @@ struct Search<'a> {
     cast: &'a Cast<'a>,
     hunt: &'a Hunt,
     coefficients: &'a [i64],
+    /// Positions, the one with the largest coefficient first.
+    by_size: &'a [usize],
     needed: f64,
-    strongest: f64,
+    /// As many of the strongest as there are positions, or more.
+    strongest: &'a [(Seat, f64)],
     /// Where a product of this order would be heard.
     low: i64,
     high: i64,
@@ -297,7 +302,7 @@ impl Search<'_> {
         let guests = self.cast.guests;
         for (guest, arrival) in guests.iter().enumerate().skip(first) {
             if !self.seats.contains(&Seat::Guest(guest))
-                && let Some(next) = self.with(position, arrival, begun)
+                && let Some(next) = self.with((position, Seat::Guest(guest)), arrival, begun)
             {
                 self.seats.push(Seat::Guest(guest));
                 self.seat(next);
@@ -345,11 +350,17 @@ impl Search<'_> {
             return;
         }
         let company = self.cast.company;
+        // Whoever sits here, the others come to no more than this; who sits here does not sit there too.
+        let rest = self.rest(position, Seat::Open);
         for (place, arrival) in company.by_level().iter().enumerate() {
-            let Some(next) = self.with(position, arrival, begun) else {
+            let most = begun.sum + self.times(position) * arrival.level.as_dbm() + rest;
+            if most < self.needed {
                 break;
-            };
-            if self.may_sit(position, place) {
+            }
+            let seat = Seat::Taken(place);
+            if self.may_sit(position, place)
+                && let Some(next) = self.with((position, seat), arrival, begun)
+            {
                 self.put(position, Seat::Taken(place));
                 self.fill(position + 1, next);
                 self.put(position, Seat::Open);
@@ -371,7 +382,7 @@ impl Search<'_> {
         let company = self.cast.company;
         for (place, arrival) in company.between(low, high) {
             if self.may_sit(position, place)
-                && let Some(whole) = self.with(position, arrival, begun)
+                && let Some(whole) = self.with((position, Seat::Taken(place)), arrival, begun)
             {
                 self.put(position, Seat::Taken(place));
                 self.keep(whole);
@@ -427,20 +438,42 @@ impl Search<'_> {
     }
 
     /// What it comes to once a source stands at a position; none when the product can no longer be strong enough.
-    fn with(&self, position: usize, arrival: &Arrival, begun: Begun) -> Option<Begun> {
-        let coefficient = self.coefficient(position);
-        #[expect(
-            clippy::cast_precision_loss,
-            reason = "a coefficient is a small number"
-        )]
-        let times = coefficient.unsigned_abs() as f64;
-        let sum = begun.sum + times * arrival.level.as_dbm();
-        let left = begun.left - times;
-        (sum + left * self.strongest >= self.needed).then(|| Begun {
+    fn with(
+        &self,
+        (position, seat): (usize, Seat),
+        arrival: &Arrival,
+        begun: Begun,
+    ) -> Option<Begun> {
+        let sum = begun.sum + self.times(position) * arrival.level.as_dbm();
+        (sum + self.rest(position, seat) >= self.needed).then(|| Begun {
             sum,
-            left,
-            hertz: begun.hertz + coefficient * arrival.frequency.as_hz(),
+            hertz: begun.hertz + self.coefficient(position) * arrival.frequency.as_hz(),
         })
+    }
+
+    /// What the levels of all who are still to come add up to at most, each times its coefficient, once a source stands at a
+    /// position: the strongest at the largest coefficient, and each once.
+    fn rest(&self, position: usize, seat: Seat) -> f64 {
+        let is_left = |one: &&(Seat, f64)| one.0 != seat && !self.seats.contains(&one.0);
+        let mut left = self.strongest.iter().filter(is_left);
+        let open = self
+            .by_size
+            .iter()
+            .filter(|&&at| at != position && matches!(self.seats.get(at), None | Some(Seat::Open)));
+        let levels = open.map(|&at| {
+            let level = left.next().map_or(f64::NEG_INFINITY, |one| one.1);
+            self.times(at) * level
+        });
+        levels.sum()
+    }
+
+    /// How often the source at a position enters.
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "a coefficient is a small number"
+    )]
+    fn times(&self, position: usize) -> f64 {
+        self.coefficient(position).unsigned_abs() as f64
     }
 
     fn coefficient(&self, position: usize) -> i64 {

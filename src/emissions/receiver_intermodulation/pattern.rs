@@ -1,6 +1,7 @@
 //! The shapes of products: which coefficients, in which order of non-linearity.
 
 use std::borrow::Cow;
+use std::cmp::Reverse;
 
 use crate::physics::mixing;
 use crate::provenance::Sourced;
@@ -16,6 +17,8 @@ pub(super) struct Pattern {
     pub(super) order: u32,
     /// Share of this combination in the expansion, over the one that defines the intercept.
     pub(super) shape: Decibels,
+    /// Places of the coefficients, the largest size first.
+    pub(super) by_size: Vec<usize>,
 }
 
 impl Pattern {
@@ -24,6 +27,38 @@ impl Pattern {
     pub(super) fn needed(&self, intercept: Level, floor: Level) -> f64 {
         let further = f64::from(self.order) - 1.0;
         floor.as_dbm() + further * intercept.as_dbm() - self.shape.as_db() - 1e-6
+    }
+
+    /// What the levels of the sources in dBm, each times its coefficient, add up to at most, where the strongest there are stand
+    /// in order and one source is no stronger than the scarcest.
+    pub(super) fn at_most(&self, strongest: &[f64], scarcest: f64) -> f64 {
+        let sizes: Vec<f64> = self.sizes().collect();
+        if strongest.len() < sizes.len() {
+            return f64::NEG_INFINITY;
+        }
+        let with_scarcest_at = |at: usize| {
+            let others = sizes.iter().enumerate().filter(|(place, _)| *place != at);
+            let others = others.zip(strongest).map(|((_, size), level)| size * level);
+            let scarcest = sizes.get(at).map_or(0.0, |size| size * scarcest);
+            others.sum::<f64>() + scarcest
+        };
+        let bounds = (0..sizes.len()).map(with_scarcest_at);
+        let all = sizes
+            .iter()
+            .zip(strongest)
+            .map(|(size, level)| size * level);
+        bounds.fold(f64::NEG_INFINITY, f64::max).min(all.sum())
+    }
+
+    /// The sizes of the coefficients, largest first.
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "a coefficient is a small number"
+    )]
+    fn sizes(&self) -> impl Iterator<Item = f64> {
+        let places = self.by_size.iter();
+        let coefficients = places.filter_map(|&place| self.coefficients.get(place));
+        coefficients.map(|c| c.unsigned_abs() as f64)
     }
 
     /// Whether sources between two frequencies could make a product between two others, all in hertz.
@@ -134,8 +169,11 @@ fn pattern(coefficients: Vec<i64>) -> Pattern {
         .iter()
         .map(|coefficient| coefficient.unsigned_abs())
         .sum::<u64>();
+    let mut by_size: Vec<usize> = (0..coefficients.len()).collect();
+    by_size.sort_by_key(|&place| Reverse(coefficients.get(place).map(|c| c.unsigned_abs())));
     Pattern {
         coefficients,
+        by_size,
         order: u32::try_from(order).unwrap_or(u32::MAX),
         shape,
     }
