@@ -56,11 +56,14 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         let third = third_order_loss(meeting.ours, meeting.theirs);
         let full = full_power(meeting.ours);
         let mut arriving = None;
+        let below_full = (meeting.arriving_at_most - full).min(Decibels::ZERO);
         for order in ORDERS.into_iter().filter(|&order| order <= highest) {
+            let once = meeting.arriving_at_most - third - further(order);
+            if once < meeting.audible {
+                continue;
+            }
             for (a, b) in coefficients(order) {
-                let most = meeting.arriving_at_most;
-                let again = (most - full).min(Decibels::ZERO) * (b.abs() - 1) as f64;
-                let most = most - third - further(order) + again;
+                let most = once + below_full * (b.abs() - 1) as f64;
                 if most < meeting.audible || !meeting.might_be_heard(request, (a, b), most) {
                     continue;
                 }

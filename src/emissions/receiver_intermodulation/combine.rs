@@ -160,19 +160,24 @@ pub(super) fn combine(cast: &Cast<'_>, patterns: &[&Pattern], hunt: &Hunt) -> Ve
     let mut found = Vec::new();
     let strongest = &cast.strongest_few(most_signals(patterns));
     let extremes = cast.extremes();
+    // Where a product of a pattern would be heard.
+    let stretch = |pattern: &Pattern| {
+        let reach = hunt.reach.as_hz().saturating_mul(i64::from(pattern.order));
+        (
+            hunt.span.low.as_hz().saturating_sub(reach),
+            hunt.span.high.as_hz().saturating_add(reach),
+        )
+    };
+    let patterns = patterns.iter().copied();
+    let near: Vec<&Pattern> = patterns
+        .filter(|pattern| pattern.reaches(stretch(pattern), extremes))
+        .collect();
     let mut kept = Vec::new();
-    for pattern in cast.audible(patterns, (hunt.floor, &hunt.needs)) {
+    for pattern in cast.audible(&near, (hunt.floor, &hunt.needs)) {
         let Some(intercept) = cast.intercept(pattern.order) else {
             continue;
         };
-        let reach = hunt.reach.as_hz().saturating_mul(i64::from(pattern.order));
-        let (low, high) = (
-            hunt.span.low.as_hz().saturating_sub(reach),
-            hunt.span.high.as_hz().saturating_add(reach),
-        );
-        if !pattern.reaches((low, high), extremes) {
-            continue;
-        }
+        let (low, high) = stretch(pattern);
         let mut search = Search {
             cast,
             hunt,

@@ -19,6 +19,8 @@ pub(super) struct Pattern {
     pub(super) shape: Decibels,
     /// Places of the coefficients, the largest size first.
     pub(super) by_size: Vec<usize>,
+    /// The sizes of the coefficients in this order.
+    sizes: Vec<f64>,
 }
 
 impl Pattern {
@@ -32,33 +34,21 @@ impl Pattern {
     /// What the levels of the sources in dBm, each times its coefficient, add up to at most, where the strongest there are stand
     /// in order and one source is no stronger than the scarcest.
     pub(super) fn at_most(&self, strongest: &[f64], scarcest: f64) -> f64 {
-        let sizes: Vec<f64> = self.sizes().collect();
+        let sizes = &self.sizes;
         if strongest.len() < sizes.len() {
             return f64::NEG_INFINITY;
         }
-        let with_scarcest_at = |at: usize| {
+        let with_scarcest_at = |(at, size): (usize, &f64)| {
             let others = sizes.iter().enumerate().filter(|(place, _)| *place != at);
             let others = others.zip(strongest).map(|((_, size), level)| size * level);
-            let scarcest = sizes.get(at).map_or(0.0, |size| size * scarcest);
-            others.sum::<f64>() + scarcest
+            others.sum::<f64>() + size * scarcest
         };
-        let bounds = (0..sizes.len()).map(with_scarcest_at);
+        let bounds = sizes.iter().enumerate().map(with_scarcest_at);
         let all = sizes
             .iter()
             .zip(strongest)
             .map(|(size, level)| size * level);
         bounds.fold(f64::NEG_INFINITY, f64::max).min(all.sum())
-    }
-
-    /// The sizes of the coefficients, largest first.
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "a coefficient is a small number"
-    )]
-    fn sizes(&self) -> impl Iterator<Item = f64> {
-        let places = self.by_size.iter();
-        let coefficients = places.filter_map(|&place| self.coefficients.get(place));
-        coefficients.map(|c| c.unsigned_abs() as f64)
     }
 
     /// Whether sources between two frequencies could make a product between two others, all in hertz.
@@ -171,9 +161,16 @@ fn pattern(coefficients: Vec<i64>) -> Pattern {
         .sum::<u64>();
     let mut by_size: Vec<usize> = (0..coefficients.len()).collect();
     by_size.sort_by_key(|&place| Reverse(coefficients.get(place).map(|c| c.unsigned_abs())));
+    let sizes = by_size.iter().filter_map(|&place| coefficients.get(place));
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "a coefficient is a small number"
+    )]
+    let sizes = sizes.map(|c| c.unsigned_abs() as f64).collect();
     Pattern {
         coefficients,
         by_size,
+        sizes,
         order: u32::try_from(order).unwrap_or(u32::MAX),
         shape,
     }
