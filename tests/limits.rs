@@ -551,7 +551,7 @@ fn what_is_known_to_end_soon_is_let_through_and_what_is_not_is_asked_about() {
         (workload::S, true),
         (workload::M, true),
         (workload::L, true),
-        (workload::XL, false),
+        (workload::XL, true),
         (workload::REGIONAL, false),
     ] {
         let effort = asked(workload);

@@ -429,6 +429,29 @@ fn groups_are_those_of_joining_every_row_with_its_neighbours() {
     }
 }
 
+/// More pairs than are judged to name the first groups: what is told of these is what judging all of them tells, save that more
+/// may be alike.
+#[test]
+fn the_first_groups_are_those_that_judging_every_pair_names() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let span = |low: i64, high: i64| vec![Span::between(Frequency::hz(low), Frequency::hz(high))];
+    let search = Search {
+        range: SearchRange::CrossBand([
+            span(433_000_000, 434_500_000),
+            span(145_200_000, 145_600_000),
+        ]),
+        ..plan.searches[0].clone()
+    };
+    let all = answer(&plan, &search, &question(candidate_count(&search)));
+    let few = answer(&plan, &search, &question(3));
+    assert!(few.ranking.judged < all.ranking.judged);
+    assert_eq!(few.ranking.rows, all.ranking.rows[..3]);
+    for (few, all) in few.groups.iter().zip(&all.groups) {
+        assert!(few.alike <= all.alike, "{few:?} {all:?}");
+        assert!(!few.is_whole || few == all, "{few:?} {all:?}");
+    }
+}
+
 #[test]
 fn the_best_row_is_the_same_in_every_view() {
     let plan = sample(&STATIONS, &NEIGHBOURS);
