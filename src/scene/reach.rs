@@ -592,4 +592,79 @@ paths:
         }
         assert!(ways > 1_000);
     }
+
+    /// Between antennas that gain nothing anywhere; what is left out by a bound that is too low only costs time.
+    #[test]
+    fn the_bound_is_free_space_over_the_chord_or_less_where_less_is_stated() {
+        let text = "
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+  field: {at: [54.4571, -0.6033], ground: 20 m}
+stations:
+  - {name: A, site: hill, radio: mobile-2m, talk: 145.5000, antenna: {gain: 0 dBi}}
+  - {name: B, site: field, radio: mobile-2m, talk: 145.4000, antenna: {gain: 3 dBi}}
+  - {name: C, site: hill, radio: mobile-2m, talk: 145.3000, antenna: {gain: 3 dBi}}
+";
+        let stated = "paths: [{between: [B, C], loss: 60 dB}]\n";
+        let plan = plan(&format!("{text}{stated}"));
+        let scene = Scene::build(&plan, None);
+        let mast = |station: usize| station;
+        let at = |from, to, hertz| {
+            let bound = scene.least_loss_between(mast(from), mast(to), Frequency::hz(hertz));
+            bound.as_db()
+        };
+        // 4686.6 m north and 4627 m west on a sphere of the mean radius, so 6.59 km: ITU-R P.525, 32.4 + 20 log f + 20 log d.
+        let free = |mhz: f64| 32.4 + 20.0 * mhz.log10() + 20.0 * 6.59f64.log10();
+        for mhz in [14, 145, 433, 1_300] {
+            let bound = at(0, 1, mhz * 1_000_000);
+            assert!(
+                (bound - (free(mhz as f64) - 3.0)).abs() < 0.1,
+                "{mhz}: {bound}"
+            );
+            assert!(at(1, 0, mhz * 1_000_000).to_bits() == bound.to_bits());
+        }
+        // Where free space loses more than what is stated, what is stated counts, and both gains.
+        assert!((at(1, 2, 145_000_000) - 54.0).abs() < 1e-9);
+        assert!((at(1, 2, 1_000_000) - (free(1.0) - 6.0)).abs() < 0.1);
+        // At one site anything may be.
+        assert!(at(0, 2, 145_000_000) == 0.0);
+    }
+
+    #[test]
+    fn who_may_stand_near_a_site_is_reckoned_as_near_to_it_as_is_said_and_to_others_as_far_as_the_site()
+     {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut roaming = 0;
+        for receiver in scene.receivers.iter() {
+            let there = &scene.masts[receiver.mast];
+            let (Some(near), Some(said)) = (there.near, &there.distance) else {
+                continue;
+            };
+            roaming += 1;
+            for (index, mast) in scene.masts.iter().enumerate().take(plan.stations.len()) {
+                let gains = mast.antenna.most_gain() + there.antenna.most_gain();
+                let free =
+                    scene.least_loss_between(index, receiver.mast, Frequency::hz(145_000_000))
+                        + gains;
+                let metres = said
+                    .value
+                    .as_metres()
+                    .max(plan.settings.closest.value.as_metres());
+                // The two sites are 6.59 km apart.
+                let metres = if mast.site == Some(near) {
+                    metres
+                } else {
+                    metres.max(6_590.0)
+                };
+                let expected = 32.4 + 20.0 * 145f64.log10() + 20.0 * (metres / 1_000.0).log10();
+                assert!(
+                    (free.as_db() - expected.max(0.0)).abs() < 0.1,
+                    "{} {expected}",
+                    receiver.name
+                );
+            }
+        }
+        assert!(roaming > 1);
+    }
 }
