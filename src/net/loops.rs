@@ -253,4 +253,37 @@ mod tests {
                 .all(|one| one.latches || one.hops.len() > 2)
         );
     }
+
+    #[test]
+    fn a_relay_that_opens_its_own_input_needs_nobody_else() {
+        let mut sketch = Sketch::default();
+        sketch.repeater("Town", U, U, None, 2_000);
+        sketch.network.radios[0].is_ours = true;
+        let heard = super::super::Heard {
+            margin: crate::quantity::Decibels::db(20.0),
+            sure: crate::quantity::Decibels::db(10.0),
+            through: None,
+        };
+        let ends = (super::super::SenderId(0), super::super::HearerId(0));
+        let mut network = sketch.network;
+        network.heard = [(ends, heard)].into_iter().collect();
+        let found = loops(&network, Legs::NONE);
+        assert_eq!(found.all.len(), 1);
+        assert_eq!(found.all[0].kind, LoopKind::OwnInput);
+        assert!(found.all[0].latches && found.all[0].is_ours && !found.all[0].through_others);
+    }
+
+    #[test]
+    fn relays_that_are_never_on_the_air_together_key_nobody() {
+        let mut sketch = Sketch::default();
+        let hill = sketch.relay("Hill", [(U, None), (V, None)], 0);
+        let valley = sketch.relay("Valley", [(U, None), (V, None)], 0);
+        let mut network = sketch.all_within_earshot(&[]);
+        let shift = |absent| super::super::Shift {
+            window: None,
+            absent: [absent].into(),
+        };
+        network.shifts = vec![shift(hill), shift(valley)];
+        assert!(loops(&network, Legs::NONE).all.is_empty());
+    }
 }
