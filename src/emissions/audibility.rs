@@ -206,6 +206,8 @@ mod tests {
         assert!(may_hear(&at(-249.5), &line(-1_000.0), 0.0));
         assert!(!may_hear(&at(-248.5), &line(-249.1), 0.0));
         assert!(may_hear(&at(-248.5), &line(-248.9), 0.0));
+        // Rounding never says no.
+        assert!(may_hear(&at(-100.0005), &line(-100.0005), 0.0));
         // Nor what is louder than any transmitter.
         assert!(may_hear(&at(30.0), &line(4.0), 0.0));
         assert!(!may_hear(&at(30.0), &line(3.9), 0.0));

@@ -286,4 +286,23 @@ mod tests {
         network.shifts = vec![shift(hill), shift(valley)];
         assert!(loops(&network, Legs::NONE).all.is_empty());
     }
+
+    #[test]
+    fn a_ring_through_both_sides_of_one_box_goes_round_by_turns() {
+        let (third, fourth) = (145_500_000, 433_550_000);
+        let mut sketch = Sketch::default();
+        sketch.relay("Hill", [(U, None), (V, None)], 0);
+        sketch.repeater("One", V, third, None, 0);
+        sketch.repeater("Two", third, V, None, 0);
+        sketch.repeater("Three", U, fourth, None, 0);
+        sketch.repeater("Four", fourth, U, None, 0);
+        let found = loops(&sketch.all_within_earshot(&[]), Legs::NONE);
+        let lengths = |latches: bool| -> Vec<(usize, bool)> {
+            let all = found.all.iter().filter(|one| one.latches == latches);
+            all.map(|one| (one.hops.len(), one.is_ours)).collect()
+        };
+        // Two pairs of strangers hold each other; the ring of six needs the hill twice.
+        assert_eq!(lengths(true), [(2, false), (2, false)]);
+        assert_eq!(lengths(false), [(6, true)]);
+    }
 }

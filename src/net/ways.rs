@@ -621,4 +621,27 @@ mod tests {
         assert_eq!((unmet[0].there, unmet[0].back), (Arrives::No, Arrives::No));
         assert_eq!(unmet[0].windows, Some(Vec::new()));
     }
+
+    #[test]
+    fn a_box_passes_a_word_on_once_on_either_side() {
+        let third = 433_550_000;
+        let mut sketch = Sketch::default();
+        let from = sketch.talker("Summit", U, None);
+        sketch.relay("One", [(U, None), (V, None)], 0);
+        sketch.relay("Two", [(V, None), (third, None)], 0);
+        sketch.relay("Three", [(third, None), (V, None)], 0);
+        let far = sketch.talker("Far", U, None);
+        // Back to One by another relay, which would have to send on its other side meanwhile.
+        let round = [
+            ("Summit", "One", 10.0),
+            ("One", "Two", 10.0),
+            ("Two", "Three", 10.0),
+            ("Three", "One", 10.0),
+            ("One", "Far", 10.0),
+        ];
+        let network = heard(sketch, &round);
+        let ways = ways_from(&network, from);
+        assert_eq!(ways.len(), 3);
+        assert!(!ways.contains_key(&far) && !ways.contains_key(&from));
+    }
 }

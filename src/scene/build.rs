@@ -484,7 +484,7 @@ sites:
     fn in_its_net(other: &str) -> usize {
         let plan = plan(&format!(
             "{HILL}stations:
-  - {{name: Tried, site: field, radio: mobile-2m, watch: 144.8000}}
+  - {{name: Tried, site: field, radio: mobile-2m, talk: 144.8000}}
   - {{name: Other, site: hill, radio: dual-band-mobile, {other}}}
 "
         ));
@@ -588,5 +588,41 @@ in_use:
         let town = scene.transmitters.iter().find(|one| one.name == "Town");
         let mut through = scene.receivers.iter().filter(|one| one.station == "D");
         assert!(through.any(|one| one.side == 2 && scene.is_wanted(town.unwrap(), one)));
+    }
+
+    #[test]
+    fn a_channel_that_is_not_chosen_yet_is_nobody_elses() {
+        let with = |absent: [[usize; 2]; 2]| {
+            let mut plan = plan(&format!(
+                "{HILL}stations:
+  - {{name: A, site: hill, radio: dual-band-mobile, cross_band: [433.4500, 145.2250]}}
+  - {{name: B, site: field, radio: dual-band-mobile, cross_band: [433.5500, 145.3500]}}
+  - {{name: Tried, site: field, radio: dual-band-mobile, talk: 144.8000}}
+"
+            ));
+            for [station, index] in absent {
+                plan.stations[station].uses[0].choosing[index] = Choosing::Absent;
+            }
+            let legs = [433_400_000, 145_400_000].map(channel);
+            let what = Use::CrossBand { legs };
+            let scene = Scene::build(&plan, Some(Trial::of(2, &what)));
+            // One side of each relay is left, in a net of its own.
+            let mut nets: Vec<(usize, usize)> = scene
+                .transmitters
+                .iter()
+                .map(|one| (one.unit, one.activity.net))
+                .collect();
+            nets.sort_unstable();
+            nets.dedup();
+            let mut alone: Vec<usize> = nets.iter().map(|one| one.1).collect();
+            alone.sort_unstable();
+            alone.dedup();
+            assert_eq!((nets.len(), alone.len()), (3, 3), "{absent:?}");
+        };
+        for one in 0..2 {
+            for other in 0..2 {
+                with([[0, one], [1, other]]);
+            }
+        }
     }
 }

@@ -571,7 +571,9 @@ paths:
   - {between: [hill, Town], loss: 40 dB}
   - {between: [hill, field], ridge: {height: 160 m, at: 3 km}}
 ";
-        let plan = plan(&format!("{CROWDED}{known}"));
+        // Of one nothing but a distance is known.
+        let somewhere = "  - {name: Somewhere, frequency: 145.3000, erp: 25 W, distance: 1 km}";
+        let plan = plan(&format!("{CROWDED}{somewhere}{known}"));
         let scene = Scene::build(&plan, None);
         let mut ways = 0;
         for index in 0..scene.transmitters.len() {
@@ -666,5 +668,142 @@ stations:
             }
         }
         assert!(roaming > 1);
+    }
+
+    #[test]
+    fn what_must_be_sent_is_what_must_arrive_and_the_bound_of_the_way() {
+        let stated = "\npaths: [{between: [hill, Town], loss: 60 dB}]\n";
+        let plan = plan(&format!("{CROWDED}{stated}"));
+        let scene = Scene::build(&plan, None);
+        let flat = Level::dbm(-120.0);
+        let (mut inside, mut flats, mut free) = (0, 0, 0);
+        for index in 0..scene.transmitters.len() {
+            let from = scene.reach_of_transmitter(index).unwrap();
+            for to in &scene.receivers {
+                for megahertz in [30, 145, 433, 1_575] {
+                    let frequency = Frequency::hz(megahertz * 1_000_000);
+                    let tilted = flat + Decibels::db(20.0 * (frequency.as_hz() as f64).log10());
+                    let least = scene.least_sent(from, to, (flat, tilted));
+                    let lost = scene.least_loss(from, to, frequency);
+                    assert!(
+                        (least - (flat + lost)).as_db().abs() < 1e-6,
+                        "{} {megahertz}",
+                        to.name
+                    );
+                    if from.unit == to.unit {
+                        inside += 1;
+                    } else if lost == Decibels::ZERO {
+                        flats += 1;
+                    } else {
+                        free += 1;
+                    }
+                }
+            }
+        }
+        assert!(
+            inside > 0 && flats > 0 && free > 100,
+            "{inside} {flats} {free}"
+        );
+    }
+
+    #[test]
+    fn two_at_one_site_are_as_far_apart_as_their_offsets_and_no_nearer_than_the_least() {
+        let text = "
+sites:
+  hill: {at: [54.4150, -0.5320]}
+stations:
+  - {name: A, site: hill, radio: mobile-2m, talk: 145.5000, antenna: {height: 10 m, gain: 0 dBi, offset: {east: 33 m, north: 14 m}}}
+  - {name: B, site: hill, radio: mobile-2m, talk: 145.4000, antenna: {height: 10 m, gain: 0 dBi, offset: {east: 3 m, north: -26 m}}}
+  - {name: C, site: hill, radio: mobile-2m, talk: 145.3000, antenna: {height: 10 m, gain: 0 dBi}}
+";
+        let plan = plan(text);
+        let scene = Scene::build(&plan, None);
+        let reach = |station: usize| Reach {
+            unit: station,
+            mast: station,
+        };
+        let apart = |one: usize, other: usize| {
+            scene
+                .reckoned_apart(reach(one), reach(other))
+                .unwrap()
+                .as_metres()
+        };
+        // 30 and 40 m make 50 m; one without an offset stands in the middle.
+        assert!((apart(0, 1) - 50.0).abs() < 1e-9 && (apart(1, 0) - 50.0).abs() < 1e-9);
+        assert!((apart(0, 2) - 33.0f64.hypot(14.0)).abs() < 1e-9);
+        let frequency = Frequency::hz(145_000_000);
+        for (one, other, metres) in [(0, 1, 50.0), (1, 0, 50.0), (2, 0, 33.0f64.hypot(14.0))] {
+            let mut way = Total::default();
+            scene.over(
+                reach(one),
+                reach(other),
+                frequency,
+                Outlook::Optimistic,
+                &mut way,
+            );
+            let separation = Separation {
+                horizontal: Length::metres(metres),
+                vertical: Length::metres(0.0),
+                gains: Decibels::ZERO,
+            };
+            let feeders = [one, other].map(|mast| scene.masts[mast].antenna.feeder.value);
+            let lost = isolation(frequency, separation).loss + feeders[0] + feeders[1];
+            assert!((way.ratio() + lost).as_db().abs() < 1e-9, "{one} {other}");
+        }
+    }
+
+    #[test]
+    fn alike_are_those_who_may_stand_as_near_to_one_site_with_one_antenna_and_no_filter() {
+        let plan = plan(CROWDED);
+        let mut scene = Scene::build(&plan, None);
+        let roaming = scene
+            .masts
+            .iter()
+            .position(|mast| mast.near == Some(0))
+            .unwrap();
+        let twin = scene.masts[roaming].clone();
+        let with = |change: &dyn Fn(&mut Mast)| {
+            let mut masts = scene.masts.to_vec();
+            let mut other = twin.clone();
+            change(&mut other);
+            masts.push(other);
+            masts
+        };
+        let changes: [(&dyn Fn(&mut Mast), bool); 6] = [
+            (&|_| {}, true),
+            (&|mast| mast.near = Some(1), false),
+            (&|mast| mast.near = None, false),
+            (
+                &|mast| mast.distance.as_mut().unwrap().value = Length::metres(777.0),
+                false,
+            ),
+            (
+                &|mast| mast.antenna.height.value = Length::metres(77.0),
+                false,
+            ),
+            (
+                &|mast| {
+                    mast.filters.push(crate::scenario::FilterLoss {
+                        name: "trap".to_owned(),
+                        span: crate::quantity::Span::between(Frequency::hz(1), Frequency::hz(2)),
+                        loss: Sourced::new(
+                            Decibels::db(10.0),
+                            crate::provenance::Origin::Said("a test".into()),
+                        ),
+                    });
+                },
+                false,
+            ),
+        ];
+        let found: Vec<_> = changes.iter().map(|(change, _)| with(change)).collect();
+        for (masts, (_, expected)) in found.into_iter().zip(changes) {
+            let last = masts.len() - 1;
+            scene.masts = masts.into();
+            assert_eq!(scene.are_alike(roaming, last), expected);
+            assert_eq!(scene.are_alike(last, roaming), expected);
+        }
+        // One of ours stands where it stands.
+        assert!(!scene.are_alike(0, 0) && scene.are_alike(roaming, roaming));
+        assert!(!scene.are_alike(roaming, usize::MAX));
     }
 }

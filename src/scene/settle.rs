@@ -547,4 +547,29 @@ mod tests {
         assert!(way.ratio() < Decibels::ZERO);
         assert!((near - socket - way.ratio()).as_db().abs() < 1e-9);
     }
+
+    #[test]
+    fn a_guarded_receiver_shares_its_box_with_nobody() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        assert!(!plan.guarded.is_empty());
+        for receiver in &scene.receivers {
+            let Owner::Protected(index) = receiver.owner else {
+                continue;
+            };
+            assert!(
+                scene
+                    .transmitters
+                    .iter()
+                    .all(|one| one.unit != receiver.unit)
+            );
+            let others = scene
+                .receivers
+                .iter()
+                .filter(|one| one.unit == receiver.unit);
+            for other in others {
+                assert_eq!(other.owner, Owner::Protected(index));
+            }
+        }
+    }
 }

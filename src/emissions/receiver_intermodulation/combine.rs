@@ -491,7 +491,7 @@ mod tests {
 
     fn arrivals() -> impl Strategy<Value = Vec<Arrival>> {
         // A coarse raster makes landings and equal frequencies common.
-        let one = (1i64..60, -60i32..0, 0usize..4, any::<bool>());
+        let one = (1i64..60, -60i32..20, 0usize..4, any::<bool>());
         proptest::collection::vec(one, 1..7).prop_map(|all| {
             let arrivals = all.into_iter().enumerate();
             let of = |(transmitter, (place, level, leg, is_ours))| Arrival {
