@@ -263,8 +263,8 @@ mod tests {
                     let keen = listening.keen.iter().filter(|keen| keen.slope == heard.slope);
                     let keen: Vec<&Keen> = keen.collect();
                     prop_assert_eq!(keen.len(), 1);
-                    let away = (off * (heard.reach.as_hz() + edge) as f64) as i64;
-                    let at = (heard.middle.as_hz() + away) as f64;
+                    let away = off * (heard.reach.as_hz() + edge) as f64;
+                    let at = heard.middle.as_hz() as f64 + away;
                     let rising = Decibels::db(20.0 * at.log10());
                     prop_assert!(keen[0].flat <= heard.faintest);
                     prop_assert!(keen[0].tilted <= heard.faintest + rising + Decibels::db(1e-9));

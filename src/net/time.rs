@@ -42,7 +42,7 @@ mod tests {
     #[test]
     fn from_a_minute_on_minutes_are_told() {
         assert_eq!(told(Duration::from_millis(59_999)), "59.999 s");
-        assert_eq!(told(Duration::from_secs(60)), "1 min");
+        assert_eq!(told(Duration::from_mins(1)), "1 min");
         assert_eq!(told(Duration::from_secs(61)), "1 min 1 s");
     }
 }

@@ -354,7 +354,7 @@ mod tests {
     fn of_three_in_one_net_and_one_in_another_every_net_must_have_a_state_for_its_own() {
         let of = |net: usize, states: &[usize]| {
             let mut active = FixedBitSet::with_capacity(8);
-            states.iter().for_each(|&state| active.insert(state));
+            active.extend(states.iter().copied());
             Activity {
                 net,
                 states: active,

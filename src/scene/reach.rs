@@ -761,46 +761,32 @@ stations:
             .iter()
             .position(|mast| mast.near == Some(0))
             .unwrap();
-        let twin = scene.masts[roaming].clone();
-        let with = |change: &dyn Fn(&mut Mast)| {
-            let mut masts = scene.masts.to_vec();
-            let mut other = twin.clone();
-            change(&mut other);
-            masts.push(other);
-            masts
+        let (twin, count) = (scene.masts[roaming].clone(), scene.masts.len());
+        let trap = || crate::scenario::FilterLoss {
+            name: "trap".to_owned(),
+            span: crate::quantity::Span::between(Frequency::hz(1), Frequency::hz(2)),
+            loss: Sourced::new(
+                Decibels::db(10.0),
+                crate::provenance::Origin::Said("a test".into()),
+            ),
         };
-        let changes: [(&dyn Fn(&mut Mast), bool); 6] = [
-            (&|_| {}, true),
-            (&|mast| mast.near = Some(1), false),
-            (&|mast| mast.near = None, false),
-            (
-                &|mast| mast.distance.as_mut().unwrap().value = Length::metres(777.0),
-                false,
-            ),
-            (
-                &|mast| mast.antenna.height.value = Length::metres(77.0),
-                false,
-            ),
-            (
-                &|mast| {
-                    mast.filters.push(crate::scenario::FilterLoss {
-                        name: "trap".to_owned(),
-                        span: crate::quantity::Span::between(Frequency::hz(1), Frequency::hz(2)),
-                        loss: Sourced::new(
-                            Decibels::db(10.0),
-                            crate::provenance::Origin::Said("a test".into()),
-                        ),
-                    });
-                },
-                false,
-            ),
-        ];
-        let found: Vec<_> = changes.iter().map(|(change, _)| with(change)).collect();
-        for (masts, (_, expected)) in found.into_iter().zip(changes) {
-            let last = masts.len() - 1;
+        let change = |mast: &mut Mast, which: usize| match which {
+            0 => {}
+            1 => mast.near = Some(1),
+            2 => mast.near = None,
+            3 => mast.distance.as_mut().unwrap().value = Length::metres(777.0),
+            4 => mast.antenna.height.value = Length::metres(77.0),
+            _ => mast.filters.push(trap()),
+        };
+        for which in 0..6 {
+            let mut masts = scene.masts.to_vec();
+            masts.truncate(count);
+            let mut other = twin.clone();
+            change(&mut other, which);
+            masts.push(other);
             scene.masts = masts.into();
-            assert_eq!(scene.are_alike(roaming, last), expected);
-            assert_eq!(scene.are_alike(last, roaming), expected);
+            assert_eq!(scene.are_alike(roaming, count), which == 0, "{which}");
+            assert_eq!(scene.are_alike(count, roaming), which == 0, "{which}");
         }
         // One of ours stands where it stands.
         assert!(!scene.are_alike(0, 0) && scene.are_alike(roaming, roaming));

@@ -262,7 +262,9 @@ mod tests {
                     && (low..=high).contains(&hertz)
                     && level >= least
                 {
-                    found.push(([one_place as u32, other_place as u32], hertz));
+                    let places =
+                        [one_place, other_place].map(|place| u32::try_from(place).unwrap());
+                    found.push((places, hertz));
                 }
             }
         }
