@@ -593,3 +593,24 @@ fn more_entries_than_any_pack_has_are_refused_and_a_missing_source_is_told_only_
     let error = refused(&rules(300, "rumour"));
     assert!(error.contains("no source is called `rumour`"));
 }
+
+#[test]
+fn the_schema_of_a_pack_knows_every_list_of_it() {
+    let schema = quietpair::law::schema(&mut schemars::SchemaGenerator::default());
+    let text = serde_json::to_string(&schema).unwrap();
+    for key in [
+        "pack",
+        "sources",
+        "zones",
+        "licences",
+        "bands",
+        "rules",
+        "segments",
+        "spots",
+        "pairs",
+        "shifts",
+        "permissions",
+    ] {
+        assert!(text.contains(&format!("\"{key}\"")), "{key}");
+    }
+}

@@ -196,4 +196,14 @@ mod tests {
         // Side by side no height is asked for.
         assert_eq!(remarks(20.0, 0.1), [false, false]);
     }
+
+    #[test]
+    fn each_angle_has_its_formula() {
+        let formula = |horizontal: f64, vertical: f64| at(horizontal, vertical).formula;
+        let [side, above, slant] = ["22 + 20", "28 + 40", "Ih + "];
+        assert!(formula(10.0, 0.0).starts_with(side));
+        assert!(formula(10.0, 0.17).starts_with(side) && formula(10.0, 0.18).starts_with(slant));
+        assert!(formula(0.18, 10.0).starts_with(slant) && formula(0.17, 10.0).starts_with(above));
+        assert!(formula(0.0, 10.0).starts_with(above));
+    }
 }
