@@ -263,6 +263,9 @@ pub fn offset(line: Frequency, response: &Response) -> Offset {
 }
 
 #[cfg(test)]
+mod found_fast;
+
+#[cfg(test)]
 mod meetings;
 
 #[cfg(test)]

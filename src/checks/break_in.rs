@@ -108,3 +108,29 @@ fn tell(
             .remedy("set the relay's hang time as short as it goes"),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::Legs;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+
+    #[test]
+    fn a_wait_is_a_caution_only_above_two_seconds() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, Legs::NONE);
+        let of = |answer: BreakIn| {
+            let [relay, first, second] = [0, 2, 3].map(RadioId);
+            tell(&situation, relay, answer, first, second).map(|one| one.severity)
+        };
+        assert_eq!(of(BreakIn::AtOnce), None);
+        assert_eq!(of(BreakIn::Doubles), Some(Severity::Note));
+        let after = |millis| of(BreakIn::After(Duration::from_millis(millis)));
+        assert_eq!(after(1_999), Some(Severity::Note));
+        assert_eq!(after(2_000), Some(Severity::Note));
+        assert_eq!(after(2_001), Some(Severity::Caution));
+        assert_eq!(of(BreakIn::Never), Some(Severity::Conflict));
+    }
+}

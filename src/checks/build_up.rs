@@ -339,4 +339,187 @@ in_use:
             assert!(sum.chance.is_some());
         }
     }
+
+    const EAR: &str = "
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 100 m}
+stations:
+  - {name: Ear, site: hill, radio: mobile-2m, watch: 145.4500}
+in_use:
+  - {name: North, output: 145.7000, eirp: 100 W, distance: 1 km, ground: 100 m}
+  - {name: South, output: 145.7750, eirp: 100 W, distance: 1 km, ground: 100 m}
+  - {name: West, output: 145.8500, eirp: 100 W, distance: 1 km, ground: 100 m}
+";
+
+    /// One encounter of the ear with each of its neighbours, with these margins and legs.
+    fn met(scene: &Scene<'_>, of: &[(f64, Legs)]) -> Vec<Encounter> {
+        let all = crate::encounter::meet(scene, Legs::NONE);
+        let each = ["North", "South", "West"].iter().zip(of);
+        each.map(|(name, &(margin, legs))| {
+            let source = scene.transmitters.iter().position(|one| one.name == *name);
+            let mut one = all
+                .iter()
+                .find(|one| {
+                    scene.receivers.get(one.receiver).unwrap().station == "Ear"
+                        && one.line.transmitters().eq(source)
+                })
+                .unwrap()
+                .clone();
+            one.threshold = one.level + Decibels::db(margin);
+            one.legs = legs;
+            one
+        })
+        .collect()
+    }
+
+    fn judged(focus: Legs, of: &[(f64, Legs)]) -> Option<(Severity, f64, String)> {
+        let mut plan = plan(EAR);
+        plan.settings.reserve.value = Decibels::db(6.0);
+        let scene = Scene::build(&plan, None);
+        let finding = judge(&Situation::new(&scene, None, focus), &met(&scene, of))?;
+        let margin = finding.margin.unwrap().as_db();
+        Some((finding.severity, margin, finding.remedies[0].text.clone()))
+    }
+
+    /// Two equal powers are 3.01 dB more than one of them.
+    #[test]
+    fn two_alike_are_three_decibels_worse_than_one() {
+        let of = |margin: f64| judged(Legs::NONE, &[(margin, Legs::NONE), (margin, Legs::NONE)]);
+        for (margin, is_told) in [
+            (0.0, true),
+            (3.0, true),
+            (3.02, false),
+            (5.9, false),
+            (6.0, true),
+            (9.0, true),
+            (9.02, false),
+        ] {
+            let found = of(margin);
+            assert_eq!(found.is_some(), is_told, "{margin}");
+            if let Some((severity, sum, remedy)) = found {
+                assert!((sum - (margin - 3.0103)).abs() < 1e-3);
+                assert_eq!(severity, Severity::Caution);
+                assert!(remedy.ends_with("takes 50 % of the sum"), "{remedy}");
+            }
+        }
+        // Ten times the power is ten elevenths of the sum.
+        let (.., remedy) = judged(Legs::NONE, &[(0.1, Legs::NONE), (10.1, Legs::NONE)]).unwrap();
+        assert!(remedy.ends_with("takes 91 % of the sum"), "{remedy}");
+    }
+
+    #[test]
+    fn what_the_plan_adds_up_to_by_itself_is_told_of_the_plan_and_not_of_the_trial() {
+        let [none, first] = [Legs::NONE, Legs::FIRST];
+        assert!(judged(first, &[(3.0, first), (3.0, none)]).is_some());
+        assert!(judged(first, &[(3.0, none), (3.0, none)]).is_none());
+        assert!(judged(first, &[(2.0, none), (2.0, none), (3.0, first)]).is_none());
+        assert!(judged(first, &[(4.0, none), (4.0, none), (4.0, first)]).is_some());
+        assert!(judged(none, &[(2.0, none), (2.0, none)]).is_some());
+    }
+
+    #[test]
+    fn only_what_is_certain_ours_and_possible_at_one_instant_adds_up() {
+        let plan = plan(EAR);
+        let scene = Scene::build(&plan, None);
+        let ear = scene
+            .receivers
+            .iter()
+            .find(|one| one.station == "Ear")
+            .unwrap();
+        let three = || {
+            met(
+                &scene,
+                &[(5.0, Legs::NONE), (3.0, Legs::NONE), (4.0, Legs::NONE)],
+            )
+        };
+        let margins = |kept: Option<Vec<Encounter>>| -> Option<Vec<f64>> {
+            let kept = kept?;
+            Some(
+                kept.iter()
+                    .map(|one| one.margin().as_db().round())
+                    .collect(),
+            )
+        };
+        assert_eq!(
+            margins(at_once(&scene, ear, three())),
+            Some(vec![3.0, 4.0, 5.0])
+        );
+        let mut one_supposed = three();
+        one_supposed[0].line.supposed = Some("if it is so".to_owned());
+        assert_eq!(
+            margins(at_once(&scene, ear, one_supposed)),
+            Some(vec![3.0, 4.0])
+        );
+        // One alone is no sum, and one that hurts alone is told of itself.
+        assert_eq!(
+            margins(at_once(&scene, ear, met(&scene, &[(5.0, Legs::NONE)]))),
+            None
+        );
+        let mut worst = three();
+        worst[2].threshold = worst[2].level - Decibels::db(0.1);
+        assert_eq!(margins(at_once(&scene, ear, worst)), None);
+        // What one source sends twice comes twice.
+        let twice = [three()[0].clone(), three()[0].clone()].to_vec();
+        assert_eq!(margins(at_once(&scene, ear, twice)), Some(vec![5.0, 5.0]));
+        // What happens between others only is theirs to know, and so is what a repeater does to itself.
+        let mut other = ear.clone();
+        other.owner = crate::scene::Owner::InUse(0);
+        let mut theirs = scene.clone();
+        theirs.receivers = scene.receivers.changed_where(
+            |one| one.station == "Ear",
+            |one| one.owner = crate::scene::Owner::InUse(0),
+        );
+        assert_eq!(margins(at_once(&theirs, &other, three())), None);
+        let mut ours = three();
+        ours[0].line.is_ours = true;
+        assert_eq!(
+            margins(at_once(&theirs, &other, ours.clone())),
+            Some(vec![3.0, 4.0, 5.0])
+        );
+        let south = ours[1].line.transmitters().next().unwrap();
+        other.unit = scene.transmitters.get(south).unwrap().unit;
+        assert_eq!(
+            margins(at_once(&theirs, &other, ours)),
+            Some(vec![4.0, 5.0])
+        );
+        // Not where a bystander may or may not be.
+        let mut anywhere = ear.clone();
+        anywhere.anywhere_in = Some(crate::quantity::Span::between(
+            crate::quantity::Frequency::hz(144_000_000),
+            crate::quantity::Frequency::hz(146_000_000),
+        ));
+        assert_eq!(margins(at_once(&scene, &anywhere, three())), None);
+    }
+
+    #[test]
+    fn the_pad_of_a_safety_service_is_no_harm() {
+        let plan = plan(EAR);
+        let scene = Scene::build(&plan, None);
+        let mut ear = scene
+            .receivers
+            .iter()
+            .find(|one| one.station == "Ear")
+            .unwrap()
+            .clone();
+        let mut parts = met(&scene, &[(5.0, Legs::NONE), (3.0, Legs::NONE)]);
+        // One falls on the channel, the other is merely strong beside it.
+        parts[0].response.shape = crate::responses::Shape::Window(ear.figures.bandwidth.value);
+        parts[1].response.shape = crate::responses::Shape::Ring {
+            from: crate::quantity::Offset::hz(0),
+            to: crate::quantity::Offset::hz(1_000_000),
+        };
+        let alone = [-5.0, -3.0].map(|excess| Part {
+            excess: Decibels::db(excess),
+            spread: Decibels::db(7.0),
+        });
+        assert_eq!(really(&ear, &parts, &alone), alone);
+        ear.safety = Some(crate::provenance::Sourced::new(
+            Decibels::db(10.0),
+            crate::provenance::Origin::Said("a test".into()),
+        ));
+        let without = really(&ear, &parts, &alone);
+        let taken = |at: usize| (alone[at].excess - without[at].excess).as_db();
+        assert!((taken(0) - 10.0).abs() < 1e-9 && taken(1).abs() < 1e-9);
+        assert_eq!(without[0].spread, alone[0].spread);
+    }
 }

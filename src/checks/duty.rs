@@ -146,3 +146,63 @@ fn in_phases(situation: &Situation<'_>, radio: RadioId) -> Vec<(String, f64)> {
     long.filter_map(|(phase, radios)| Some((phase.what.clone(), radios.get(&radio)?.mean)))
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::net::View;
+    use crate::provenance::Origin;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+    use std::sync::OnceLock;
+
+    /// How bad it is that the relay transmits such shares, beyond what it stands, and whether less power is proposed.
+    fn told(steady: f64, busiest: f64, is_stated: bool) -> (Severity, bool) {
+        let mut plan = plan(CROWDED);
+        let mut radio = (*plan.stations[0].radio).clone();
+        let percent =
+            |value: u64| crate::provenance::Sourced::new(value, Origin::Said("a test".into()));
+        let step = power_step(&plan.stations[0]).unwrap();
+        radio.supply.duty = vec![
+            ("low".into(), percent(80)),
+            (step.as_str().into(), percent(50)),
+        ];
+        plan.stations[0].radio = radio.into();
+        let scene = Scene::build(&plan, None);
+        let mut view = View::of(&scene, None);
+        if is_stated {
+            for traffic in view.conduct.traffic.values_mut() {
+                traffic.overs_per_hour.origin = Origin::Said("a test".into());
+            }
+        }
+        let mut load = view.load(&plan).clone();
+        load.phases.clear();
+        let report = load.radios.get_mut(&RadioId(0)).unwrap();
+        report.duty.mean = 0.5 + steady;
+        report.busiest_30_minutes.mean = 0.5 + busiest;
+        let report = *report;
+        let mut situation = Situation::new(&scene, None, Legs::NONE);
+        situation.net = OnceLock::from(view.having_run(load));
+        let finding = tell(&situation, RadioId(0), &plan.stations[0], &report);
+        let is_lower = finding
+            .remedies
+            .iter()
+            .any(|one| one.text.contains("to low power"));
+        (finding.severity, is_lower)
+    }
+
+    #[test]
+    fn what_a_radio_stands_it_stands_and_what_nobody_stated_is_no_conflict() {
+        for is_stated in [false, true] {
+            assert_eq!(told(0.0, 0.0, is_stated), (Severity::Note, false));
+            assert_eq!(told(-0.1, 0.0, is_stated), (Severity::Note, false));
+            assert_eq!(told(-0.1, 0.1, is_stated), (Severity::Caution, true));
+        }
+        assert_eq!(told(0.1, 0.0, false), (Severity::Caution, true));
+        assert_eq!(told(0.1, 0.2, true), (Severity::Conflict, true));
+        // Low power stands 80 %, no more.
+        assert_eq!(told(0.3, 0.0, true), (Severity::Conflict, true));
+        assert_eq!(told(0.0, 0.31, true), (Severity::Caution, false));
+        assert_eq!(told(0.31, 0.0, true), (Severity::Conflict, false));
+    }
+}

@@ -106,3 +106,66 @@ fn tell(situation: &Situation<'_>, sender: SenderId, transmitter: &Transmitter) 
             )),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::net::View;
+    use crate::provenance::{Origin, Sourced};
+    use crate::quantity::Length;
+    use crate::scenario::Legs;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+    use std::sync::OnceLock;
+
+    /// How bad it is that the public comes as near as the averaged, or as the continuous distance, and so many metres.
+    fn severity(name: &str, is_averaged: bool, beyond: f64) -> Severity {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let index = scene
+            .transmitters
+            .iter()
+            .position(|one| one.name == name)
+            .unwrap();
+        let transmitter = scene.transmitters.get(index).unwrap();
+        let mut view = View::of(&scene, None);
+        let public = view.keep_clear(&scene, SenderId(index)).unwrap().public;
+        assert!(public.averaged < public.continuous);
+        let base = if is_averaged {
+            public.averaged
+        } else {
+            public.continuous
+        };
+        let near = Sourced::new(
+            Length::metres(base.as_metres() + beyond),
+            Origin::Said("a test".into()),
+        );
+        view.conduct.public.insert(RadioId(transmitter.unit), near);
+        let mut situation = Situation::new(&scene, None, Legs::NONE);
+        situation.net = OnceLock::from(view);
+        tell(&situation, SenderId(index), transmitter)
+            .unwrap()
+            .severity
+    }
+
+    #[test]
+    fn at_the_distance_itself_nobody_is_too_near() {
+        for (is_averaged, beyond, expected) in [
+            (true, -0.01, Severity::Conflict),
+            (true, 0.0, Severity::Caution),
+            (false, -0.01, Severity::Caution),
+            (false, 0.0, Severity::Note),
+            (false, 1.0, Severity::Note),
+        ] {
+            assert_eq!(
+                severity("Packet", is_averaged, beyond),
+                expected,
+                "{is_averaged} {beyond}"
+            );
+        }
+        // A relay may be kept on the air without a break.
+        assert_eq!(severity("Relay, 2m side", true, 0.0), Severity::Conflict);
+        assert_eq!(severity("Relay, 2m side", false, -0.01), Severity::Conflict);
+        assert_eq!(severity("Relay, 2m side", false, 0.0), Severity::Note);
+    }
+}

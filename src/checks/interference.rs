@@ -350,3 +350,84 @@ fn arithmetic(scene: &Scene<'_>, encounter: &Encounter) -> String {
     }
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::encounter::meet;
+    use crate::scenario::{Channel, Legs, Use};
+    use crate::scene::Trial;
+    use crate::scene::sample::{CROWDED, plan};
+
+    #[test]
+    fn in_brief_the_same_is_told_of_who_suffers_from_what_and_how_badly() {
+        let plan = plan(CROWDED);
+        let legs = [145_225_000, 435_675_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        let what = Use::CrossBand { legs };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let mut spared = 0;
+        for focus in Legs::ALL {
+            let met = meet(&scene, focus);
+            assert!(!met.is_empty());
+            for group in worst_of_each(&scene, met.iter()) {
+                let (brief, whole) = (brief(&scene, &group), judge(&scene, &group));
+                assert_eq!(
+                    (brief.check, brief.severity, brief.legs),
+                    (whole.check, whole.severity, focus)
+                );
+                assert_eq!(
+                    brief
+                        .victim
+                        .map(|one| (one.station, one.receiver, one.frequency)),
+                    whole
+                        .victim
+                        .map(|one| (one.station, one.receiver, one.frequency))
+                );
+                assert!(!brief.sources.is_empty());
+                assert_eq!(
+                    format!("{:?}", brief.sources),
+                    format!("{:?}", whole.sources)
+                );
+                assert_eq!((brief.margin, &brief.spared), (whole.margin, &whole.spared));
+                // The worst of those that are told as one.
+                assert!(met.iter().all(|one| {
+                    one.receiver != group.worst.receiver
+                        || one.id() != group.worst.id()
+                        || one.line.terms != group.worst.line.terms
+                        || one.response.centre != group.worst.response.centre
+                        || one.response.kind != group.worst.response.kind
+                        || one.level <= group.worst.level
+                }));
+                spared += usize::from(whole.spared.is_some());
+            }
+        }
+        assert!(spared > 0);
+    }
+
+    #[test]
+    fn a_margin_of_nothing_is_told_as_staying_below() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut one = meet(&scene, Legs::NONE).swap_remove(0);
+        let mut says = |margin: f64| {
+            one.threshold = one.level + Decibels::db(margin);
+            judge(&scene, &worst_of_each(&scene, [&one].into_iter())[0]).says
+        };
+        assert!(says(0.0).contains(" stays 0.0 dB below what "));
+        assert!(says(-0.1).contains(" comes 0.1 dB above what "));
+    }
+
+    #[test]
+    fn a_line_outside_a_stretch_is_told_by_the_edge_that_is_nearer() {
+        let stretch = Span::between(Frequency::hz(118_000_000), Frequency::hz(137_000_000));
+        let told = |hertz: i64| placed(Frequency::hz(hertz), stretch);
+        assert_eq!(told(117_990_000), "10 kHz outside the edge at 118.0000 MHz");
+        assert_eq!(told(137_010_000), "10 kHz outside the edge at 137.0000 MHz");
+        for inside in [118_000_000, 120_000_000, 137_000_000] {
+            assert_eq!(told(inside), "inside 118.0000–137.0000 MHz");
+        }
+    }
+}

@@ -258,3 +258,76 @@ pub struct Check {
     /// Judges the situation and adds what it finds.
     pub run: fn(&Situation<'_>, &mut Vec<Finding>),
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::{Channel, Use};
+    use crate::scene::sample::{CROWDED, plan};
+
+    #[test]
+    fn what_is_asked_of_the_plan_as_a_whole_is_of_the_net_or_of_sums() {
+        let ids = |checks: &mut dyn Iterator<Item = &'static Check>| -> Vec<&str> {
+            checks.map(|check| check.topic.id).collect()
+        };
+        assert_eq!(ids(&mut of_sums()), ["build-up"]);
+        let mut both = ids(&mut of_the_net());
+        assert!(!both.contains(&"build-up"));
+        both.push("build-up");
+        both.sort_unstable();
+        let mut whole = ids(&mut WHOLE.iter());
+        whole.sort_unstable();
+        assert_eq!(both, whole);
+    }
+
+    #[test]
+    fn whoever_is_asked_among_others_meets_the_same_and_what_is_known_is_not_met_again() {
+        let plan = plan(CROWDED);
+        let legs = [145_225_000, 435_675_000].map(|hertz| Channel {
+            frequency: crate::quantity::Frequency::hz(hertz),
+            tone: None,
+        });
+        let what = Use::CrossBand { legs };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let said = |met: &[Encounter]| format!("{met:?}");
+        let standing = Standing::of(std::slice::from_ref(&scene));
+        let gathering = standing.gather(&scene);
+        let mut sum = 0;
+        for focus in Legs::ALL {
+            let alone = Situation::new(&scene, None, focus);
+            let among = Situation::among(&gathering, None, focus);
+            assert!(!alone.is_brief && !among.is_brief && among.gathering.is_some());
+            assert_eq!(said(alone.encounters()), said(among.encounters()));
+            assert_eq!(
+                said(alone.encounters_within()),
+                said(among.encounters_within())
+            );
+            sum += alone.encounters().len();
+            // Legs of the focus, all of them or fewer.
+            let fewer = alone.encounters_within();
+            let exactly = fewer.iter().filter(|one| one.legs == focus).count();
+            assert_eq!(exactly, alone.encounters().len());
+            assert!(fewer.iter().all(|one| focus.holds(one.legs)));
+            if focus == Legs::BOTH {
+                assert_eq!(fewer.len(), sum);
+            }
+            let brief = Situation::brief(&scene, None, focus);
+            assert!(brief.is_brief && brief.met.get().is_none());
+            let view = View::of(&scene, None);
+            let known = Situation::having_met(&scene, None, focus, (Vec::new(), view));
+            assert!(known.is_brief && known.net.get().is_some());
+            assert!(known.encounters().is_empty());
+        }
+        // What others do to each other, of those asked for.
+        let others: Vec<usize> = (scene.receivers.from(0))
+            .filter(|(_, one)| !one.owner.is_ours())
+            .map(|(index, _)| index)
+            .collect();
+        let alone = Situation::new(&scene, None, Legs::NONE);
+        let beside = alone.met_beside(&others);
+        assert!(!beside.is_empty() && beside.iter().all(|one| !one.concerns_us(&scene)));
+        let among = Situation::among(&gathering, None, Legs::NONE);
+        assert_eq!(said(&among.met_beside(&others)), said(&beside));
+        assert!(alone.met_beside(&[]).is_empty());
+    }
+}

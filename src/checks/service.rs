@@ -449,4 +449,119 @@ stations:
             assert!(finding.chance.is_some());
         }
     }
+
+    /// A watch receiver beside a packet station that hears a repeater.
+    const EAR: &str = "
+sites:
+  hill: {at: [54.4150, -0.5320]}
+stations:
+  - {name: Ear, site: hill, radio: mobile-2m, watch: 145.6500}
+  - {name: Packet, site: hill, radio: mobile-2m, antenna: {offset: {east: 10 m, north: 0 m}}, talk: 144.8000}
+in_use:
+  - {name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m}
+  - {name: Club, frequency: 145.3000, erp: 25 W, at: [54.33, -0.43], antenna: 30 m}
+  - {name: Beacon, output: 144.4300, erp: 25 W, at: [54.33, -0.43], antenna: 30 m}
+";
+
+    #[test]
+    fn a_signal_that_just_does_is_graded_as_one_that_does() {
+        let mut plan = plan(EAR);
+        plan.settings.reserve.value = Decibels::db(6.0);
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, Legs::NONE);
+        let link = links(&situation)
+            .find(|one| one.receiver.station == "Ear")
+            .unwrap();
+        let of = |poor: f64, good: f64| {
+            let mut link = link.clone();
+            let at = |level: crate::quantity::Level| {
+                let mut budget = crate::budget::Budget::default();
+                let step = || (String::new(), String::new());
+                crate::budget::Ledger::enter(&mut budget, crate::budget::starting_at(level), step);
+                budget
+            };
+            let need = crate::quantity::Level::dbm(-100.0);
+            link.need = at(need);
+            link.cautious = at(need + Decibels::db(poor));
+            link.optimistic = need + Decibels::db(good);
+            severity(&situation, &link)
+        };
+        assert_eq!(of(-9.0, -0.5), Some(Severity::Conflict));
+        assert_eq!(of(-9.0, 0.0), Some(Severity::Caution));
+        assert_eq!(of(-0.5, 9.0), Some(Severity::Caution));
+        assert_eq!(of(0.0, 9.0), Some(Severity::Note));
+        assert_eq!(of(5.5, 9.0), Some(Severity::Note));
+        assert_eq!(of(6.0, 9.0), None);
+    }
+
+    #[test]
+    fn what_drowns_a_signal_does_so_from_its_protection_on() {
+        let plan = plan(EAR);
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, Legs::NONE);
+        let link = links(&situation)
+            .find(|one| one.receiver.station == "Ear")
+            .unwrap();
+        let (cautious, optimistic) = link.bears();
+        assert!(cautious < optimistic);
+        let met = crate::encounter::meet(&scene, Legs::NONE);
+        let at_ear = |one: &&Encounter| scene.receivers.get(one.receiver).unwrap().station == "Ear";
+        let mut one = met.iter().find(at_ear).unwrap().clone();
+        let mut of = |level: crate::quantity::Level, margin: f64| {
+            one.level = level;
+            one.threshold = level + Decibels::db(margin);
+            let mut situation = Situation::new(&scene, None, Legs::NONE);
+            situation.met = std::sync::OnceLock::from(vec![one.clone()]);
+            let found = drowned(&situation, &link);
+            found.map(|one| (one.severity, one.margin.unwrap().as_db().round()))
+        };
+        let tenth = Decibels::db(0.1);
+        assert_eq!(of(optimistic + tenth, -1.0).unwrap().0, Severity::Conflict);
+        assert_eq!(of(optimistic, -1.0).unwrap().0, Severity::Caution);
+        assert_eq!(of(cautious + tenth, -1.0).unwrap().0, Severity::Caution);
+        assert_eq!(of(cautious, -1.0), Some((Severity::Note, 0.0)));
+        assert_eq!(
+            of(cautious - Decibels::db(10.0), -1.0),
+            Some((Severity::Note, 10.0))
+        );
+        // What does not hurt by itself drowns nobody.
+        assert_eq!(of(optimistic + tenth, 0.0), None);
+    }
+
+    #[test]
+    fn whoever_passes_on_what_is_heard_relays_and_nobody_else() {
+        let plan = plan(&EAR.replace(
+            "in_use:",
+            "  - {name: Relay, site: hill, radio: dual-band-mobile, cross_band: [433.4500, 145.2250]}\nin_use:",
+        ));
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, Legs::NONE);
+        let of = |owner: Owner| relays(&situation, owner);
+        assert_eq!(
+            [0, 1, 2].map(|one| of(Owner::Station(one))),
+            [false, false, true]
+        );
+        assert_eq!(
+            [0, 1, 2].map(|one| of(Owner::InUse(one))),
+            [true, false, false]
+        );
+        assert!(!of(Owner::Protected(0)));
+        let on_relay = scene
+            .receivers
+            .iter()
+            .find(|one| one.name == "Relay, 2m side")
+            .unwrap();
+        let on_ear = scene
+            .receivers
+            .iter()
+            .find(|one| one.station == "Packet")
+            .unwrap();
+        assert!(relay_is_on(&situation, on_relay) && !relay_is_on(&situation, on_ear));
+        let mut elsewhere = on_relay.clone();
+        elsewhere.activity.net += 1;
+        assert!(!relay_is_on(&situation, &elsewhere));
+        let mut beside = on_relay.clone();
+        beside.frequency = Frequency::hz(145_237_500);
+        assert!(!relay_is_on(&situation, &beside));
+    }
 }

@@ -109,3 +109,31 @@ fn tell(situation: &Situation<'_>, delay: Duration, who: &[RadioId], way: &Way) 
     "sum of the profiles' figures; the event run gives the same".clone_into(&mut finding.citation);
     finding.remedy("press, count to one, speak; put the wait on every card")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::Legs;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+
+    #[test]
+    fn a_wait_before_speaking_is_a_caution_only_above_a_second_and_a_half() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, Legs::NONE);
+        let way = crate::net::way(&situation.view().network, RadioId(3), RadioId(2)).unwrap();
+        let of = |millis| {
+            tell(
+                &situation,
+                Duration::from_millis(millis),
+                &[RadioId(3)],
+                &way,
+            )
+            .severity
+        };
+        assert_eq!(of(1_499), Severity::Note);
+        assert_eq!(of(1_500), Severity::Note);
+        assert_eq!(of(1_501), Severity::Caution);
+    }
+}

@@ -91,3 +91,71 @@ fn shut_to_own(
         found.push(finding.remedy(format!("let {} send {tone}", sender.name)));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::net::View;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+    use std::sync::{Arc, OnceLock};
+
+    /// Who is said to be unable to open the 70 cm side of the relay, which waits for 77.0 Hz.
+    fn shut_out(change: impl Fn(&mut Network, SenderId)) -> Vec<String> {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut view = View::of(&scene, None);
+        let place = |network: &Network, name: &str| {
+            let mut all = network.all_senders();
+            all.find(|(_, one)| one.name.starts_with(name)).unwrap().0
+        };
+        let network = &mut view.network;
+        let marshal = place(network, "Marshal");
+        network.hearers = network.hearers.changed_where(
+            |hearer| hearer.name == "Relay, 70cm side",
+            |hearer| hearer.tone = Some(Tone::tenths(770)),
+        );
+        change(network, marshal);
+        let mut situation = Situation::new(&scene, None, crate::scenario::Legs::NONE);
+        situation.net = OnceLock::from(view);
+        let mut found = Vec::new();
+        run(&situation, &mut found);
+        let conflicts = found
+            .into_iter()
+            .filter(|one| one.severity == Severity::Conflict);
+        conflicts.map(|one| one.sources[0].name.clone()).collect()
+    }
+
+    fn change_marshal(network: &mut Network, change: impl Fn(&mut Sender)) {
+        network.senders = network
+            .senders
+            .changed_where(|one| one.name.starts_with("Marshal"), change);
+    }
+
+    #[test]
+    fn whoever_is_to_open_a_relay_and_sends_another_tone_is_told() {
+        let with = |tone: Option<u32>| {
+            shut_out(|network, _| change_marshal(network, |one| one.tone = tone.map(Tone::tenths)))
+        };
+        assert_eq!(with(None).len(), 1);
+        assert!(with(None)[0].starts_with("Marshal"));
+        assert_eq!(with(Some(885)).len(), 1);
+        assert!(with(Some(770)).is_empty());
+        // Of another net, and not ours: not meant to open it.
+        assert!(shut_out(|network, _| change_marshal(network, |one| one.net += 1)).is_empty());
+        assert!(
+            shut_out(|network, marshal| {
+                let radio = network.sender(marshal).unwrap().radio;
+                Arc::make_mut(&mut network.radios)[radio.0].is_ours = false;
+            })
+            .is_empty()
+        );
+        // Out of earshot no tone would help.
+        assert!(
+            shut_out(|network, marshal| {
+                network.heard = network.heard.only(|(sender, _)| sender != marshal);
+            })
+            .is_empty()
+        );
+    }
+}

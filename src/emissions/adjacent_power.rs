@@ -96,3 +96,56 @@ fn called(scene: &Scene<'_>, line: &Line) -> String {
         format!("what {} sends beside its channel", transmitter.name)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Bandwidth, Level, Offset};
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// What a 40 dBm carrier spills into a channel so many hertz off, with 60 dB stated for a channel 25 kHz off.
+    fn spilt(off: i64, touch: i64) -> f64 {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut transmitter = scene.transmitters.get(0).unwrap().clone();
+        let mut figures = (*transmitter.figures).clone();
+        figures.adjacent_power.value = Decibels::db(60.0);
+        transmitter.figures = figures.into();
+        transmitter.power.value = Level::dbm(40.0);
+        let slice = Slice {
+            place: transmitter.frequency + Offset::hz(off),
+            off: Offset::hz(off),
+            width: Bandwidth::hz(12_000),
+            touch: Offset::hz(touch),
+            adjacent: Offset::hz(25_000),
+            beyond_adjacent: Offset::hz(37_500),
+        };
+        let mut level = Total::default();
+        spill(&transmitter, &slice, &mut level);
+        level.level().as_dbm()
+    }
+
+    /// 0.5 % beyond one edge is 23 dB below the carrier: 47 CFR 2.202(a).
+    #[test]
+    fn it_falls_in_a_straight_line_from_the_edge_of_the_emission_to_the_figure_of_the_next_channel()
+    {
+        for (off, expected) in [
+            (11_500, 17.0),
+            // A third and a half of the way from 23 to 60 dB.
+            (16_000, 17.0 - 37.0 / 3.0),
+            (18_250, -1.5),
+            (25_000, -20.0),
+            // Further off nothing better is known.
+            (30_000, -20.0),
+        ] {
+            assert!((spilt(off, 11_500) - expected).abs() < 1e-9, "{off}");
+        }
+    }
+
+    #[test]
+    fn of_channels_that_touch_next_door_the_whole_figure_is_reached_there() {
+        // An emission as wide as the channels are apart: both touch where the figure is stated.
+        assert!((spilt(25_000, 25_000) - 17.0).abs() < 1e-9);
+        assert!((spilt(25_001, 25_000) + 20.0).abs() < 1e-9);
+    }
+}

@@ -153,3 +153,112 @@ fn pages(first: i64, last: i64) -> impl Iterator<Item = (usize, std::ops::Range<
         (page, within(begin)..within(end))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Trace;
+    use super::*;
+    use crate::scenario::Legs;
+    use proptest::prelude::*;
+
+    fn heard(middle: i64, reach: i64, slope: u32) -> Heard {
+        let sense = Sense {
+            slope,
+            concern: Concern::Plain,
+        };
+        let place = (Frequency::hz(middle), Offset::hz(reach));
+        Heard::new(place, (Level::dbm(0.0), sense))
+    }
+
+    fn line(frequency: i64, edge: i64, level: f64) -> Trace {
+        Trace {
+            frequency: Frequency::hz(frequency),
+            edge: Offset::hz(edge),
+            level: Level::dbm(level),
+            legs: Legs::NONE,
+            is_ours: true,
+        }
+    }
+
+    fn may_hear(places: &[(Heard, f64)], line: &Trace, worse: f64) -> bool {
+        let places = places.iter();
+        let map = Audibility::of(places.map(|(heard, level)| (heard, Level::dbm(*level))));
+        let place = (line.frequency, line.edge);
+        map.may_hear(place, line.level, Within::all(Decibels::db(worse)))
+    }
+
+    /// What is asked for of a place whose encounters gain `slope` dB for each of the line.
+    fn needed((heard, level): &(Heard, f64), worse: f64) -> f64 {
+        level + if heard.sense.slope > 1 { 0.0 } else { worse }
+    }
+
+    proptest! {
+        /// What the map leaves out nobody asks for again; what it lets pass for nothing costs only time.
+        #[test]
+        fn it_never_says_no_to_a_line_that_is_heard_and_seldom_yes_to_another(
+            places in proptest::collection::vec(
+                (0i64..40_000_000, 0i64..60_000, -260.0f64..20.0, 1u32..4), 1..6),
+            frequency in 0i64..40_000_000,
+            near in any::<bool>(),
+            off in -120_000i64..120_000,
+            edge in 0i64..60_000,
+            above in -4.0f64..4.0,
+            worse in 0.0f64..30.0,
+        ) {
+            let places: Vec<(Heard, f64)> = places
+                .into_iter()
+                .map(|(middle, reach, level, slope)| (heard(middle, reach, slope), level))
+                .collect();
+            // Most lines are as good as at a place and about as strong as they must be there.
+            let frequency = if near { (places[0].0.middle.as_hz() + off).max(0) } else { frequency };
+            let line = line(frequency, edge, needed(&places[0], worse) + above);
+            let said = may_hear(&places, &line, worse);
+            let is_heard = places.iter().any(|place| {
+                place.0.covers(&line) && line.level.as_dbm() >= needed(place, worse)
+            });
+            prop_assert!(said || !is_heard);
+            // Either edge may lie in a bin that the other one ends in; levels are kept in whole decibels between two bounds.
+            let might_be = places.iter().any(|place| {
+                let wider = Heard { reach: place.0.reach + Offset::hz(BIN), ..place.0 };
+                let level = line.level.as_dbm();
+                let lowest = place.1 < Needed::LOWEST + 1.01;
+                let highest = level - needed(&(place.0, 4.0), worse) >= -1e-9;
+                wider.covers(&line)
+                    && (lowest || level > needed(place, worse) - 1.0 - 2.0 * ROUNDING || (place.1 > 4.0 && highest))
+            });
+            prop_assert!(!said || might_be);
+        }
+    }
+
+    #[test]
+    fn a_place_wider_than_a_hundred_megahertz_counts_everywhere() {
+        let wide = [(heard(400_000_000, 51_000_000, 1), -100.0)];
+        assert!(may_hear(&wide, &line(145_000_000, 8_000, -99.0), 0.0));
+        assert!(!may_hear(&wide, &line(145_000_000, 8_000, -102.0), 0.0));
+        let narrower = [(heard(400_000_000, 49_000_000, 1), -100.0)];
+        assert!(!may_hear(&narrower, &line(145_000_000, 8_000, -99.0), 0.0));
+        assert!(may_hear(&narrower, &line(445_000_000, 8_000, -99.0), 0.0));
+    }
+
+    #[test]
+    fn what_is_fainter_than_any_receiver_hears_is_not_told_apart() {
+        let at = |level| [(heard(145_000_000, 8_000, 1), level)];
+        let line = |level| line(145_000_000, 8_000, level);
+        assert!(may_hear(&at(-249.5), &line(-1_000.0), 0.0));
+        assert!(!may_hear(&at(-248.5), &line(-249.1), 0.0));
+        assert!(may_hear(&at(-248.5), &line(-248.9), 0.0));
+        // Rounding never says no.
+        assert!(may_hear(&at(-100.0005), &line(-100.0005), 0.0));
+        // Nor what is louder than any transmitter.
+        assert!(may_hear(&at(30.0), &line(4.0), 0.0));
+        assert!(!may_hear(&at(30.0), &line(3.9), 0.0));
+    }
+
+    #[test]
+    fn beyond_its_end_anything_may_be_heard_and_nothing_below_it() {
+        let nobody = [];
+        assert!(may_hear(&nobody, &line(1_500_000_000, 0, -200.0), 0.0));
+        assert!(may_hear(&nobody, &line(1_499_990_000, 10_000, -200.0), 0.0));
+        assert!(!may_hear(&nobody, &line(1_499_990_000, 9_999, 50.0), 0.0));
+    }
+}

@@ -72,3 +72,60 @@ impl LineBook {
             .filter(move |line| line.level + most_gain >= faintest && heard.covers(&line.trace()))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::emissions::{Birth, Concern, Sense, Source};
+    use crate::quantity::{Bandwidth, Frequency, Level};
+    use crate::scenario::Legs;
+    use proptest::prelude::*;
+
+    fn line(number: usize, (frequency, width, level): (i64, i64, i32)) -> Line {
+        Line {
+            kind: 0,
+            terms: vec![(Source::Transmitter(number), 1)],
+            frequency: Frequency::hz(frequency),
+            width: Bandwidth::hz(width),
+            tolerance: Offset::hz(0),
+            birth: Birth::Transmitter(number),
+            heard_by: None,
+            supposed: None,
+            level: Level::dbm(f64::from(level)),
+            legs: Legs::NONE,
+            is_ours: true,
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn the_lines_near_a_place_are_those_that_it_covers_and_that_are_strong_enough(
+            lines in proptest::collection::vec((99_000_000i64..101_000_000, 0i64..40_000, -120i32..0), 0..24),
+            middle in 99_000_000i64..101_000_000,
+            reach in prop_oneof![0i64..400_000, 900_000i64..1_100_000, Just(1_000_000)],
+            faintest in -110i32..-10,
+            slope in 1u32..4,
+            gain in 0i32..20,
+            worse in 0i32..30,
+        ) {
+            let lines = lines.into_iter().enumerate();
+            let lines: Vec<Line> = lines.map(|(number, one)| line(number, one)).collect();
+            let sense = Sense { slope, concern: Concern::Plain };
+            let place = (Frequency::hz(middle), Offset::hz(reach));
+            let heard = Heard::new(place, (Level::dbm(f64::from(faintest)), sense));
+            let [gain, worse] = [gain, worse].map(|db| Decibels::db(f64::from(db)));
+            let book = LineBook::of(lines.clone());
+            let number = |line: &Line| line.terms[0].0;
+            let mut found: Vec<Source> = book.near(&heard, gain, Within::all(worse)).map(number).collect();
+            found.sort_unstable();
+            let plain = lines.iter().filter(|line| {
+                let away = (line.frequency.as_hz() - middle).abs();
+                let needed = f64::from(faintest) + worse.as_db() / f64::from(slope);
+                away <= reach + line.width.as_hz() / 2 + 1
+                    && line.level.as_dbm() + gain.as_db() >= needed - 1e-9
+            });
+            let plain: Vec<Source> = plain.map(number).collect();
+            prop_assert_eq!(found, plain);
+        }
+    }
+}

@@ -235,3 +235,116 @@ impl Audience {
             .filter(move |one| most >= one.heard.faintest(worse) && one.heard.covers(&line))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Places of a receiver each, of all widths that are kept apart.
+    fn listening() -> impl Strategy<Value = Vec<Listening>> {
+        let reach = prop_oneof![
+            0i64..130_000,
+            Just(8_000),
+            Just(16_000),
+            Just(40_000),
+            Just(100_000),
+            0i64..10_000_000,
+        ];
+        let place = (100_000_000i64..101_000_000, reach, -150i32..-60, 0u32..4);
+        let places = proptest::collection::vec(place, 0..6).prop_map(|places| {
+            let places: Vec<Heard> = places
+                .into_iter()
+                .map(|(middle, reach, faintest, slope)| {
+                    let sense = Sense {
+                        slope,
+                        concern: Concern::Plain,
+                    };
+                    let place = (Frequency::hz(middle), Offset::hz(reach));
+                    Heard::new(place, (Level::dbm(f64::from(faintest)), sense))
+                })
+                .collect();
+            Listening {
+                channel: Span::between(Frequency::hz(0), Frequency::hz(1)),
+                floor: None,
+                concern: Concern::Plain,
+                concern_of_slices: Concern::Plain,
+                keen: Keen::of(&places),
+                places,
+            }
+        });
+        proptest::collection::vec(places, 1..5)
+    }
+
+    proptest! {
+        #[test]
+        fn those_near_a_line_are_the_places_that_cover_it_and_hear_one_so_strong(
+            all in listening(),
+            frequency in 99_900_000i64..101_100_000,
+            edge in 0i64..50_000,
+            most in -150i32..-50,
+            worse in 0i32..30,
+        ) {
+            let line = Trace {
+                frequency: Frequency::hz(frequency),
+                edge: Offset::hz(edge),
+                level: Level::dbm(0.0),
+                legs: Legs::NONE,
+                is_ours: true,
+            };
+            let (most, worse) = (Level::dbm(f64::from(most)), Decibels::db(f64::from(worse)));
+            let audience = Audience::of(all.iter().enumerate());
+            let mut found: Vec<(usize, usize)> =
+                audience.near(line, most, Within::all(worse)).map(|one| (one.receiver, one.place)).collect();
+            found.sort_unstable();
+            let mut plain = Vec::new();
+            for (receiver, listening) in all.iter().enumerate() {
+                for (place, heard) in listening.places.iter().enumerate() {
+                    let away = (frequency - heard.middle.as_hz()).abs();
+                    // Where a product gains by the slope, that much less of a line is as much worse.
+                    let needed = heard.faintest.as_dbm() + worse.as_db() / f64::from(heard.sense.slope.max(1));
+                    if away <= heard.reach.as_hz() + edge && most.as_dbm() >= needed - 1e-9 {
+                        plain.push((receiver, place));
+                    }
+                }
+            }
+            prop_assert_eq!(found, plain);
+        }
+
+        /// With the loss of free space, which rises by 20 dB a decade.
+        #[test]
+        fn no_line_is_heard_that_is_fainter_than_the_keenest_of_its_slope(
+            all in listening(),
+            off in -1.0f64..1.0,
+            edge in 0i64..2_000_000,
+        ) {
+            for listening in all {
+                for heard in &listening.places {
+                    let keen = listening.keen.iter().filter(|keen| keen.sense == heard.sense);
+                    let keen: Vec<&Keen> = keen.collect();
+                    prop_assert_eq!(keen.len(), 1);
+                    let away = off * (heard.reach.as_hz() + edge) as f64;
+                    let at = heard.middle.as_hz() as f64 + away;
+                    let rising = Decibels::db(20.0 * at.log10());
+                    prop_assert!(keen[0].flat <= heard.faintest);
+                    prop_assert!(keen[0].tilted <= heard.faintest + rising + Decibels::db(1e-9));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_lowest_line_that_the_keenest_place_hears_is_two_megahertz_below_it() {
+        let sense = Sense {
+            slope: 1,
+            concern: Concern::Plain,
+        };
+        let place = |middle| (Frequency::hz(middle), Offset::hz(8_000_000));
+        let heard = |middle, faintest| Heard::new(place(middle), (Level::dbm(faintest), sense));
+        let keen = Keen::of(&[heard(110_000_000, -120.0), heard(1_010_000_000, -125.0)]);
+        assert_eq!(keen.len(), 1);
+        assert!((keen[0].flat - Level::dbm(-125.0)).as_db().abs() < 1e-9);
+        // 20 log10(100 MHz) = 160 dB, against 180 dB at 1 GHz.
+        assert!((keen[0].tilted - Level::dbm(40.0)).as_db().abs() < 1e-9);
+    }
+}

@@ -241,3 +241,102 @@ fn called(scene: &Scene<'_>, line: &Line) -> String {
         format!("what {} makes of the carrier of {}", ours.name, theirs.name)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// The relay's 2 m side, full power 43 dBm, and the packet station's carrier at its socket.
+    fn with_both(look: impl Fn(&Transmitter, &Transmitter)) {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let named = |name: &str| {
+            let mut all = scene.transmitters.iter();
+            all.find(|one| one.name == name).unwrap().clone()
+        };
+        let (mut ours, theirs) = (named("Relay, 2m side"), named("Packet"));
+        let mut figures = (*ours.figures).clone();
+        for step in &mut figures.steps {
+            step.power.value = Power::of_level(Level::dbm(30.0));
+        }
+        figures.steps[0].power.value = Power::of_level(Level::dbm(43.0));
+        figures.conversion_loss.truncate(1);
+        figures.conversion_loss[0].loss.value = Decibels::db(8.0);
+        figures.harmonics.truncate(1);
+        figures.harmonics[0].from = 2;
+        figures.harmonics[0].suppression.value = Decibels::db(60.0);
+        ours.figures = figures.into();
+        look(&ours, &theirs);
+    }
+
+    fn told(ours: &Transmitter, theirs: &Transmitter, (a, b): (i64, i64), arriving: f64) -> Budget {
+        let arriving = Level::dbm(arriving);
+        let mut budget = Budget::default();
+        budget.enter(starting_at(arriving), || (String::new(), String::new()));
+        convert((ours, a), (theirs, b), arriving, &mut budget);
+        budget
+    }
+
+    #[test]
+    fn each_time_more_that_the_foreign_carrier_enters_counts_what_it_is_below_full_power() {
+        with_both(|ours, theirs| {
+            for (coefficients, arriving, expected, steps) in [
+                // The arriving level less the conversion loss, and nothing else.
+                ((2, -1), 0.0, -8.0, 1),
+                // Twice: 43 dB below full power.
+                ((-1, 2), 0.0, -51.0, 2),
+                // Order 5: 10 dB more, by our choice; the foreign carrier once, twice, four times. Three carriers' worth passes the filter.
+                ((4, -1), 0.0, -58.0, 3),
+                ((3, -2), 0.0, -61.0, 3),
+                ((-1, 4), 0.0, -58.0 - 3.0 * 43.0, 4),
+                ((4, -3), 0.0, -28.0 - 2.0 * 43.0, 3),
+                // As strong as the stage itself, it counts no less.
+                ((-1, 2), 43.0, 35.0, 1),
+                ((-1, 2), 50.0, 42.0, 1),
+            ] {
+                let budget = told(ours, theirs, coefficients, arriving);
+                let level = budget.level().as_dbm();
+                assert!((level - expected).abs() < 1e-9, "{coefficients:?}: {level}");
+                // A step for what arrives, and one for each thing that changes it.
+                assert_eq!(budget.steps.len(), 1 + steps, "{coefficients:?}");
+            }
+        });
+    }
+
+    /// A stage does 20 dB by itself (common practice); the rest of what is stated for a harmonic is the filter's.
+    #[test]
+    fn the_output_filter_counts_from_half_way_to_the_second_harmonic_on() {
+        with_both(|ours, theirs| {
+            let carrier = ours.frequency.as_hz();
+            let at = |hertz| filter(ours, Frequency::hz(hertz)).as_db();
+            assert!(at(carrier) == 0.0 && at(carrier / 2) == 0.0 && at(1) == 0.0);
+            assert!(at(carrier * 3 / 2 - 1_000_000) == 0.0);
+            assert!((at(carrier * 3 / 2 + 1_000_000) - 40.0).abs() < 1e-9);
+            assert!((at(carrier * 4) - 40.0).abs() < 1e-9);
+            // 2 A + B lies there, 2 A − B does not.
+            let sum = told(ours, theirs, (2, 1), 0.0);
+            assert!((sum.level().as_dbm() + 48.0).abs() < 1e-9);
+            assert_eq!(sum.steps.len(), 3);
+        });
+    }
+
+    #[test]
+    fn only_the_foreign_carrier_makes_it_weaker() {
+        let line = Line {
+            kind: 0,
+            terms: vec![(Source::Transmitter(4), 2), (Source::Transmitter(7), -3)],
+            frequency: Frequency::hz(145_000_000),
+            width: crate::quantity::Bandwidth::hz(50_000),
+            tolerance: crate::quantity::Offset::hz(0),
+            birth: crate::emissions::Birth::Transmitter(4),
+            heard_by: None,
+            supposed: None,
+            level: Level::dbm(-30.0),
+            legs: crate::scenario::Legs::NONE,
+            is_ours: true,
+        };
+        assert!(slope(&line, Source::Transmitter(4), 2) == 0.0);
+        assert!((slope(&line, Source::Transmitter(7), -3) - 3.0).abs() < 1e-9);
+    }
+}

@@ -312,3 +312,126 @@ fn hang(plan: &Plan, radio: RadioId) -> Duration {
     let profile = ours.or(theirs.map(|entry| &entry.radio));
     millis(profile.map_or(0, |profile| profile.timing.hang.value))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// The crowded hill, with somebody's simplex channel, and a repeater that sends a tone of its own.
+    const TONES: &str = "  - {name: Club, frequency: 145.3000, erp: 25 W, at: [54.33, -0.43], tone: 88.5}
+  - {name: Quay, output: 145.7000, input: 145.1000, erp: 25 W, at: [54.33, -0.43], tone: 77.0, output_tone: 94.8}
+";
+
+    #[test]
+    fn what_the_plan_says_of_each_is_what_the_net_knows() {
+        let plan = plan(&format!("{CROWDED}{TONES}"));
+        let scene = Scene::build(&plan, None);
+        let network = Network::of(&scene, None);
+        let radio = |name: &str| network.radios.iter().find(|one| one.name == name).unwrap();
+        // A repeater hears while it sends, a simplex station and a relay of ours do not.
+        assert!(radio("Town").is_duplex && radio("Quay").is_duplex);
+        assert!(!radio("Tower").is_duplex && !radio("Club").is_duplex && !radio("Relay").is_duplex);
+        assert!(radio("Relay").is_ours && !radio("Town").is_ours);
+        assert!(!radio("a listener to Town").is_ours);
+        let sends = |name: &str| {
+            let mut all = network.senders.iter();
+            let one = all.find(|one| one.name == name).unwrap();
+            (one.tone.map(Tone::as_tenths), one.is_relay_side)
+        };
+        // What a repeater waits for it is not taken to send; what is said of its output it sends.
+        assert_eq!(sends("Town"), (None, true));
+        assert_eq!(sends("Quay"), (Some(948), true));
+        assert_eq!(sends("Club"), (Some(885), false));
+        assert_eq!(sends("Relay, 2m side"), (None, true));
+        assert_eq!(sends("Packet"), (None, false));
+        let hears = |name: &str| -> Vec<(Option<u32>, bool)> {
+            let all = network
+                .hearers
+                .iter()
+                .filter(|one| one.name.starts_with(name));
+            all.map(|one| (one.tone.map(Tone::as_tenths), one.is_relay_side))
+                .collect()
+        };
+        assert_eq!(hears("Quay"), [(Some(770), true)]);
+        // Those who listen to it wait for no tone and pass nothing on.
+        let listeners = hears("a listener to Quay");
+        assert!(!listeners.is_empty() && listeners.iter().all(|one| *one == (None, false)));
+        assert_eq!(hears("Relay, 2m side"), [(None, true)]);
+        assert_eq!(hears("Scout"), [(None, false)]);
+        // The relay passes on both ways, a repeater from input to output.
+        let passed: Vec<(&str, &str)> = (network.repeats.iter())
+            .map(|one| {
+                let from = network.hearer(one.from).unwrap();
+                (
+                    from.name.as_str(),
+                    network.sender(one.to).unwrap().name.as_str(),
+                )
+            })
+            .collect();
+        let mut sorted = passed.clone();
+        sorted.sort_unstable();
+        assert_eq!(
+            sorted,
+            [
+                ("Quay", "Quay"),
+                ("Relay, 2m side", "Relay, 70cm side"),
+                ("Relay, 70cm side", "Relay, 2m side"),
+                ("Town", "Town"),
+            ]
+        );
+    }
+
+    #[test]
+    fn a_watch_receiver_of_a_relaying_station_passes_nothing_on() {
+        let plan = plan(
+            "
+sites:
+  hill: {at: [54.4150, -0.5320]}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile, cross_band: [433.4500, 145.2250]}
+  - {name: Ear, site: hill, radio: dual-band-mobile, uses: [{watch: 145.6500}, {talk: 433.5000}]}
+",
+        );
+        let scene = Scene::build(&plan, None);
+        let network = Network::of(&scene, None);
+        let sides: Vec<(&str, bool)> = (network.hearers.iter())
+            .filter(|one| one.radio.0 < 2)
+            .map(|one| (one.name.as_str(), one.is_relay_side))
+            .collect();
+        assert_eq!(sides.iter().filter(|one| one.1).count(), 2);
+        assert!(sides.iter().all(|one| one.1 == one.0.starts_with("Relay")));
+    }
+
+    #[test]
+    fn a_listener_has_the_timing_of_its_own_radio() {
+        let mut plan = plan(CROWDED);
+        let town = plan
+            .in_use
+            .iter()
+            .position(|one| one.name == "Town")
+            .unwrap();
+        let mut radio = (*plan.in_use[town].radio).clone();
+        radio.timing.squelch_tail.value = 1_234;
+        plan.in_use[town].radio = radio.into();
+        if let Some(listener) = &mut plan.in_use[town].listener {
+            let mut radio = (*listener.radio).clone();
+            radio.timing.squelch_tail.value = 4_321;
+            listener.radio = radio.into();
+        }
+        assert!(plan.in_use[town].listener.is_some());
+        let scene = Scene::build(&plan, None);
+        let network = Network::of(&scene, None);
+        let tails = |name: &str| {
+            let all = network
+                .hearers
+                .iter()
+                .filter(|one| one.name.starts_with(name));
+            let mut tails: Vec<u128> = all.map(|one| one.tail.as_millis()).collect();
+            tails.dedup();
+            tails
+        };
+        assert_eq!(tails("Town"), [1_234]);
+        assert_eq!(tails("a listener to Town"), [4_321]);
+    }
+}

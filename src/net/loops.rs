@@ -174,6 +174,7 @@ impl Loop {
 mod tests {
     use super::super::model::small::{Sketch, U, V};
     use super::*;
+    use std::sync::Arc;
 
     #[test]
     fn two_relays_on_the_same_pair_key_each_other_both_ways_round() {
@@ -252,5 +253,57 @@ mod tests {
                 .iter()
                 .all(|one| one.latches || one.hops.len() > 2)
         );
+    }
+
+    #[test]
+    fn a_relay_that_opens_its_own_input_needs_nobody_else() {
+        let mut sketch = Sketch::default();
+        sketch.repeater("Town", U, U, None, 2_000);
+        Arc::make_mut(&mut sketch.network.radios)[0].is_ours = true;
+        let heard = super::super::Heard {
+            margin: crate::quantity::Decibels::db(20.0),
+            sure: crate::quantity::Decibels::db(10.0),
+            through: None,
+        };
+        let ends = (super::super::SenderId(0), super::super::HearerId(0));
+        let mut network = sketch.network;
+        network.heard = [(ends, heard)].into_iter().collect();
+        let found = loops(&network, Legs::NONE);
+        assert_eq!(found.all.len(), 1);
+        assert_eq!(found.all[0].kind, LoopKind::OwnInput);
+        assert!(found.all[0].latches && found.all[0].is_ours && !found.all[0].through_others);
+    }
+
+    #[test]
+    fn relays_that_are_never_on_the_air_together_key_nobody() {
+        let mut sketch = Sketch::default();
+        let hill = sketch.relay("Hill", [(U, None), (V, None)], 0);
+        let valley = sketch.relay("Valley", [(U, None), (V, None)], 0);
+        let mut network = sketch.all_within_earshot(&[]);
+        let shift = |absent| super::super::Shift {
+            window: None,
+            absent: [absent].into(),
+        };
+        network.shifts = vec![shift(hill), shift(valley)];
+        assert!(loops(&network, Legs::NONE).all.is_empty());
+    }
+
+    #[test]
+    fn a_ring_through_both_sides_of_one_box_goes_round_by_turns() {
+        let (third, fourth) = (145_500_000, 433_550_000);
+        let mut sketch = Sketch::default();
+        sketch.relay("Hill", [(U, None), (V, None)], 0);
+        sketch.repeater("One", V, third, None, 0);
+        sketch.repeater("Two", third, V, None, 0);
+        sketch.repeater("Three", U, fourth, None, 0);
+        sketch.repeater("Four", fourth, U, None, 0);
+        let found = loops(&sketch.all_within_earshot(&[]), Legs::NONE);
+        let lengths = |latches: bool| -> Vec<(usize, bool)> {
+            let all = found.all.iter().filter(|one| one.latches == latches);
+            all.map(|one| (one.hops.len(), one.is_ours)).collect()
+        };
+        // Two pairs of strangers hold each other; the ring of six needs the hill twice.
+        assert_eq!(lengths(true), [(2, false), (2, false)]);
+        assert_eq!(lengths(false), [(6, true)]);
     }
 }

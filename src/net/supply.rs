@@ -96,3 +96,71 @@ impl View {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::provenance::Origin;
+    use crate::quantity::Power;
+    use crate::scene::sample::plan;
+
+    const SHARED: &str = "
+sites:
+  hill: {at: [54.4150, -0.5320]}
+  field: {at: [54.4250, -0.5320]}
+stations:
+  - {name: Control, site: hill, radio: mobile-2m, talk: 145.5000}
+  - {name: Marshals, site: field, count: 4, radio: handheld, talk: 145.5000, battery: {capacity: 2 Ah}}
+";
+
+    fn said<T>(value: T) -> Sourced<T> {
+        Sourced::new(value, Origin::Said("a test".into()))
+    }
+
+    #[test]
+    fn a_stated_power_is_taken_for_the_step_nearest_by_ratio() {
+        let mut station = plan(SHARED).stations[0].clone();
+        let mut radio = (*station.radio).clone();
+        let figures = radio.bands[0].transmitter.as_mut().unwrap();
+        figures.steps.truncate(2);
+        for (step, (name, watts)) in figures.steps.iter_mut().zip([("low", 5.0), ("high", 50.0)]) {
+            step.name = name.into();
+            step.power.value = Power::watts(watts);
+        }
+        radio.bands.truncate(1);
+        station.radio = radio.into();
+        station.step = None;
+        let step = |watts: f64| {
+            let mut station = station.clone();
+            station.power = Some(said(Power::watts(watts)));
+            power_step(&station)
+        };
+        // 15.8 W lies in the middle between 5 and 50 W.
+        for (watts, name) in [
+            (0.1, "low"),
+            (5.0, "low"),
+            (15.0, "low"),
+            (17.0, "high"),
+            (50.0, "high"),
+            (400.0, "high"),
+        ] {
+            assert_eq!(step(watts).as_deref(), Some(name), "{watts} W");
+        }
+    }
+
+    #[test]
+    fn several_who_share_a_channel_share_what_is_sent_and_each_has_a_battery() {
+        let drained = |count: &str| {
+            let plan = plan(&SHARED.replace("count: 4", count));
+            let scene = crate::scene::Scene::build(&plan, None);
+            let view = View::of(&scene, None);
+            let radio = RadioId(1);
+            let most = view.load(&plan).radios[&radio].duty.most;
+            let drain = view.drain(&plan, radio).unwrap();
+            assert!(most > 0.0);
+            drain.duty / most
+        };
+        assert!((drained("count: 4") - 0.25).abs() < 1e-9);
+        assert!((drained("count: 1") - 1.0).abs() < 1e-9);
+    }
+}

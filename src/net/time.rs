@@ -38,4 +38,11 @@ mod tests {
         assert_eq!(told_ms(27_000_000), "7 h 30 min");
         assert_eq!(told_ms(3_600_000), "1 h");
     }
+
+    #[test]
+    fn from_a_minute_on_minutes_are_told() {
+        assert_eq!(told(Duration::from_millis(59_999)), "59.999 s");
+        assert_eq!(told(Duration::from_mins(1)), "1 min");
+        assert_eq!(told(Duration::from_secs(61)), "1 min 1 s");
+    }
 }

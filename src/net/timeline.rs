@@ -268,4 +268,184 @@ mod tests {
         );
         assert!(run.is_settled);
     }
+
+    fn press(sender: SenderId, at: u64, until: u64) -> Press {
+        Press {
+            sender,
+            at: ms(at),
+            until: ms(until),
+        }
+    }
+
+    /// When something happened, in milliseconds.
+    fn times(run: &Timeline, what: Happening) -> Vec<u128> {
+        let events = run.events.iter().filter(|event| event.what == what);
+        events.map(|event| event.at.as_millis()).collect()
+    }
+
+    /// Two on one channel, one of whom presses these times; with what the other hears.
+    fn between_two(
+        presses: &[(u64, u64)],
+        change: impl Fn(&mut Network),
+    ) -> (Timeline, SenderId, HearerId) {
+        let mut sketch = Sketch::default();
+        let one = sketch.talker("One", U, Some(770));
+        let other = sketch.talker("Other", U, Some(770));
+        let mut network = sketch.all_within_earshot(&[]);
+        network
+            .hearers
+            .on_trial()
+            .iter_mut()
+            .for_each(|hearer| hearer.tone = None);
+        change(&mut network);
+        let (sender, hearer) = (sender_of(&network, one), hearer_of(&network, other, 0));
+        let presses: Vec<Press> = (presses.iter())
+            .map(|&(at, until)| press(sender, at, until))
+            .collect();
+        (
+            Timeline::run(&network, &presses, ms(1_000_000)),
+            sender,
+            hearer,
+        )
+    }
+
+    /// Power is up after 50 ms, the squelch opens after 100 more and closes after 150.
+    #[test]
+    fn whoever_lets_go_too_soon_begins_anew() {
+        let (run, sender, hearer) = between_two(&[(0, 20), (40, 1_000)], |_| {});
+        assert_eq!(times(&run, Happening::OnAir(sender)), [90]);
+        assert_eq!(times(&run, Happening::Opened(hearer)), [190]);
+        let (run, _, hearer) = between_two(&[(0, 120), (140, 2_000)], |_| {});
+        assert_eq!(times(&run, Happening::Opened(hearer)), [290]);
+        assert_eq!(times(&run, Happening::Closed(hearer)), [2_150]);
+    }
+
+    #[test]
+    fn a_gap_that_is_shorter_than_the_tail_is_not_heard() {
+        let (run, _, hearer) = between_two(&[(0, 1_000), (1_050, 2_000)], |_| {});
+        assert_eq!(times(&run, Happening::Opened(hearer)), [150]);
+        assert_eq!(times(&run, Happening::Closed(hearer)), [2_150]);
+        let (run, _, hearer) = between_two(&[(0, 1_000), (1_150, 2_000)], |_| {});
+        assert_eq!(times(&run, Happening::Closed(hearer)), [1_150, 2_150]);
+    }
+
+    #[test]
+    fn a_timer_counts_one_over_and_what_it_stopped_must_be_let_go() {
+        let short =
+            |network: &mut Network| network.senders.on_trial()[0].time_out = Some(ms(1_000));
+        let (run, sender, _) = between_two(&[(0, 600), (700, 1_500)], short);
+        assert!(times(&run, Happening::TimedOut(sender)).is_empty());
+        let (run, sender, _) = between_two(&[(0, 3_000), (4_000, 4_500)], short);
+        assert_eq!(times(&run, Happening::TimedOut(sender)), [1_000]);
+        assert_eq!(times(&run, Happening::Keyed(sender)), [0, 4_000]);
+        assert_eq!(times(&run, Happening::Unkeyed(sender)), [1_000, 4_500]);
+    }
+
+    #[test]
+    fn who_presses_hears_nothing_from_that_moment_on() {
+        let mut sketch = Sketch::default();
+        let one = sketch.talker("One", U, None);
+        let other = sketch.talker("Other", U, None);
+        let network = sketch.all_within_earshot(&[]);
+        let [first, second] = [one, other].map(|radio| sender_of(&network, radio));
+        let presses = [press(first, 0, 5_000), press(second, 1_000, 2_000)];
+        let run = Timeline::run(&network, &presses, ms(10_000));
+        let ear = hearer_of(&network, other, 0);
+        assert_eq!(times(&run, Happening::Closed(ear)), [1_000, 5_150]);
+        assert_eq!(times(&run, Happening::Opened(ear)), [150, 2_100]);
+    }
+
+    /// A relay from U to V, with who talks on U and who hears on V.
+    fn through_a_relay(
+        presses: &[(u64, u64)],
+        hang: u64,
+        change: impl Fn(&mut Network),
+    ) -> (Timeline, SenderId, HearerId) {
+        let mut sketch = Sketch::default();
+        let marshal = sketch.talker("Marshal", U, None);
+        let relay = sketch.relay("Hill", [(U, None), (V, Some(885))], hang);
+        let control = sketch.talker("Control", V, Some(885));
+        let mut network = sketch.all_within_earshot(&[]);
+        change(&mut network);
+        let own = sender_of(&network, marshal);
+        let presses: Vec<Press> = (presses.iter())
+            .map(|&(at, until)| press(own, at, until))
+            .collect();
+        let run = Timeline::run(&network, &presses, ms(1_000_000));
+        let sends = network
+            .all_senders()
+            .find(|(_, one)| one.radio == relay && one.side == 1);
+        (run, sends.unwrap().0, hearer_of(&network, control, 0))
+    }
+
+    #[test]
+    fn a_relay_is_held_from_the_last_word_on() {
+        let (run, sender, _) = through_a_relay(&[(0, 1_000)], 0, |_| {});
+        assert_eq!(times(&run, Happening::Unkeyed(sender)), [1_150]);
+        let (run, sender, _) = through_a_relay(&[(0, 1_000)], 500, |_| {});
+        assert_eq!(times(&run, Happening::Unkeyed(sender)), [1_650]);
+        // The second word opens it at 1350 ms, while it is still held, and ends at 1550 ms.
+        let (run, sender, _) = through_a_relay(&[(0, 1_000), (1_200, 1_400)], 500, |_| {});
+        assert_eq!(times(&run, Happening::Keyed(sender)), [150]);
+        assert_eq!(times(&run, Happening::Unkeyed(sender)), [2_050]);
+    }
+
+    #[test]
+    fn a_tone_that_ends_with_the_word_closes_the_hearer_while_the_relay_is_held() {
+        for (goes_on, closes) in [(true, 7_150 + 150), (false, 5_150 + 150)] {
+            let (run, sender, hearer) = through_a_relay(&[(0, 5_000)], 2_000, |network| {
+                network
+                    .senders
+                    .on_trial()
+                    .iter_mut()
+                    .for_each(|one| one.tone_in_hang = goes_on);
+            });
+            assert_eq!(times(&run, Happening::Unkeyed(sender)), [7_150]);
+            // Squelch and tone: 150 ms to key, 50 ms to full power, 100 and 200 ms.
+            assert_eq!(times(&run, Happening::Opened(hearer)), [500]);
+            assert_eq!(times(&run, Happening::Closed(hearer)), [closes]);
+        }
+        // Who presses sends the tone as long as the key is held, and whoever sends none opens nobody who waits for one.
+        let with_tone = |tone: Option<u32>| {
+            let (run, _, hearer) = between_two(&[(0, 1_000)], |network| {
+                network.senders.on_trial()[0].tone_in_hang = false;
+                network.senders.on_trial()[0].tone = tone.map(super::super::Tone::tenths);
+                network.hearers.on_trial()[1].tone = Some(super::super::Tone::tenths(770));
+            });
+            times(&run, Happening::Opened(hearer))
+        };
+        assert_eq!(with_tone(Some(770)), [350]);
+        assert!(with_tone(Some(885)).is_empty() && with_tone(None).is_empty());
+    }
+
+    #[test]
+    fn a_word_that_the_relay_had_no_side_free_for_leaves_nothing_to_hold() {
+        let mut sketch = Sketch::default();
+        let marshal = sketch.talker("Marshal", U, None);
+        let relay = sketch.relay("Hill", [(U, None), (V, None)], 2_000);
+        let mut network = sketch.all_within_earshot(&[]);
+        // Its operator talks on a third channel, which the input hears on beside.
+        let mut operator = network.senders.on_trial()[1].clone();
+        (operator.side, operator.is_relay_side) = (2, false);
+        operator.frequency = crate::quantity::Frequency::hz(145_500_000);
+        network.senders.on_trial().push(operator);
+        let operator = SenderId(network.senders.len() - 1);
+        let run = Timeline::run(
+            &network,
+            &[
+                press(operator, 0, 5_000),
+                press(sender_of(&network, marshal), 1_000, 2_000),
+            ],
+            ms(60_000),
+        );
+        let input = hearer_of(&network, relay, 0);
+        assert_eq!(times(&run, Happening::Opened(input)), [1_150]);
+        let sides = network
+            .all_senders()
+            .filter(|(id, one)| one.radio == relay && *id != operator);
+        for (side, _) in sides {
+            assert!(times(&run, Happening::Keyed(side)).is_empty());
+        }
+        assert!(run.is_settled);
+    }
 }

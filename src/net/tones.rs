@@ -446,4 +446,126 @@ mod tests {
         assert_eq!((given.len(), distinct.len()), (4, 4));
         assert!(!distinct.contains(&Tone::tenths(1_000)));
     }
+
+    #[test]
+    fn exactly_as_far_apart_as_is_needed_is_far_enough() {
+        let close = |sent: u32, but: &[(&str, &str)]| {
+            let mut sketch = Sketch::default();
+            sketch.talker("Stranger", U, Some(sent));
+            sketch.relay("Hill", [(U, Some(1_000)), (V, None)], 0);
+            let found = tone_troubles(&sketch.all_within_earshot(but), &[]);
+            let hill = found.iter().filter(|one| {
+                matches!(one, ToneTrouble::TooClose { hearer, needed: 25, .. } if hearer.0 == 1)
+            });
+            hill.count()
+        };
+        // A decoder of 200 ms needs 2.5 Hz.
+        assert_eq!((close(1_024, &[]), close(1_025, &[])), (1, 0));
+        assert_eq!((close(976, &[]), close(975, &[])), (1, 0));
+        assert_eq!(close(1_000, &[]), 0);
+        // Who is not heard sets off nothing.
+        assert_eq!(close(1_024, &[("Stranger", "Hill")]), 0);
+    }
+
+    #[test]
+    fn each_trouble_is_told_with_who_sends_and_who_waits() {
+        let told = |sent: u32, awaited: u32| -> Vec<String> {
+            let mut sketch = Sketch::default();
+            sketch.repeater("Town", 145_050_000, U, None, 0);
+            sketch.network.senders.on_trial()[0].tone = Some(Tone::tenths(sent));
+            sketch.relay("Hill", [(U, Some(awaited)), (V, None)], 0);
+            let network = sketch.all_within_earshot(&[]);
+            let found = tone_troubles(&network, &[50]);
+            found.iter().map(|one| one.told(&network)).collect()
+        };
+        assert_eq!(
+            told(693, 670),
+            [
+                "Town sends 69.3 Hz, Hill waits for 67.0 Hz on the same channel: to be told apart within 200 ms they must \
+                 be 2.5 Hz apart"
+            ]
+        );
+        assert_eq!(
+            told(670, 1_344),
+            [
+                "Town sends 67.0 Hz, Hill waits for 134.4 Hz on the same channel, which is 2 times that to within 1.5 Hz"
+            ]
+        );
+        assert_eq!(
+            told(770, 1_000),
+            ["Hill waits for 100.0 Hz, near 100 Hz, a multiple of 50 Hz mains"]
+        );
+        assert!(told(770, 1_230).is_empty());
+    }
+
+    #[test]
+    fn hum_reaches_a_hertz_and_a_half_from_every_multiple_up_to_260_hertz() {
+        let near =
+            |tenths: u32, mains: &[u32]| hum(Tone::tenths(tenths), mains).map(|hum| hum.multiple);
+        for multiple in 1..=5 {
+            let middle = multiple * 500;
+            for off in [0, 15] {
+                assert_eq!(near(middle - off, &[50]), Some(multiple * 50));
+                assert_eq!(near(middle + off, &[50]), Some(multiple * 50));
+            }
+            assert_eq!(near(middle - 16, &[50]), None);
+            assert_eq!(near(middle + 16, &[50]), None);
+        }
+        assert_eq!(near(3_000, &[50]), None);
+        assert_eq!(near(2_400, &[60]), Some(240));
+        assert_eq!(near(2_600, &[65]), Some(260));
+        // No mains hums at nothing.
+        assert_eq!(near(10, &[50]), None);
+        assert_eq!(near(1_200, &[0, 60]), Some(120));
+        assert_eq!(near(1_200, &[0]), None);
+    }
+
+    #[test]
+    fn a_tone_is_as_far_from_hum_as_from_the_nearest_multiple() {
+        let away = |tenths: u32, mains: &[u32]| from_hum(Tone::tenths(tenths), mains);
+        assert_eq!(away(1_230, &[50]), 230);
+        assert_eq!(away(1_230, &[60]), 30);
+        assert_eq!(away(1_230, &[0, 60, 50]), 30);
+        assert_eq!(away(770, &[50]), 230);
+        // Nought is no multiple.
+        assert_eq!(away(200, &[50]), 300);
+        assert_eq!(away(770, &[]), u32::MAX);
+    }
+
+    #[test]
+    fn the_second_and_third_harmonic_count_to_within_a_hertz_and_a_half() {
+        let of = |lower, higher| harmonic_of(Tone::tenths(lower), Tone::tenths(higher));
+        assert_eq!(of(670, 1_340), Some(2));
+        assert_eq!((of(670, 1_325), of(670, 1_355)), (Some(2), Some(2)));
+        assert_eq!((of(670, 1_324), of(670, 1_356)), (None, None));
+        assert_eq!((of(670, 2_010), of(670, 2_026)), (Some(3), None));
+        assert_eq!(
+            (of(670, 670), of(1_340, 670), of(670, 2_680)),
+            (None, None, None)
+        );
+    }
+
+    #[test]
+    fn only_inputs_of_our_relays_are_given_tones_and_none_that_others_there_send() {
+        let table: Vec<Tone> = [770, 1_230].into_iter().map(Tone::tenths).collect();
+        let given = |name: &str, net: usize, but: &[(&str, &str)]| {
+            let mut sketch = Sketch::default();
+            sketch.talker(name, U, Some(1_230));
+            sketch.network.senders.on_trial()[0].net = net;
+            sketch.repeater("Town", 145_050_000, 145_650_000, None, 0);
+            sketch.relay("Hill", [(U, None), (V, None)], 0);
+            let network = sketch.all_within_earshot(but);
+            let given = propose_tones(&network, &table, &[50]);
+            let names: Vec<&str> = given
+                .keys()
+                .map(|id| network.radio_name(network.hearer(*id).unwrap().radio))
+                .collect();
+            assert_eq!(names, ["Hill", "Hill"]);
+            given.values().next().copied().map(Tone::as_tenths)
+        };
+        // Of another net within earshot; of the same net, whose tone is its users' own; out of earshot.
+        assert_eq!(given("Stranger", 1, &[]), Some(770));
+        assert_eq!(given("User", 0, &[]), Some(1_230));
+        assert_eq!(given("Stranger", 1, &[("Stranger", "Hill")]), Some(1_230));
+    }
 }

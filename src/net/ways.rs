@@ -357,6 +357,7 @@ pub fn single_points(network: &Network) -> Vec<(RadioId, Vec<(RadioId, RadioId)>
 mod tests {
     use super::super::model::small::{Sketch, U, V};
     use super::*;
+    use std::sync::Arc;
 
     #[test]
     fn a_chain_of_three_relays_carries_a_word_through() {
@@ -411,5 +412,237 @@ mod tests {
         sketch.user("West", 145_050_000, 145_650_000, None);
         sketch.repeater("Town", 145_050_000, 145_650_000, None, 2_000);
         assert!(hidden_users(&sketch.all_within_earshot(&[])).is_empty());
+    }
+
+    /// A network in which some hear some, each so much above what may be relied on.
+    fn heard(mut sketch: Sketch, sure: &[(&str, &str, f64)]) -> Network {
+        let network = &sketch.network;
+        let mut found = Vec::new();
+        for &(from, to, sure) in sure {
+            let senders = network.all_senders().filter(|(_, one)| one.name == from);
+            for (sender, sent) in senders {
+                let hearers = network.all_hearers().filter(|(_, one)| one.name == to);
+                for (hearer, _) in hearers.filter(|(_, one)| one.frequency == sent.frequency) {
+                    let heard = Heard {
+                        margin: Decibels::db(30.0),
+                        sure: Decibels::db(sure),
+                        through: None,
+                    };
+                    found.push(((sender, hearer), heard));
+                }
+            }
+        }
+        sketch.network.heard = found.into_iter().collect();
+        sketch.network
+    }
+
+    #[test]
+    fn a_way_is_as_good_as_its_weakest_step_and_the_first_of_equals_is_named() {
+        let of = |steps: [f64; 3]| {
+            let mut sketch = Sketch::default();
+            let from = sketch.talker("Summit", U, None);
+            sketch.relay("One", [(U, None), (V, None)], 0);
+            sketch.relay("Two", [(V, None), (433_550_000, None)], 0);
+            let to = sketch.talker("Control", 433_550_000, None);
+            let [a, b, c] = steps;
+            let all = [
+                ("Summit", "One", a),
+                ("One", "Two", b),
+                ("Two", "Control", c),
+            ];
+            let found = way(&heard(sketch, &all), from, to).unwrap();
+            assert_eq!(found.hops.len(), 3);
+            (found.margin.as_db(), found.weakest)
+        };
+        assert_eq!(of([12.0, 5.0, 9.0]), (5.0, 1));
+        assert_eq!(of([4.0, 5.0, 9.0]), (4.0, 0));
+        assert_eq!(of([12.0, 5.0, 3.0]), (3.0, 2));
+        assert_eq!(of([12.0, 5.0, 5.0]), (5.0, 1));
+        assert_eq!(of([6.0, 6.0, 6.0]), (6.0, 0));
+        assert_eq!(of([6.0, -2.0, 6.0]), (-2.0, 1));
+    }
+
+    #[test]
+    fn of_two_ways_as_short_the_one_with_the_better_weakest_step_is_taken() {
+        let by = |one: f64, two: f64| {
+            let mut sketch = Sketch::default();
+            let from = sketch.talker("Summit", U, None);
+            sketch.relay("One", [(U, None), (V, None)], 0);
+            sketch.relay("Two", [(U, None), (V, None)], 0);
+            let to = sketch.talker("Control", V, None);
+            let all = [
+                ("Summit", "One", one),
+                ("Summit", "Two", two),
+                ("One", "Control", 20.0),
+                ("Two", "Control", 20.0),
+            ];
+            let network = heard(sketch, &all);
+            way(&network, from, to).unwrap().told(&network)
+        };
+        assert_eq!(by(4.0, 8.0), "Summit → Two → Control");
+        assert_eq!(by(8.0, 4.0), "Summit → One → Control");
+        assert_eq!(by(8.0, 8.0), "Summit → One → Control");
+    }
+
+    #[test]
+    fn what_just_arrives_on_a_poor_path_surely_arrives() {
+        let arrives = |sure: f64| {
+            let mut sketch = Sketch::default();
+            let from = sketch.talker("Summit", U, None);
+            let to = sketch.talker("Control", U, None);
+            let network = heard(sketch, &[("Summit", "Control", sure)]);
+            Arrives::by(ways_from(&network, from).get(&to))
+        };
+        assert_eq!(arrives(0.0), Arrives::Surely);
+        assert_eq!(arrives(-0.1), Arrives::Perhaps);
+        assert_eq!(Arrives::by(None), Arrives::No);
+    }
+
+    #[test]
+    fn a_word_that_comes_back_to_its_speaker_has_got_nowhere() {
+        let mut sketch = Sketch::default();
+        let east = sketch.user("East", 145_050_000, 145_650_000, None);
+        let town = sketch.repeater("Town", 145_050_000, 145_650_000, None, 0);
+        let network = sketch.all_within_earshot(&[]);
+        assert!(network.opens(SenderId(1), super::super::HearerId(0)));
+        assert_eq!(
+            ways_from(&network, east).into_keys().collect::<Vec<_>>(),
+            [town]
+        );
+    }
+
+    #[test]
+    fn a_surer_way_counts_before_a_shorter_one_and_that_before_a_stronger_one() {
+        let of = |hops: usize, margin: f64, from: i64| Way {
+            hops: vec![
+                Hop {
+                    from: SenderId(0),
+                    by: super::super::HearerId(0)
+                };
+                hops
+            ],
+            margin: Decibels::db(margin),
+            weakest: 0,
+            windows: Some(vec![Window {
+                from,
+                to: from + 10,
+            }]),
+        };
+        for ((hops, margin), is_taken, begins) in [
+            ((1, 3.0), true, vec![0, 50]),
+            ((2, 7.0), true, vec![0, 50]),
+            ((2, 5.0), false, vec![0, 50]),
+            ((2, 3.0), false, vec![0, 50]),
+            ((3, 9.0), false, vec![0, 50]),
+            // A way that may not be relied on is no way while there is one that may.
+            ((1, -1.0), false, vec![0]),
+        ] {
+            let mut way = of(2, 5.0, 0);
+            let other = of(hops, margin, 50);
+            way.or_else(other.clone());
+            assert_eq!(
+                (way.hops == other.hops && way.margin == other.margin),
+                is_taken || (hops, margin) == (2, 5.0)
+            );
+            let windows: Vec<i64> = way.windows.unwrap().iter().map(|one| one.from).collect();
+            assert_eq!(windows, begins, "{hops} {margin}");
+        }
+        // And the other way round.
+        let mut way = of(1, -1.0, 0);
+        way.or_else(of(3, 0.0, 50));
+        assert_eq!((way.hops.len(), way.margin.as_db()), (3, 0.0));
+        assert_eq!(way.windows, Some(vec![Window { from: 50, to: 60 }]));
+        // Of equals the first stays.
+        let mut way = of(2, 5.0, 0);
+        way.weakest = 1;
+        way.or_else(of(2, 5.0, 50));
+        assert_eq!(way.weakest, 1);
+    }
+
+    #[test]
+    fn who_hears_one_of_two_users_waits_for_them_and_who_is_not_ours_does_not_count() {
+        let hidden = |also: &[(&str, &str, f64)], is_ours: bool| {
+            let mut sketch = Sketch::default();
+            sketch.talker("East", U, None);
+            sketch.talker("West", U, None);
+            sketch.relay("Hill", [(U, None), (V, None)], 0);
+            Arc::make_mut(&mut sketch.network.radios)[1].is_ours = is_ours;
+            let mut all = vec![("East", "Hill", 10.0), ("West", "Hill", 10.0)];
+            all.extend(also);
+            hidden_users(&heard(sketch, &all)).len()
+        };
+        assert_eq!(hidden(&[], true), 1);
+        assert_eq!(hidden(&[], false), 0);
+        assert_eq!(hidden(&[("East", "West", 3.0)], true), 0);
+        assert_eq!(hidden(&[("West", "East", 3.0)], true), 0);
+        // What only works on a good day is nothing to rely on.
+        assert_eq!(hidden(&[("West", "East", -3.0)], true), 1);
+    }
+
+    #[test]
+    fn a_relay_whose_operator_talks_too_is_missed_by_the_others_only() {
+        let mut sketch = Sketch::default();
+        let east = sketch.talker("East", U, None);
+        let west = sketch.talker("West", V, None);
+        let hill = sketch.relay("Hill", [(U, None), (V, None)], 0);
+        let mut operator = sketch.network.senders.on_trial()[2].clone();
+        operator.is_relay_side = false;
+        sketch.network.senders.on_trial().push(operator);
+        let network = sketch.all_within_earshot(&[]);
+        assert!(way(&network, hill, east).is_some());
+        assert_eq!(
+            single_points(&network),
+            [(hill, vec![(east, west), (west, east)])]
+        );
+    }
+
+    #[test]
+    fn a_need_counts_while_both_are_on_the_air() {
+        let mut sketch = Sketch::default();
+        let east = sketch.talker("East", U, None);
+        let west = sketch.talker("West", U, None);
+        let mut network = sketch.all_within_earshot(&[]);
+        network.needs.push(Need {
+            who: east,
+            whom: west,
+        });
+        let shift = |from: i64, absent: &[RadioId]| Shift {
+            window: Some(Window {
+                from,
+                to: from + 10,
+            }),
+            absent: absent.iter().copied().collect(),
+        };
+        network.shifts = vec![shift(0, &[west]), shift(10, &[]), shift(20, &[east])];
+        assert!(unmet_needs(&network).is_empty());
+        // Never both there: there is no time at which it could be met.
+        network.shifts.remove(1);
+        let unmet = unmet_needs(&network);
+        assert_eq!(unmet.len(), 1);
+        assert_eq!((unmet[0].there, unmet[0].back), (Arrives::No, Arrives::No));
+        assert_eq!(unmet[0].windows, Some(Vec::new()));
+    }
+
+    #[test]
+    fn a_box_passes_a_word_on_once_on_either_side() {
+        let third = 433_550_000;
+        let mut sketch = Sketch::default();
+        let from = sketch.talker("Summit", U, None);
+        sketch.relay("One", [(U, None), (V, None)], 0);
+        sketch.relay("Two", [(V, None), (third, None)], 0);
+        sketch.relay("Three", [(third, None), (V, None)], 0);
+        let far = sketch.talker("Far", U, None);
+        // Back to One by another relay, which would have to send on its other side meanwhile.
+        let round = [
+            ("Summit", "One", 10.0),
+            ("One", "Two", 10.0),
+            ("Two", "Three", 10.0),
+            ("Three", "One", 10.0),
+            ("One", "Far", 10.0),
+        ];
+        let network = heard(sketch, &round);
+        let ways = ways_from(&network, from);
+        assert_eq!(ways.len(), 3);
+        assert!(!ways.contains_key(&far) && !ways.contains_key(&from));
     }
 }

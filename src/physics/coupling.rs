@@ -171,4 +171,39 @@ mod tests {
             "{slant:?}"
         );
     }
+
+    /// Where a wavelength is a metre.
+    #[test]
+    fn ten_wavelengths_apart_and_one_above_are_far_enough_for_the_formulas() {
+        let remarks = |across: f64, up: f64| {
+            let separation = Separation {
+                horizontal: Length::metres(across),
+                vertical: Length::metres(up),
+                gains: Decibels::ZERO,
+            };
+            let remarks = isolation(Frequency::hz(299_792_458), separation).remarks;
+            ["side-by-side", "stacking"].map(|what| remarks.iter().any(|one| one.contains(what)))
+        };
+        assert_eq!(remarks(10.0, 0.0), [false, false]);
+        assert_eq!(remarks(9.99, 0.0), [true, false]);
+        assert_eq!(remarks(0.0, 1.0), [false, false]);
+        assert_eq!(remarks(0.0, 0.99), [false, true]);
+        // On the slant both count, by the whole distance and by the height.
+        assert_eq!(remarks(6.0, 8.0), [false, false]);
+        assert_eq!(remarks(6.0, 7.9), [true, false]);
+        assert_eq!(remarks(20.0, 0.9), [false, true]);
+        assert_eq!(remarks(0.5, 0.5), [true, true]);
+        // Side by side no height is asked for.
+        assert_eq!(remarks(20.0, 0.1), [false, false]);
+    }
+
+    #[test]
+    fn each_angle_has_its_formula() {
+        let formula = |horizontal: f64, vertical: f64| at(horizontal, vertical).formula;
+        let [side, above, slant] = ["22 + 20", "28 + 40", "Ih + "];
+        assert!(formula(10.0, 0.0).starts_with(side));
+        assert!(formula(10.0, 0.17).starts_with(side) && formula(10.0, 0.18).starts_with(slant));
+        assert!(formula(0.18, 10.0).starts_with(slant) && formula(0.17, 10.0).starts_with(above));
+        assert!(formula(0.0, 10.0).starts_with(above));
+    }
 }

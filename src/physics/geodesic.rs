@@ -120,4 +120,31 @@ mod tests {
             }
         }
     }
+
+    /// The polar radius of WGS 84, less a hundredth; half a turn along the equator is through the middle.
+    #[test]
+    fn the_chord_is_straight_and_a_hundredth_short() {
+        let at = |north: f64, east: f64| Position::degrees(north, east).unwrap();
+        let radius = 6_356_752.0 * 0.99;
+        for (one, other, radii) in [
+            (at(0.0, 0.0), at(0.0, 180.0), 2.0),
+            (at(90.0, 0.0), at(-90.0, 0.0), 2.0),
+            (at(0.0, 0.0), at(0.0, 90.0), 2.0f64.sqrt()),
+            (at(0.0, 10.0), at(90.0, 0.0), 2.0f64.sqrt()),
+            (at(45.0, -90.0), at(45.0, 90.0), 2.0f64.sqrt()),
+            (at(-30.0, 20.0), at(30.0, 20.0), 1.0),
+            (at(60.0, 0.0), at(60.0, 180.0), 1.0),
+        ] {
+            assert!(
+                (chord(one, other).as_metres() - radii * radius).abs() < 1.0,
+                "{radii}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_whole_turn_is_none() {
+        assert_eq!(Bearing::degrees(360.0), Bearing::degrees(0.0));
+        assert_eq!(Bearing::degrees(-1e-20), Bearing::degrees(0.0));
+    }
 }

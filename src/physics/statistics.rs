@@ -98,4 +98,17 @@ mod tests {
         assert_eq!(upper_tail(-9.0).to_string(), "over 99 %");
         assert_eq!(upper_tail(1.0).to_string(), "16 %");
     }
+
+    #[test]
+    fn one_and_ninety_nine_in_a_hundred_are_told_as_such() {
+        let told = |share: f64| Chance::fraction(share).to_string();
+        assert_eq!(
+            (told(0.009), told(0.01)),
+            ("under 1 %".to_owned(), "1 %".to_owned())
+        );
+        assert_eq!(
+            (told(0.99), told(0.991)),
+            ("99 %".to_owned(), "over 99 %".to_owned())
+        );
+    }
 }

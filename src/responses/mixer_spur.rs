@@ -157,4 +157,25 @@ mod tests {
             );
         }
     }
+
+    #[test]
+    fn it_is_told_how_often_the_signal_takes_part() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let receiver = scene.receivers.get(0).unwrap();
+        let mut found = Vec::new();
+        hear(receiver, &mut found);
+        for response in found {
+            let told = why(receiver, &response);
+            let times = match response.multiple {
+                1 => "a signal at ".to_owned(),
+                several => format!("{several} times a signal at "),
+            };
+            let end = format!(
+                "meets a multiple of the oscillator of {} and gives its IF",
+                receiver.name
+            );
+            assert!(told.starts_with(&times) && told.ends_with(&end), "{told}");
+        }
+    }
 }

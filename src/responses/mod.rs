@@ -356,3 +356,104 @@ fn index_of(topic: &Topic) -> usize {
         .position(|kind| kind.topic.id == topic.id)
         .unwrap_or(usize::MAX)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::provenance::Origin;
+    use crate::radio::Injection;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+
+    fn said(value: f64) -> Sourced<Decibels> {
+        Sourced::new(Decibels::db(value), Origin::Said("a test".into()))
+    }
+
+    /// The channel of a receiver, heard otherwise, with so much lost ahead.
+    fn heard(strength: Strength, ahead: &[f64]) -> Response {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut one = responses(scene.receivers.get(0).unwrap()).swap_remove(0);
+        one.strength = strength;
+        let loss = |&loss: &f64| Loss {
+            what: "a pad",
+            loss: said(loss),
+        };
+        one.ahead = ahead.iter().map(loss).collect();
+        one
+    }
+
+    #[test]
+    fn a_skirt_falls_in_a_straight_line_from_half_the_power_at_its_edge() {
+        let skirt = |rejection: f64| {
+            let strength = Strength::Skirt {
+                rejection: said(rejection),
+                edge: Offset::hz(6_000),
+                stated_at: Offset::hz(25_000),
+            };
+            let one = heard(strength, &[]);
+            move |off: i64| one.skirt_at(one.centre + Offset::hz(off)).as_db()
+        };
+        let at = skirt(60.0);
+        // 3 dB at 6 kHz and 60 dB at 25 kHz: 31.5 dB half way, on either side.
+        for (off, expected) in [
+            (0, 3.0),
+            (6_000, 3.0),
+            (15_500, 31.5),
+            (-15_500, 31.5),
+            (25_000, 60.0),
+            (90_000, 60.0),
+        ] {
+            assert!((at(off) - expected).abs() < 1e-9, "{off}");
+        }
+        // A filter that takes less than that nowhere takes more.
+        assert!((skirt(2.0)(6_000) - 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_faintest_that_matters_is_the_floor_and_what_is_lost_on_the_way_to_it() {
+        let faintest = |strength: Strength, ahead: &[f64]| {
+            heard(strength, ahead).faintest(Level::dbm(-120.0)).as_dbm()
+        };
+        let mixed = |order: u32, intercept: f64| Strength::Mixed {
+            order,
+            intercept: Level::dbm(intercept),
+            rejection: said(80.0),
+            is_filtered: false,
+        };
+        for (strength, ahead, expected) in [
+            (Strength::Full, vec![], -120.0),
+            (Strength::Full, vec![10.0, 4.0], -106.0),
+            (Strength::Rejected(said(80.0)), vec![], -40.0),
+            (Strength::Filtered(said(80.0)), vec![5.0], -35.0),
+            // Of order n, n times the level less n − 1 times the intercept.
+            (mixed(2, 40.0), vec![], -40.0),
+            (mixed(3, 15.0), vec![], -30.0),
+            (mixed(3, 15.0), vec![10.0], -20.0),
+            // Below its intercept no mixing makes more of a signal than the signal.
+            (mixed(2, -130.0), vec![], -120.0),
+        ] {
+            let told = format!("{strength:?}");
+            let found = faintest(strength, &ahead);
+            assert!((found - expected).abs() < 1e-9, "{told}: {found}");
+        }
+    }
+
+    #[test]
+    fn a_multiple_of_an_oscillator_is_as_many_times_off_and_the_if_once() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut receiver = scene.receivers.get(0).unwrap().clone();
+        let mut figures = (*receiver.figures).clone();
+        figures.tolerance.value = crate::quantity::Tolerance::ppb(1_000);
+        receiver.figures = figures.into();
+        let mixer = Superhet::tuned(
+            Frequency::hz(145_000_000),
+            Frequency::hz(45_000_000),
+            Injection::High,
+        );
+        let off = |multiple: u32| mixed_drift(&receiver, mixer.unwrap(), multiple).as_hz();
+        // A part in a million of 190 MHz, once, twice and not at all, and of 45 MHz.
+        assert_eq!([0, 1, 2].map(off), [45, 235, 425]);
+    }
+}

@@ -358,4 +358,76 @@ mod tests {
         assert_eq!(loss(&single, 227_500), None);
         assert!(heard(&single).is_empty());
     }
+
+    #[test]
+    fn where_the_first_if_is_not_stated_only_what_goes_with_the_channel_is_told() {
+        let known = heard(&ear(|_| {}));
+        assert!(
+            known
+                .iter()
+                .any(|one| (one.centre - Frequency::hz(145_225_000)).abs() > Offset::hz(1_000_000))
+        );
+        let unknown = heard(&ear(|figures| figures.first_if = None));
+        assert!(!unknown.is_empty());
+        for one in &unknown {
+            // Twice the second IF at most, as what a spur is off the first IF.
+            let off = (one.centre - Frequency::hz(145_225_000)).abs();
+            assert!(off < Offset::hz(1_000_000), "{}", one.arithmetic);
+        }
+    }
+
+    #[test]
+    fn nothing_is_told_twice_where_another_response_is() {
+        let receiver = ear(|_| {});
+        let told = Told::of(&receiver, Frequency::hz(455_000));
+        let mut spurs = Vec::new();
+        for tuning in receiver.tunings() {
+            spurs.extend(tuning.superhet.second_spurs(
+                Frequency::hz(455_000),
+                Injection::Low,
+                HIGHEST_OSCILLATOR,
+                HIGHEST_SIGNAL,
+            ));
+        }
+        let spur = spurs
+            .iter()
+            .find(|one| !one.is_by_image && one.signal_multiple == 2 && one.off <= told.furthest)
+            .unwrap();
+        let at = |off: i64| {
+            let mut spur = spur.clone();
+            spur.place.frequency = receiver.frequency + Offset::hz(off);
+            told.has(&spur)
+        };
+        // One and a half channels are the channel and the adjacent one, on either side.
+        let spacing = receiver.figures.channel_spacing.as_hz();
+        let nearest = spacing + spacing / 2;
+        assert!(at(0) && at(nearest - 1) && at(1 - nearest));
+        assert!(!at(nearest) && !at(-nearest));
+        let image = |is_by_image: bool, oscillator: u32, signal: u32| {
+            let mut spur = spur.clone();
+            spur.place.frequency = receiver.frequency + Offset::hz(2 * nearest);
+            spur.is_by_image = is_by_image;
+            spur.oscillator_multiple = oscillator;
+            spur.signal_multiple = signal;
+            told.has(&spur)
+        };
+        // The second image is a response of its own; by the first mixer's image it is not.
+        assert!(image(false, 1, 1));
+        assert!(
+            !image(true, 1, 1) && !image(false, 1, 2) && !image(false, 2, 1) && !image(false, 2, 2)
+        );
+    }
+
+    #[test]
+    fn the_filter_of_the_receiver_counts_before_what_is_not_stated_at_the_socket() {
+        use super::super::mixer_spur::spurious;
+        let receiver = ear(|_| {});
+        let figures = &receiver.figures;
+        assert!(matches!(spurious(figures, 1, true), Strength::Filtered(_)));
+        assert!(matches!(spurious(figures, 1, false), Strength::Rejected(_)));
+        for (order, filter) in [(2, true), (3, false)] {
+            let is_it = matches!(spurious(figures, order, filter), Strength::Mixed { order: of, is_filtered, .. } if of == order && is_filtered == filter);
+            assert!(is_it, "{order}");
+        }
+    }
 }

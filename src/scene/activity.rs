@@ -333,4 +333,50 @@ mod tests {
         let nets = traffic.nets();
         assert!(Activity::coexist(&[&nets.repeating(Place::Output(0), &[])]));
     }
+
+    #[test]
+    fn what_repeats_connect_is_one_net_whichever_way_they_go() {
+        let places: BTreeSet<Place> = (0..6).map(Place::Leg).collect();
+        let of = |repeats: &[(usize, usize)]| -> Vec<usize> {
+            let repeats: Vec<(Place, Place)> = repeats
+                .iter()
+                .map(|&(from, to)| (Place::Leg(from), Place::Leg(to)))
+                .collect();
+            connected(&places, &repeats).into_values().collect()
+        };
+        assert_eq!(of(&[]), [0, 1, 2, 3, 4, 5]);
+        assert_eq!(of(&[(0, 3)]), [0, 1, 2, 0, 3, 4]);
+        assert_eq!(of(&[(3, 0)]), [0, 1, 2, 0, 3, 4]);
+        assert_eq!(of(&[(3, 0), (3, 5), (2, 5)]), [0, 1, 0, 0, 2, 0]);
+    }
+
+    #[test]
+    fn of_three_in_one_net_and_one_in_another_every_net_must_have_a_state_for_its_own() {
+        let of = |net: usize, states: &[usize]| {
+            let mut active = FixedBitSet::with_capacity(8);
+            active.extend(states.iter().copied());
+            Activity {
+                net,
+                states: active,
+                windows: Vec::new(),
+            }
+        };
+        let together = |all: &[Activity]| Activity::coexist(&all.iter().collect::<Vec<_>>());
+        assert!(together(&[of(0, &[1, 2]), of(0, &[2, 3]), of(0, &[2])]));
+        assert!(!together(&[of(0, &[1, 2]), of(0, &[2, 3]), of(0, &[1, 3])]));
+        assert!(together(&[
+            of(0, &[1]),
+            of(1, &[2]),
+            of(0, &[1]),
+            of(1, &[2])
+        ]));
+        assert!(!together(&[
+            of(0, &[1]),
+            of(1, &[2]),
+            of(0, &[1]),
+            of(1, &[3])
+        ]));
+        assert!(!together(&[of(0, &[1]), of(1, &[]), of(0, &[1])]));
+        assert!(!together(&[of(1, &[2]), of(0, &[1]), of(0, &[2])]));
+    }
 }

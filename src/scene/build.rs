@@ -452,3 +452,177 @@ impl<'plan> Builder<'plan, '_> {
         Common::new(self.plan, self.ground, nets, &standing, on_trial)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::Owner;
+    use crate::scene::sample::plan;
+
+    const HILL: &str = "
+sites:
+  hill: {at: [54.4150, -0.5320]}
+  field: {at: [54.4571, -0.6033]}
+";
+
+    fn channel(hertz: i64) -> Channel {
+        Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        }
+    }
+
+    fn talk(transmit: i64, receive: i64) -> Use {
+        Use::Talk {
+            transmit: channel(transmit),
+            receive: channel(receive),
+            purpose: Purpose::Simplex,
+        }
+    }
+
+    /// Who of the plan is in one net with a station that is tried on 145.3500 MHz.
+    fn in_its_net(other: &str) -> usize {
+        let plan = plan(&format!(
+            "{HILL}stations:
+  - {{name: Tried, site: field, radio: mobile-2m, talk: 144.8000}}
+  - {{name: Other, site: hill, radio: dual-band-mobile, {other}}}
+"
+        ));
+        let what = talk(145_350_000, 145_350_000);
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let tried = scene.transmitters.iter().find(|one| !one.legs.is_none());
+        let net = tried.unwrap().activity.net;
+        assert!(net != usize::MAX);
+        let others = scene.receivers.iter().filter(|one| one.station == "Other");
+        others.filter(|one| one.activity.net == net).count()
+    }
+
+    #[test]
+    fn what_is_tried_on_a_channel_of_the_plan_is_in_the_net_of_those_who_are_there() {
+        assert_eq!(in_its_net("talk: 145.3500"), 1);
+        assert_eq!(in_its_net("watch: 145.3500"), 1);
+        // Both sides of a relay are one net.
+        assert_eq!(in_its_net("cross_band: [433.4500, 145.3500]"), 2);
+        assert_eq!(in_its_net("cross_band: [145.3500, 433.4500]"), 2);
+        for elsewhere in [
+            "talk: 145.3625",
+            "watch: 145.3625",
+            "cross_band: [433.4500, 145.3625]",
+        ] {
+            assert_eq!(in_its_net(elsewhere), 0, "{elsewhere}");
+        }
+    }
+
+    #[test]
+    fn a_channel_that_is_only_sent_or_only_heard_on_is_one_of_the_plan_as_well() {
+        for (transmit, receive, expected) in [
+            (145_350_000, 144_950_000, true),
+            (144_950_000, 145_350_000, true),
+            (144_950_000, 144_975_000, false),
+        ] {
+            let mut plan = plan(&format!(
+                "{HILL}stations:
+  - {{name: Tried, site: field, radio: mobile-2m, watch: 144.8000}}
+  - {{name: Other, site: hill, radio: mobile-2m, talk: 145.3500}}
+"
+            ));
+            plan.stations[1].uses[0].what = talk(transmit, receive);
+            let what = talk(145_350_000, 145_350_000);
+            let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+            let mut tried = scene.transmitters.iter().filter(|one| !one.legs.is_none());
+            let net = tried.next().unwrap().activity.net;
+            let sends = scene.transmitters.iter().filter(|one| one.name == "Other");
+            let hears = scene.receivers.iter().filter(|one| one.station == "Other");
+            let nets = sends
+                .map(|one| one.activity.net)
+                .chain(hears.map(|one| one.activity.net));
+            assert_eq!(
+                nets.filter(|one| *one == net).count(),
+                usize::from(expected)
+            );
+        }
+    }
+
+    #[test]
+    fn every_use_of_a_box_has_two_sides_of_its_own() {
+        let plan = plan(&format!(
+            "{HILL}stations:
+  - {{name: Relay, site: hill, radio: dual-band-mobile, cross_band: [433.4500, 145.2250]}}
+  - {{name: A, site: field, radio: dual-band-mobile, uses: [{{talk: 145.5000}}, {{watch: 145.6500}}]}}
+  - {{name: B, site: field, radio: dual-band-mobile, uses: [{{watch: 145.6500}}, {{talk: 145.5000}}]}}
+  - {{name: C, site: field, radio: dual-band-mobile, uses: [{{watch: 145.6500}}, {{via: Relay, leg: 70cm}}]}}
+  - {{name: D, site: field, radio: dual-band-mobile, uses: [{{watch: 433.4500}}, {{via: Town}}]}}
+in_use:
+  - {{name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43]}}
+"
+        ));
+        let scene = Scene::build(&plan, None);
+        let heard = |name: &str| {
+            let heard = scene.receivers.iter().filter(|one| one.station == name);
+            let mut sides: Vec<(usize, i64)> = heard
+                .map(|one| (one.side, one.frequency.as_hz() / 1000))
+                .collect();
+            sides.sort_unstable();
+            sides
+        };
+        let sent = |station: usize| {
+            let sent = scene.transmitters.iter();
+            let sent = sent.filter(|one| one.owner == Owner::Station(station));
+            let mut sides: Vec<(usize, i64)> = sent
+                .map(|one| (one.side, one.frequency.as_hz() / 1000))
+                .collect();
+            sides.sort_unstable();
+            sides
+        };
+        assert_eq!(heard("Relay"), [(0, 433_450), (1, 145_225)]);
+        assert_eq!(sent(0), heard("Relay"));
+        assert_eq!(heard("A"), [(0, 145_500), (2, 145_650)]);
+        assert_eq!(sent(1), [(0, 145_500)]);
+        assert_eq!(heard("B"), [(0, 145_650), (2, 145_500)]);
+        assert_eq!(sent(2), [(2, 145_500)]);
+        assert_eq!(heard("C"), [(0, 145_650), (2, 433_450)]);
+        assert_eq!(sent(3), [(2, 433_450)]);
+        assert_eq!(heard("D"), [(0, 433_450), (2, 145_650)]);
+        assert_eq!(sent(4), [(2, 145_050)]);
+        // Who works through the repeater is in its net, and on its input and output.
+        let town = scene.transmitters.iter().find(|one| one.name == "Town");
+        let mut through = scene.receivers.iter().filter(|one| one.station == "D");
+        assert!(through.any(|one| one.side == 2 && scene.is_wanted(town.unwrap(), one)));
+    }
+
+    #[test]
+    fn a_channel_that_is_not_chosen_yet_is_nobody_elses() {
+        let with = |absent: [[usize; 2]; 2]| {
+            let mut plan = plan(&format!(
+                "{HILL}stations:
+  - {{name: A, site: hill, radio: dual-band-mobile, cross_band: [433.4500, 145.2250]}}
+  - {{name: B, site: field, radio: dual-band-mobile, cross_band: [433.5500, 145.3500]}}
+  - {{name: Tried, site: field, radio: dual-band-mobile, talk: 144.8000}}
+"
+            ));
+            for [station, index] in absent {
+                plan.stations[station].uses[0].choosing[index] = Choosing::Absent;
+            }
+            let legs = [433_400_000, 145_400_000].map(channel);
+            let what = Use::CrossBand { legs };
+            let scene = Scene::build(&plan, Some(Trial::of(2, &what)));
+            // One side of each relay is left, in a net of its own.
+            let mut nets: Vec<(usize, usize)> = scene
+                .transmitters
+                .iter()
+                .map(|one| (one.unit, one.activity.net))
+                .collect();
+            nets.sort_unstable();
+            nets.dedup();
+            let mut alone: Vec<usize> = nets.iter().map(|one| one.1).collect();
+            alone.sort_unstable();
+            alone.dedup();
+            assert_eq!((nets.len(), alone.len()), (3, 3), "{absent:?}");
+        };
+        for one in 0..2 {
+            for other in 0..2 {
+                with([[0, one], [1, other]]);
+            }
+        }
+    }
+}

@@ -81,7 +81,7 @@ impl Bound {
                 gains,
                 stated,
             } => {
-                let free = tilted + at_one_hertz;
+                let free = (tilted + at_one_hertz).max(flat);
                 stated.map_or(free, |stated| free.min(flat + stated)) - gains
             }
         }

@@ -208,3 +208,100 @@ impl Transmitter {
             || (self.side != receiver.side && receiver.hears_while_sending)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::sample::{CROWDED, plan};
+    use super::*;
+
+    /// A transmitter and a receiver that nothing but their boxes keeps apart.
+    fn lets(unit: usize, side: usize, hears_while_sending: bool, is_duplex: bool) -> bool {
+        let plan = plan(CROWDED);
+        let mut scene = Scene::build(&plan, None);
+        scene.transmitters = scene.transmitters.changed(|one| {
+            one.activity = Activity::always(&[]);
+            (one.unit, one.side) = (3, 0);
+        });
+        let mut receiver = scene.receivers.get(0).unwrap().clone();
+        receiver.activity = Activity::always(&[]);
+        (receiver.unit, receiver.side) = (unit, side);
+        (receiver.hears_while_sending, receiver.is_duplex) = (hears_while_sending, is_duplex);
+        scene.coexist(&[0], &receiver)
+    }
+
+    #[test]
+    fn a_side_that_sends_hears_nothing_and_another_one_only_where_the_box_can() {
+        // Of another box, whatever that can.
+        assert!(lets(4, 0, false, false));
+        // The very side that sends, and the other one.
+        assert!(!lets(3, 0, true, false) && !lets(3, 0, false, false));
+        assert!(lets(3, 1, true, false) && !lets(3, 1, false, false));
+        // A duplex repeater hears on the side it sends on.
+        assert!(lets(3, 0, false, true) && lets(3, 1, false, true));
+    }
+
+    #[test]
+    fn one_box_keys_one_transmitter_and_two_of_one_net_are_never_keyed_at_once() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let at = |name: &str| {
+            scene
+                .transmitters
+                .iter()
+                .position(|one| one.name == name)
+                .unwrap()
+        };
+        let (on_70cm, on_2m, packet) = (at("Relay, 70cm side"), at("Relay, 2m side"), at("Packet"));
+        assert!(
+            scene.are_keyed_together(on_2m, packet) && scene.are_keyed_together(packet, on_70cm)
+        );
+        // The two sides of the relay; the relay's side and a user on the channel it sends on.
+        assert!(!scene.are_keyed_together(on_70cm, on_2m));
+        assert!(!scene.are_keyed_together(at("Control, 2m side"), on_2m));
+        assert!(scene.are_keyed_together(at("Control, 2m side"), on_70cm));
+        assert!(!scene.are_keyed_together(on_2m, usize::MAX));
+        // Nor does anybody hear two transmitters of one box, even where they depend on nobody.
+        let mut free = scene.clone();
+        free.transmitters = scene
+            .transmitters
+            .changed(|one| one.activity = Activity::always(&[]));
+        let mut ear = scene
+            .receivers
+            .iter()
+            .find(|one| one.station == "Scout")
+            .unwrap()
+            .clone();
+        ear.activity = Activity::always(&[]);
+        assert!(free.coexist(&[on_2m, packet], &ear));
+        assert!(!free.coexist(&[on_2m, on_70cm], &ear));
+        assert!(!free.are_keyed_together(on_2m, on_70cm));
+    }
+
+    #[test]
+    fn wanted_is_what_is_on_the_channel_and_in_the_net() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let sender = scene
+            .transmitters
+            .iter()
+            .find(|one| one.name == "Relay, 2m side")
+            .unwrap();
+        let hearer = scene
+            .receivers
+            .iter()
+            .find(|one| one.name == "Control, 2m side")
+            .unwrap();
+        assert!(scene.is_wanted(sender, hearer));
+        let mut beside = sender.clone();
+        beside.frequency = Frequency::hz(beside.frequency.as_hz() + 1);
+        assert!(!scene.is_wanted(&beside, hearer));
+        let mut stranger = sender.clone();
+        stranger.activity.net += 1;
+        assert!(!scene.is_wanted(&stranger, hearer));
+        // Two that are in no net have nothing to do with each other.
+        let (mut alone, mut ear) = (sender.clone(), hearer.clone());
+        alone.activity = Activity::always(&[]);
+        ear.activity = Activity::always(&[]);
+        assert!(!scene.is_wanted(&alone, &ear));
+    }
+}

@@ -544,6 +544,7 @@ impl Owner {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::quantity::Level;
     use crate::scene::sample::{CROWDED, plan};
 
     /// What is left out by a bound is never asked for again, so that nothing else would notice a bound that is too high.
@@ -554,7 +555,9 @@ paths:
   - {between: [hill, Town], loss: 40 dB}
   - {between: [hill, field], ridge: {height: 160 m, at: 3 km}}
 ";
-        let plan = plan(&format!("{CROWDED}{known}"));
+        // Of one nothing but a distance is known.
+        let somewhere = "  - {name: Somewhere, frequency: 145.3000, erp: 25 W, distance: 1 km}";
+        let plan = plan(&format!("{CROWDED}{somewhere}{known}"));
         let scene = Scene::build(&plan, None);
         let mut ways = 0;
         for index in 0..scene.transmitters.len() {
@@ -574,5 +577,203 @@ paths:
             }
         }
         assert!(ways > 1_000);
+    }
+
+    /// Between antennas that gain nothing anywhere; what is left out by a bound that is too low only costs time.
+    #[test]
+    fn the_bound_is_free_space_over_the_chord_or_less_where_less_is_stated() {
+        let text = "
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+  field: {at: [54.4571, -0.6033], ground: 20 m}
+stations:
+  - {name: A, site: hill, radio: mobile-2m, talk: 145.5000, antenna: {gain: 0 dBi}}
+  - {name: B, site: field, radio: mobile-2m, talk: 145.4000, antenna: {gain: 3 dBi}}
+  - {name: C, site: hill, radio: mobile-2m, talk: 145.3000, antenna: {gain: 3 dBi}}
+";
+        let stated = "paths: [{between: [B, C], loss: 60 dB}]\n";
+        let plan = plan(&format!("{text}{stated}"));
+        let scene = Scene::build(&plan, None);
+        let mast = |station: usize| station;
+        let at = |from, to, hertz| {
+            let bound = scene.least_loss_between(mast(from), mast(to), Frequency::hz(hertz));
+            bound.as_db()
+        };
+        // 4686.6 m north and 4627 m west on a sphere of the mean radius, so 6.59 km: ITU-R P.525, 32.4 + 20 log f + 20 log d.
+        let free = |mhz: f64| 32.4 + 20.0 * mhz.log10() + 20.0 * 6.59f64.log10();
+        for mhz in [14, 145, 433, 1_300] {
+            let bound = at(0, 1, mhz * 1_000_000);
+            assert!(
+                (bound - (free(mhz as f64) - 3.0)).abs() < 0.1,
+                "{mhz}: {bound}"
+            );
+            assert!(at(1, 0, mhz * 1_000_000).to_bits() == bound.to_bits());
+        }
+        // Where free space loses more than what is stated, what is stated counts, and both gains.
+        assert!((at(1, 2, 145_000_000) - 54.0).abs() < 1e-9);
+        assert!((at(1, 2, 1_000_000) - (free(1.0) - 6.0)).abs() < 0.1);
+        // At one site anything may be.
+        assert!(at(0, 2, 145_000_000) == 0.0);
+    }
+
+    #[test]
+    fn who_may_stand_near_a_site_is_reckoned_as_near_to_it_as_is_said_and_to_others_as_far_as_the_site()
+     {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut roaming = 0;
+        for receiver in scene.receivers.iter() {
+            let there = &scene.masts[receiver.mast];
+            let (Some(near), Some(said)) = (there.near, &there.distance) else {
+                continue;
+            };
+            roaming += 1;
+            for (index, mast) in scene.masts.iter().enumerate().take(plan.stations.len()) {
+                let gains = mast.antenna.most_gain() + there.antenna.most_gain();
+                let free =
+                    scene.least_loss_between(index, receiver.mast, Frequency::hz(145_000_000))
+                        + gains;
+                let metres = said
+                    .value
+                    .as_metres()
+                    .max(plan.settings.closest.value.as_metres());
+                // The two sites are 6.59 km apart.
+                let metres = if mast.site == Some(near) {
+                    metres
+                } else {
+                    metres.max(6_590.0)
+                };
+                let expected = 32.4 + 20.0 * 145f64.log10() + 20.0 * (metres / 1_000.0).log10();
+                assert!(
+                    (free.as_db() - expected.max(0.0)).abs() < 0.1,
+                    "{} {expected}",
+                    receiver.name
+                );
+            }
+        }
+        assert!(roaming > 1);
+    }
+
+    #[test]
+    fn what_must_be_sent_is_what_must_arrive_and_the_bound_of_the_way() {
+        let stated = "\npaths: [{between: [hill, Town], loss: 60 dB}]\n";
+        let plan = plan(&format!("{CROWDED}{stated}"));
+        let scene = Scene::build(&plan, None);
+        let flat = Level::dbm(-120.0);
+        let (mut inside, mut flats, mut free) = (0, 0, 0);
+        for index in 0..scene.transmitters.len() {
+            let from = scene.reach_of_transmitter(index).unwrap();
+            for to in &scene.receivers {
+                for megahertz in [30, 145, 433, 1_575] {
+                    let frequency = Frequency::hz(megahertz * 1_000_000);
+                    let tilted = flat + Decibels::db(20.0 * (frequency.as_hz() as f64).log10());
+                    let least = scene.least_lost(from, to).sent(flat, tilted);
+                    let lost = scene.least_loss(from, to, frequency);
+                    assert!(
+                        (least - (flat + lost)).as_db().abs() < 1e-6,
+                        "{} {megahertz}",
+                        to.name
+                    );
+                    if from.unit == to.unit {
+                        inside += 1;
+                    } else if lost == Decibels::ZERO {
+                        flats += 1;
+                    } else {
+                        free += 1;
+                    }
+                }
+            }
+        }
+        assert!(
+            inside > 0 && flats > 0 && free > 100,
+            "{inside} {flats} {free}"
+        );
+    }
+
+    #[test]
+    fn two_at_one_site_are_as_far_apart_as_their_offsets_and_no_nearer_than_the_least() {
+        let text = "
+sites:
+  hill: {at: [54.4150, -0.5320]}
+stations:
+  - {name: A, site: hill, radio: mobile-2m, talk: 145.5000, antenna: {height: 10 m, gain: 0 dBi, offset: {east: 33 m, north: 14 m}}}
+  - {name: B, site: hill, radio: mobile-2m, talk: 145.4000, antenna: {height: 10 m, gain: 0 dBi, offset: {east: 3 m, north: -26 m}}}
+  - {name: C, site: hill, radio: mobile-2m, talk: 145.3000, antenna: {height: 10 m, gain: 0 dBi}}
+";
+        let plan = plan(text);
+        let scene = Scene::build(&plan, None);
+        let reach = |station: usize| Reach {
+            unit: station,
+            mast: station,
+        };
+        let apart = |one: usize, other: usize| {
+            scene
+                .reckoned_apart(reach(one), reach(other))
+                .unwrap()
+                .as_metres()
+        };
+        // 30 and 40 m make 50 m; one without an offset stands in the middle.
+        assert!((apart(0, 1) - 50.0).abs() < 1e-9 && (apart(1, 0) - 50.0).abs() < 1e-9);
+        assert!((apart(0, 2) - 33.0f64.hypot(14.0)).abs() < 1e-9);
+        let frequency = Frequency::hz(145_000_000);
+        for (one, other, metres) in [(0, 1, 50.0), (1, 0, 50.0), (2, 0, 33.0f64.hypot(14.0))] {
+            let mut way = Total::default();
+            scene.over(
+                reach(one),
+                reach(other),
+                frequency,
+                Outlook::Optimistic,
+                &mut way,
+            );
+            let separation = Separation {
+                horizontal: Length::metres(metres),
+                vertical: Length::metres(0.0),
+                gains: Decibels::ZERO,
+            };
+            let feeders = [one, other].map(|mast| scene.masts[mast].antenna.feeder.value);
+            let lost = isolation(frequency, separation).loss + feeders[0] + feeders[1];
+            assert!((way.ratio() + lost).as_db().abs() < 1e-9, "{one} {other}");
+        }
+    }
+
+    #[test]
+    fn alike_are_those_who_may_stand_as_near_to_one_site_with_one_antenna_and_no_filter() {
+        let plan = plan(CROWDED);
+        let mut scene = Scene::build(&plan, None);
+        let roaming = scene
+            .masts
+            .iter()
+            .position(|mast| mast.near == Some(0))
+            .unwrap();
+        let (twin, count) = (scene.masts[roaming].clone(), scene.masts.len());
+        let trap = || crate::scenario::FilterLoss {
+            name: "trap".to_owned(),
+            span: crate::quantity::Span::between(Frequency::hz(1), Frequency::hz(2)),
+            loss: Sourced::new(
+                Decibels::db(10.0),
+                crate::provenance::Origin::Said("a test".into()),
+            ),
+        };
+        let change = |mast: &mut Mast, which: usize| match which {
+            0 => {}
+            1 => mast.near = Some(1),
+            2 => mast.near = None,
+            3 => mast.distance.as_mut().unwrap().value = Length::metres(777.0),
+            4 => mast.antenna.height.value = Length::metres(77.0),
+            _ => mast.filters.push(trap()),
+        };
+        for which in 0..6 {
+            let mut masts = scene.masts.to_vec();
+            masts.truncate(count);
+            let mut other = twin.clone();
+            change(&mut other, which);
+            masts.push(other);
+            scene.masts = masts.into();
+            assert_eq!(scene.are_alike(roaming, count), which == 0, "{which}");
+            assert_eq!(scene.are_alike(count, roaming), which == 0, "{which}");
+        }
+        // One of ours stands where it stands.
+        assert!(!scene.are_alike(0, 0) && scene.are_alike(roaming, roaming));
+        assert!(!scene.are_alike(roaming, usize::MAX));
     }
 }

@@ -135,3 +135,27 @@ impl<'a, T> IntoIterator for &'a Roll<T> {
         self.standing.iter().chain(&self.on_trial)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_roll_is_what_stands_and_then_what_is_under_trial() {
+        let of = |standing: &[u8], on_trial: &[u8]| Roll::new(standing.into(), on_trial.to_vec());
+        let roll = of(&[1, 2], &[3]);
+        assert_eq!(roll.iter().copied().collect::<Vec<u8>>(), [1, 2, 3]);
+        assert_eq!((roll.len(), roll.standing()), (3, 2));
+        let from = |first: usize| {
+            roll.from(first)
+                .map(|(at, one)| (at, *one))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(from(1), [(1, 2), (2, 3)]);
+        assert_eq!(from(2), [(2, 3)]);
+        assert!(from(3).is_empty());
+        assert_eq!((roll.get(2), roll.get(3)), (Some(&3), None));
+        assert!(of(&[], &[]).is_empty());
+        assert!(!roll.is_empty() && !of(&[], &[3]).is_empty() && !of(&[1], &[]).is_empty());
+    }
+}

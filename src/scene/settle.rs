@@ -473,3 +473,103 @@ fn station_power(station: &Station, figures: &TransmitterFigures) -> Sourced<Lev
         |step| step.power.clone().map(Power::level),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Bandwidth, Span};
+    use crate::scene::sample::{CROWDED, plan};
+
+    #[test]
+    fn who_listens_to_a_safety_service_is_protected_further_and_nobody_else() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut safe = 0;
+        for receiver in &scene.receivers {
+            let is_safe = match receiver.owner {
+                Owner::InUse(index) => plan.in_use[index].is_safety,
+                Owner::Station(_) => false,
+                Owner::Protected(index) => plan.guarded[index].extra.is_some(),
+            };
+            assert_eq!(receiver.safety.is_some(), is_safe, "{}", receiver.name);
+            if let (Owner::InUse(_), Some(extra)) = (receiver.owner, &receiver.safety) {
+                assert_eq!(extra.value, plan.settings.safety.value);
+                safe += 1;
+            }
+        }
+        assert!(safe > 0);
+    }
+
+    #[test]
+    fn a_service_that_is_guarded_in_more_than_four_channels_may_be_on_any_of_them() {
+        let mut plan = plan(CROWDED);
+        let low = plan.guarded[0].span.low;
+        let middle = |plan: &Plan| guard(plan, 0, 0).unwrap();
+        let channel = middle(&plan).figures.bandwidth.as_hz();
+        for (width, is_anywhere) in [(4 * channel, false), (4 * channel + 2, true)] {
+            let span = Span::between(low, low + Bandwidth::hz(2 * width).half());
+            plan.guarded[0].span = span;
+            let receiver = middle(&plan);
+            assert_eq!(receiver.frequency, Frequency::hz(low.as_hz() + width / 2));
+            assert_eq!(receiver.anywhere_in, is_anywhere.then_some(span), "{width}");
+        }
+    }
+
+    #[test]
+    fn what_arrives_of_a_repeater_is_what_it_radiates_less_the_cautious_path() {
+        // Of the same power, one is ten times as far away.
+        let text = CROWDED.replace(
+            "in_use:\n",
+            "in_use:\n  - {name: Far, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.0, -0.53], antenna: 30 m}\n",
+        );
+        let plan = plan(&text);
+        let scene = Scene::build(&plan, None);
+        let place = |name: &str| plan.in_use.iter().position(|one| one.name == name).unwrap();
+        let at = |name: &str| their_level_at(&scene, place(name), 0, Frequency::hz(145_650_000));
+        let (near, far) = (at("Town"), at("Far"));
+        assert!(far < near && near < Level::dbm(-20.0), "{far} {near}");
+        let socket = at_socket(&plan.in_use[place("Town")]);
+        let mut way = Total::default();
+        let town = scene
+            .transmitters
+            .iter()
+            .position(|one| one.name == "Town")
+            .unwrap();
+        let from = scene.reach_of_transmitter(town).unwrap();
+        let to = Reach { unit: 0, mast: 0 };
+        scene.over(
+            from,
+            to,
+            Frequency::hz(145_650_000),
+            Outlook::Cautious,
+            &mut way,
+        );
+        assert!(way.ratio() < Decibels::ZERO);
+        assert!((near - socket - way.ratio()).as_db().abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_guarded_receiver_shares_its_box_with_nobody() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        assert!(!plan.guarded.is_empty());
+        for receiver in &scene.receivers {
+            let Owner::Protected(index) = receiver.owner else {
+                continue;
+            };
+            assert!(
+                scene
+                    .transmitters
+                    .iter()
+                    .all(|one| one.unit != receiver.unit)
+            );
+            let others = scene
+                .receivers
+                .iter()
+                .filter(|one| one.unit == receiver.unit);
+            for other in others {
+                assert_eq!(other.owner, Owner::Protected(index));
+            }
+        }
+    }
+}

@@ -184,6 +184,9 @@ def build(work, options):
         if str(old) not in binaries.values() and time.time() - old.stat().st_mtime > 6 * 3600:
             old.unlink()
     work.save("dropped.json", dropped)
+    # Tests note what they come by as numbers, and another list has other numbers.
+    if [one["key"] for one in work.load("changes.json", [])] != [one["key"] for one in changes]:
+        work.save("tests.json", {})
     work.save("changes.json", changes)
     work.save("binaries.json", binaries)
     print(collections.Counter(dropped.get(one["key"], "can be tried") for one in changes))
@@ -277,6 +280,7 @@ class Judge:
                 self.reaching[number].append(key)
         self.caught, self.asked = collections.Counter(), collections.Counter()
         self.state = {}
+        self.digests = {}
         for line in work.log():
             self.learn(line)
         # What only a test caught that is there no more has to be tried again.
@@ -289,10 +293,12 @@ class Judge:
             for one in self.state.values():
                 one["passed"] = [test for test in one["passed"] if test not in line["changed"]]
             return
-        old = self.state.get(line["key"], {"passed": []})
-        line = dict(line, passed=sorted(set(old["passed"]) | set(line["passed"])))
-        self.state[line["key"]] = line
         file = line["key"].split(":")[0]
+        # Of a file as it was, only what catches much there is worth knowing.
+        if line["digest"] == self.digest(file):
+            old = self.state.get(line["key"], {"passed": []})
+            line = dict(line, passed=sorted(set(old["passed"]) | set(line["passed"])))
+            self.state[line["key"]] = line
         for test in line["passed"]:
             self.asked[test] += 1
             self.asked[test, file] += 1
@@ -300,6 +306,11 @@ class Judge:
             for key in (line["by"], (line["by"], file)):
                 self.asked[key] += 1
                 self.caught[key] += 1
+
+    def digest(self, file):
+        if file not in self.digests:
+            self.digests[file] = digest(file)
+        return self.digests[file]
 
     def cost(self, key, file):
         chance = (6 * self.caught[key, file] + self.caught[key] + 0.3) / (6 * self.asked[key, file] + self.asked[key] + 6)
@@ -314,7 +325,7 @@ class Judge:
 
     def attempt(self, change, most):
         """One line for the log: what came of the tests that fit into this much processor time."""
-        line = {"key": change["key"], "passed": [], "outcome": "survives"}
+        line = {"key": change["key"], "digest": self.digest(change["file"]), "passed": [], "outcome": "survives"}
         if not self.reaching[change["number"]]:
             return dict(line, outcome="not reached")
         order = sorted(self.left(change), key=lambda key: self.cost(key, change["file"]))
@@ -397,7 +408,7 @@ def again(work, options):
         passed, *_ = run(work, judge.binaries[one["binary"]], [one["name"]], max(5, 10 * one["time"]), **extra)
         tally["passes now" if passed else "caught again"] += 1
         if passed:
-            work.note({"key": change["key"], "passed": [state["by"]], "outcome": "open"})
+            work.note({"key": change["key"], "digest": state["digest"], "passed": [state["by"]], "outcome": "open"})
     print(dict(tally))
 
 
@@ -428,7 +439,9 @@ HEAD = """\
 
 def digest(file):
     """Of a file as the changes see it: without its tests."""
-    return hashlib.sha256((ROOT / file).read_text().split("#[cfg(test)]")[0].encode()).hexdigest()[:8]
+    path = ROOT / file
+    text = path.read_text() if path.exists() else ""
+    return hashlib.sha256(text.split("#[cfg(test)]")[0].rstrip().encode()).hexdigest()[:8]
 
 
 def kept():

@@ -147,3 +147,125 @@ fn wanted<'a>(scene: &'a Scene<'_>, receiver: &'a Receiver) -> impl Iterator<Ite
                 )
         })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::encounter::meet;
+    use crate::provenance::{Origin, Sourced};
+    use crate::scenario::Legs;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// An encounter of a scene that is chosen by who hears it and how, with another margin.
+    fn with_margin(
+        scene: &Scene<'_>,
+        is_it: impl Fn(&Encounter, &Receiver) -> bool,
+        margin: f64,
+    ) -> Encounter {
+        let met = meet(scene, Legs::NONE);
+        let mut one = met
+            .into_iter()
+            .find(|one| is_it(one, scene.receivers.get(one.receiver).unwrap()))
+            .unwrap();
+        one.threshold = one.level + Decibels::db(margin);
+        one
+    }
+
+    #[test]
+    fn a_margin_of_nothing_is_a_caution_and_one_of_the_reserve_a_note() {
+        let mut plan = plan(CROWDED);
+        plan.settings.reserve.value = Decibels::db(6.0);
+        let scene = Scene::build(&plan, None);
+        // The watch receiver knows nobody that it wants.
+        let severity = |margin: f64| {
+            let scout = |one: &Encounter, receiver: &Receiver| {
+                receiver.station == "Scout" && one.supposed().next().is_none()
+            };
+            grade(&scene, &with_margin(&scene, scout, margin)).severity
+        };
+        assert_eq!(severity(-0.5), Severity::Conflict);
+        assert_eq!(severity(0.0), Severity::Caution);
+        assert_eq!(severity(5.5), Severity::Caution);
+        assert_eq!(severity(6.0), Severity::Note);
+    }
+
+    #[test]
+    fn what_lands_on_the_channel_of_a_safety_service_is_never_less_than_a_caution() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let severity = |is_safe: bool, is_landing: bool| {
+            let mut scene = scene.clone();
+            scene.receivers = scene.receivers.changed_where(
+                |one| one.station == "Scout",
+                |one| {
+                    let extra = Sourced::new(Decibels::db(10.0), Origin::Said("a test".into()));
+                    one.safety = is_safe.then_some(extra);
+                },
+            );
+            let is_it = |one: &Encounter, receiver: &Receiver| {
+                receiver.station == "Scout" && names_a_channel(one) == is_landing
+            };
+            grade(&scene, &with_margin(&scene, is_it, 40.0)).severity
+        };
+        assert_eq!(severity(true, true), Severity::Caution);
+        assert_eq!(severity(true, false), Severity::Note);
+        assert_eq!(severity(false, true), Severity::Note);
+    }
+
+    #[test]
+    fn who_stands_at_the_same_site_is_placed_only_where_one_of_both_says_where_there() {
+        let text = "
+sites:
+  hill: {at: [54.4150, -0.5320]}
+  field: {at: [54.4571, -0.6033]}
+stations:
+  - {name: Here, site: hill, radio: mobile-2m, talk: 145.5000}
+  - {name: Beside, site: hill, radio: mobile-2m, talk: 145.5000}
+  - {name: Mast, site: hill, radio: mobile-2m, talk: 145.5000, antenna: {offset: {east: 10 m, north: 0 m}}}
+  - {name: There, site: field, radio: mobile-2m, talk: 145.5000}
+";
+        let plan = plan(text);
+        let scene = Scene::build(&plan, None);
+        let is = |sends: &str, hears: &str| {
+            let mut senders = scene.transmitters.iter();
+            let mut hearers = scene.receivers.iter();
+            is_placed(
+                &scene,
+                senders.find(|one| one.name == sends).unwrap(),
+                hearers.find(|one| one.station == hears).unwrap(),
+            )
+        };
+        assert!(!is("Here", "Beside") && !is("Beside", "Here"));
+        assert!(is("Here", "Mast") && is("Mast", "Here"));
+        assert!(is("There", "Here") && is("Here", "There") && is("There", "Mast"));
+    }
+
+    #[test]
+    fn what_leaves_the_faintest_wanted_signal_its_protection_is_no_conflict() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let is_relay = |one: &Receiver| one.name == "Relay, 2m side";
+        let of = |above_protection: f64, is_level_stated: bool| {
+            let mut scene = scene.clone();
+            scene.receivers = scene.receivers.changed_where(is_relay, |one| {
+                let level = Sourced::new(Level::dbm(-100.0), Origin::Said("a test".into()));
+                one.wanted = is_level_stated.then_some(level);
+            });
+            let is_it = |one: &Encounter, receiver: &Receiver| {
+                is_relay(receiver) && one.supposed().next().is_none()
+            };
+            let mut one = with_margin(&scene, is_it, -1.0);
+            let receiver = scene.receivers.get(one.receiver).unwrap();
+            let faintest = wanted(&scene, receiver).min().unwrap();
+            one.level =
+                faintest - receiver.figures.protection.value - Decibels::db(above_protection);
+            one.threshold = one.level - Decibels::db(1.0);
+            let grade = grade(&scene, &one);
+            (grade.severity, grade.spared.is_some())
+        };
+        assert_eq!(of(0.01, false), (Severity::Caution, true));
+        assert_eq!(of(-0.01, false), (Severity::Conflict, false));
+        // Where the level of the wanted signal is stated, the threshold has it in it already.
+        assert_eq!(of(10.0, true), (Severity::Conflict, false));
+    }
+}

@@ -294,3 +294,184 @@ pub(super) fn arrive(
         });
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::combine::limited;
+    use super::*;
+    use crate::emissions::{Audience, Crowd, Wanted, Within};
+    use crate::physics::mixing;
+    use crate::quantity::{Frequency, Span};
+    use crate::scenario::Use;
+    use crate::scene::Trial;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// The strongest product of an order in which one carrier enters once, or as seldom as it can, and all others are alike.
+    fn strongest_with(
+        one: Level,
+        others: Level,
+        patterns: &Patterns,
+        (order, intercept): (u32, Level),
+    ) -> Level {
+        let of_order = patterns.all.iter().filter(|pattern| pattern.order == order);
+        let products = of_order.map(|pattern| {
+            let least = pattern.coefficients.iter().map(|c| c.abs()).min();
+            let seldom = pattern
+                .coefficients
+                .iter()
+                .position(|c| Some(c.abs()) == least);
+            let levels = pattern.coefficients.iter().enumerate();
+            let levels: Vec<(i64, Level)> = levels
+                .map(|(at, &c)| (c, if Some(at) == seldom { one } else { others }))
+                .collect();
+            limited(mixing::intermod_level(&levels, intercept), &levels)
+        });
+        products.max().unwrap()
+    }
+
+    #[test]
+    fn a_carrier_with_less_than_is_needed_makes_no_product_that_is_told_and_one_with_as_much_does()
+    {
+        let patterns = Patterns::up_to(7, 3);
+        let step = Decibels::db(0.001);
+        for (order, intercept) in [(2, 20.0), (3, 0.0), (5, -10.0), (7, -18.0)] {
+            let intercept = Level::dbm(intercept);
+            for strongest in [-60.0, -30.0, -10.0, 5.0].map(Level::dbm) {
+                for floor in [-140.0, -120.0, -80.0].map(Level::dbm) {
+                    let of = (order, intercept);
+                    let least = needed(&[of], floor, strongest, &patterns);
+                    let with = |one: Level| strongest_with(one, strongest, &patterns, of);
+                    let nearly = (least - step).min(strongest);
+                    assert!(
+                        with(nearly) < floor || nearly == strongest,
+                        "{order} {strongest} {floor}"
+                    );
+                    if least > strongest {
+                        assert!(with(strongest) < floor, "{order} {strongest} {floor}");
+                    }
+                    // Of order 7 the pattern that gains most holds nobody once.
+                    let slack = Decibels::db(if order == 7 { 4.0 } else { 0.001 });
+                    if least + slack < strongest {
+                        assert!(with(least + slack) >= floor, "{order} {strongest} {floor}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn of_several_orders_the_easiest_decides_and_where_there_is_none_nothing_suffices() {
+        let patterns = Patterns::up_to(7, 3);
+        let of = |intercepts: &[(u32, Level)]| {
+            needed(intercepts, Level::dbm(-120.0), Level::dbm(-20.0), &patterns)
+        };
+        let [two, three] = [(2, Level::dbm(40.0)), (3, Level::dbm(5.0))];
+        assert_eq!(of(&[two, three]), of(&[two]).min(of(&[three])));
+        assert!(of(&[two]) != of(&[three]));
+        assert!(of(&[]) > Level::dbm(-20.0));
+    }
+
+    #[test]
+    fn no_carrier_arrives_stronger_than_is_reckoned_before_its_way_is_worked_out() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let (mut inside, mut far) = (0, Decibels::db(1_000.0));
+        for receiver in &scene.receivers {
+            for (index, transmitter) in scene.transmitters.iter().enumerate() {
+                let most = at_most(&scene, transmitter, receiver);
+                let spare = most - arrived(&scene, index, transmitter, receiver).level;
+                assert!(
+                    spare >= Decibels::db(-1e-9),
+                    "{} at {}",
+                    transmitter.name,
+                    receiver.name
+                );
+                let ends = [transmitter.mast, receiver.mast].map(|mast| &scene.masts[mast]);
+                if transmitter.unit == receiver.unit {
+                    // Inside one box there is nothing to reckon.
+                    assert!(spare < Decibels::db(1e-9));
+                    inside += 1;
+                } else if ends[0].site != ends[1].site {
+                    far = far.min(spare);
+                }
+            }
+        }
+        assert!(inside > 0 && far < Decibels::db(3.0), "{inside} {far}");
+    }
+
+    /// Of all who stand only the trial's own power is changed: from some power on it is strong enough, and not a little below.
+    #[test]
+    fn a_class_is_concerned_once_the_trial_is_strong_enough_for_a_product_that_is_told() {
+        let plan = plan(CROWDED);
+        let what = Use::CrossBand {
+            legs: [145_350_000, 433_550_000].map(|hertz| crate::scenario::Channel {
+                frequency: Frequency::hz(hertz),
+                tone: None,
+            }),
+        };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let listening = Listening {
+            channel: Span::between(Frequency::hz(0), Frequency::hz(0)),
+            floor: Some(Level::dbm(-125.0)),
+            concern: Concern::Plain,
+            concern_of_slices: Concern::Plain,
+            places: Vec::new(),
+            keen: Vec::new(),
+        };
+        let listening = vec![&listening; scene.receivers.len()];
+        let crowd = Crowd::of(&scene, &listening, false);
+        let patterns = Patterns::up_to(7, 3);
+        let audience = Audience::default();
+        let mut told = 0;
+        for worse in [0.0, 25.0].map(Decibels::db) {
+            for class in &crowd.classes.all {
+                let receiver = scene.receivers.get(class.members[0]).unwrap();
+                let with = |power: f64| {
+                    let mut scene = scene.clone();
+                    scene.transmitters = scene.transmitters.changed_where(
+                        |one| !one.legs.is_none(),
+                        |one| one.power.value = Level::dbm(power),
+                    );
+                    let wanted = Wanted {
+                        focus: Legs::FIRST,
+                        within: Within::all(plan.settings.horizon.value - worse),
+                    };
+                    let request = Request::new(
+                        &scene,
+                        &crowd,
+                        &listening,
+                        &audience,
+                        (Part::OnTrial, wanted),
+                    );
+                    let is_concerned = class.is_concerned(&request, receiver, &patterns);
+                    let on_trial = request.transmitters();
+                    let most = on_trial
+                        .map(|(_, one)| at_most(&scene, one, receiver))
+                        .max()
+                        .unwrap();
+                    let products = patterns.intercepts(&receiver.figures).into_iter();
+                    let products = products
+                        .map(|of| strongest_with(most, most.max(class.most), &patterns, of));
+                    let spare = products.max().unwrap() - class.floor(&request);
+                    (is_concerned, spare)
+                };
+                for power in -10..12 {
+                    let (is_concerned, spare) = with(f64::from(power) * 10.0);
+                    assert!(
+                        is_concerned || spare < Decibels::ZERO,
+                        "{} {power}",
+                        receiver.name
+                    );
+                    // Of order 7 nobody enters the strongest pattern once: see above.
+                    assert!(
+                        !is_concerned || spare > Decibels::db(-4.0 * 3.0),
+                        "{} {power} {spare}",
+                        receiver.name
+                    );
+                    told += usize::from(is_concerned);
+                }
+            }
+        }
+        assert!(told > 0);
+    }
+}

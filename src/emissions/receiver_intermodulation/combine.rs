@@ -523,6 +523,8 @@ mod tests {
     use super::super::pattern::patterns;
     use super::*;
     use crate::quantity::Frequency;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
 
     /// Every choice of distinct arrivals for every pattern, one after the other.
     fn plain(cast: &Cast<'_>, patterns: &[Pattern], hunt: &Hunt) -> Vec<Found> {
@@ -578,7 +580,7 @@ mod tests {
 
     fn arrivals() -> impl Strategy<Value = Vec<Arrival>> {
         // A coarse raster makes landings and equal frequencies common.
-        let one = (1i64..60, -60i32..0, 0usize..4, any::<bool>());
+        let one = (1i64..60, -60i32..20, 0usize..4, any::<bool>());
         proptest::collection::vec(one, 1..7).prop_map(|all| {
             let arrivals = all.into_iter().enumerate();
             let of = |(transmitter, (place, level, leg, is_ours))| Arrival {
@@ -590,6 +592,36 @@ mod tests {
             };
             arrivals.map(of).collect()
         })
+    }
+
+    #[test]
+    fn what_the_victim_does_not_bring_its_sources_must() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let with = |is_ours: bool, legs: Legs| {
+            let mut all = scene.receivers.iter();
+            let mut one = all
+                .find(|one| one.owner.is_ours() == is_ours)
+                .unwrap()
+                .clone();
+            one.legs = legs;
+            one
+        };
+        let [first, second] = [Legs::FIRST, Legs::SECOND].map(Need::Leg);
+        for (is_ours, legs, focus, needs) in [
+            (true, Legs::NONE, Legs::NONE, vec![]),
+            (false, Legs::NONE, Legs::NONE, vec![Need::Ours]),
+            (true, Legs::NONE, Legs::FIRST, vec![first]),
+            (false, Legs::NONE, Legs::SECOND, vec![second]),
+            (false, Legs::NONE, Legs::BOTH, vec![first, second]),
+            (true, Legs::FIRST, Legs::FIRST, vec![]),
+            (true, Legs::FIRST, Legs::BOTH, vec![second]),
+            (true, Legs::SECOND, Legs::BOTH, vec![first]),
+            (true, Legs::BOTH, Legs::BOTH, vec![]),
+        ] {
+            let receiver = with(is_ours, legs);
+            assert_eq!(Need::beyond(&receiver, focus), needs, "{legs:?} {focus:?}");
+        }
     }
 
     proptest! {

@@ -233,3 +233,142 @@ impl Sums {
             .filter(move |sum| (low..=high).contains(&sum.hertz))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn arrivals() -> impl Strategy<Value = Vec<Arrival>> {
+        // A coarse raster makes equal frequencies and equal levels common.
+        proptest::collection::vec((1i64..40, -50i32..0), 1..12).prop_map(|all| {
+            let all = all.into_iter().enumerate();
+            all.map(|(transmitter, (place, level))| Arrival {
+                transmitter,
+                frequency: Frequency::hz(145_000_000 + place * 12_500),
+                level: Level::dbm(f64::from(level)),
+                legs: Legs::NONE,
+                is_ours: false,
+            })
+            .collect()
+        })
+    }
+
+    /// The pairs of a company that come to something between two frequencies at a level, by place.
+    fn plainly(
+        all: &[Arrival],
+        (p, q): (i64, i64),
+        (low, high): (i64, i64),
+        least: f64,
+    ) -> Vec<([u32; 2], i64)> {
+        let mut found = Vec::new();
+        for (one_place, one) in all.iter().enumerate() {
+            for (other_place, other) in all.iter().enumerate() {
+                let is_twice = p == q && other_place <= one_place;
+                let hertz = p * one.frequency.as_hz() + q * other.frequency.as_hz();
+                let level =
+                    p.abs() as f64 * one.level.as_dbm() + q.abs() as f64 * other.level.as_dbm();
+                if one.frequency != other.frequency
+                    && !is_twice
+                    && (low..=high).contains(&hertz)
+                    && level >= least
+                {
+                    let places =
+                        [one_place, other_place].map(|place| u32::try_from(place).unwrap());
+                    found.push((places, hertz));
+                }
+            }
+        }
+        found
+    }
+
+    proptest! {
+        #[test]
+        fn sums_are_those_of_every_pair_of_two_frequencies(
+            arrivals in arrivals(),
+            p in prop_oneof![-3i64..0, 1i64..4],
+            q in prop_oneof![-3i64..0, 1i64..4],
+            off in -600_000i64..600_000,
+            width in 0i64..200_000,
+            leasts in proptest::collection::vec(-300.0f64..0.0, 1..4),
+        ) {
+            let company = Company::of(arrivals);
+            let room = Room::default();
+            let low = (p + q) * 145_250_000 + off;
+            let mut lowest = f64::INFINITY;
+            // What was kept for one who asked serves the next.
+            for least in leasts {
+                let sums = company.sums(p, q, least, &room).unwrap();
+                let mut found: Vec<_> = sums
+                    .between(low, low + width, least)
+                    .map(|sum| (sum.places, sum.hertz))
+                    .collect();
+                found.sort_unstable();
+                prop_assert_eq!(
+                    found,
+                    plainly(company.by_level(), (p, q), (low, low + width), least)
+                );
+                // No more is kept than what is up to ten decibels fainter than anybody asked for, and each pair once.
+                lowest = least.min(lowest);
+                let all = plainly(company.by_level(), (p, q), (i64::MIN, i64::MAX), lowest - STEP);
+                prop_assert!(sums.entries.len() <= all.len());
+                let taken = MOST_SUMS - room.0.load(Ordering::Relaxed);
+                prop_assert_eq!(taken, sums.entries.len());
+            }
+        }
+
+        #[test]
+        fn those_between_two_frequencies_are_found_with_their_places(
+            arrivals in arrivals(),
+            low in 145_000_000i64..145_500_000,
+            width in 0i64..200_000,
+        ) {
+            let company = Company::of(arrivals);
+            let mut found: Vec<usize> = company.between(low, low + width).map(|one| one.0).collect();
+            found.sort_unstable();
+            let plain = company.by_level().iter().enumerate();
+            let plain = plain.filter(|(_, one)| (low..=low + width).contains(&one.frequency.as_hz()));
+            prop_assert_eq!(found, plain.map(|(place, _)| place).collect::<Vec<_>>());
+        }
+    }
+
+    #[test]
+    fn edges_are_among_those_between_two_frequencies() {
+        let at = |transmitter, khz: i64| Arrival {
+            transmitter,
+            frequency: Frequency::hz(khz * 1_000),
+            level: Level::dbm(-20.0),
+            legs: Legs::NONE,
+            is_ours: false,
+        };
+        let company = Company::of(
+            [145_100, 145_200, 145_300]
+                .iter()
+                .enumerate()
+                .map(|(i, &khz)| at(i, khz))
+                .collect(),
+        );
+        let found = company.between(145_100_000, 145_300_000).count();
+        assert_eq!(found, 3);
+        assert_eq!(company.between(145_100_001, 145_299_999).count(), 1);
+    }
+
+    #[test]
+    fn where_there_is_no_room_nothing_is_kept_and_nobody_is_told_a_part() {
+        let of = |place: i64| Arrival {
+            transmitter: 0,
+            frequency: Frequency::hz(145_000_000 + place * 12_500),
+            level: Level::dbm(-20.0),
+            legs: Legs::NONE,
+            is_ours: false,
+        };
+        let company = Company::of((0..4).map(of).collect());
+        // Six pairs of four.
+        let room = Room(AtomicUsize::new(5));
+        assert!(company.sums(1, 1, -100.0, &room).is_none());
+        assert!(company.sums(1, 1, -100.0, &Room::default()).is_none());
+        let room = Room(AtomicUsize::new(6));
+        assert!(company.sums(2, 2, -100.0, &room).is_some());
+        assert_eq!(room.0.load(Ordering::Relaxed), 0);
+    }
+}

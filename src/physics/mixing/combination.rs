@@ -182,4 +182,21 @@ mod tests {
         let narrow = Span::between(Frequency::hz(100), Frequency::hz(101));
         assert_eq!(fundamentals(narrow, 3), None);
     }
+
+    #[test]
+    fn what_several_may_be_off_adds_up_whatever_the_signs() {
+        assert_eq!(
+            adding_up(&[(2, Offset::hz(364)), (-3, Offset::hz(1_084))]),
+            Offset::hz(2 * 364 + 3 * 1_084)
+        );
+        assert_eq!(adding_up(&[]), Offset::hz(0));
+    }
+
+    #[test]
+    fn terms_that_take_no_part_are_not_written() {
+        assert_eq!(
+            arithmetic(&[(0, TWO), (-1, TWO), (0, TWO), (2, SEVENTY)]),
+            "2 × 433.4500 − 145.2250"
+        );
+    }
 }

@@ -227,4 +227,26 @@ mod tests {
         let up = loss(&level_path(435, 5_000.0, [50.0, 1.5]));
         assert_eq!(up, loss(&level_path(435, 5_000.0, [1.5, 50.0])));
     }
+
+    /// Between 40 and 100 m the loss goes along a straight line over the logarithm of the distance, from free space to the
+    /// formula: ITU-R SM.2028 (from memory).
+    #[test]
+    fn near_by_the_loss_goes_over_into_free_space_along_the_logarithm() {
+        let [base, mobile] = [30.0, 1.5].map(Length::metres);
+        let path = |metres: f64| PathGeometry {
+            environment: Environment::Town,
+            ..level_path(435, metres, [30.0, 1.5])
+        };
+        let at = |metres: f64| near_and_far(&path(metres), base, mobile).as_db();
+        let free = |metres: f64| free_space(&path(metres)).as_db();
+        assert!((at(40.0) - free(40.0)).abs() < 1e-9);
+        assert!((at(10.0) - free(10.0)).abs() < 1e-9);
+        let (near, far) = (at(40.0), at(100.0));
+        assert!(far > free(100.0) + 1.0);
+        assert!((at(99.999) - far).abs() < 0.01);
+        // The geometric mean is half the way, its square root a quarter of it.
+        let half = (40.0f64 * 100.0).sqrt();
+        assert!((at(half) - f64::midpoint(near, far)).abs() < 1e-6);
+        assert!((at((40.0 * half).sqrt()) - (0.75 * near + 0.25 * far)).abs() < 1e-6);
+    }
 }

@@ -159,4 +159,37 @@ mod tests {
             .to_vec();
         assert!(losses.is_sorted_by(|low, high| low >= high), "{losses:?}");
     }
+
+    /// ITU-R P.526, the admittance of the surface and the first term of the residue series (from memory), worked out by
+    /// another program: 60 km over land between 100 and 50 m, where the ground matters most.
+    #[test]
+    fn at_low_frequencies_the_ground_counts_as_the_published_formulas_say() {
+        for (hertz, polarisation, admittance, term) in [
+            (1_000_000, Polarisation::Vertical, 0.135_128_767, 21.318_284),
+            (
+                1_000_000,
+                Polarisation::Horizontal,
+                0.002_317_439,
+                50.227_049,
+            ),
+            (300_000, Polarisation::Vertical, 0.354_958_298, -1.466_867),
+            (10_000, Polarisation::Vertical, 6.016_746_319, -65.789_779),
+            (
+                145_000_000,
+                Polarisation::Vertical,
+                0.016_120_604,
+                15.793_875,
+            ),
+        ] {
+            let path = PathGeometry {
+                frequency: crate::quantity::Frequency::hz(hertz),
+                polarisation,
+                ..level_path(145, 60_000.0, [100.0, 50.0])
+            };
+            let found = surface_admittance(polarisation, hertz as f64 / 1e6, 8_500.0);
+            assert!((found - admittance).abs() < 1e-8, "{hertz}: {found}");
+            let found = first_term(&path, 8_500_000.0, 60_000.0, [100.0, 50.0]).as_db();
+            assert!((found - term).abs() < 1e-5, "{hertz}: {found}");
+        }
+    }
 }

@@ -1,0 +1,210 @@
+//! What is met fast, against what plain enumeration meets: one small question at a time. A wider sample stands beside.
+
+use super::ear::Ear;
+use super::meet::{Standing, meet_plainly};
+use super::{Encounter, departure, meet};
+use crate::emissions::{self, Audience, Crowd, Line, Listening, Part, Request, Wanted, Within};
+use crate::provenance::{Origin, Sourced};
+use crate::quantity::{Decibels, Frequency, Offset};
+use crate::scenario::{Channel, Legs, Plan, Use};
+use crate::scene::sample::{CROWDED, plan};
+use crate::scene::{Scene, Trial};
+use std::sync::Arc;
+
+/// The crowded hill with somebody half a second IF beside the relay, and joints that are no good.
+fn crowded() -> Plan {
+    let mut plan = plan(&format!(
+        "{CROWDED}  - {{name: Near, frequency: 145.4525, erp: 25 W, at: [54.4160, -0.5320]}}\n"
+    ));
+    plan.settings.passive = Some(Sourced::new(
+        Decibels::db(80.0),
+        Origin::Said(Arc::from("a test")),
+    ));
+    plan
+}
+
+fn cross_band(khz: [i64; 2]) -> Use {
+    let legs = khz.map(|khz| Channel {
+        frequency: Frequency::hz(khz * 1000),
+        tone: None,
+    });
+    Use::CrossBand { legs }
+}
+
+fn agree(plan: &Plan, station: usize, khz: [i64; 2], are_many: bool) {
+    let what = cross_band(khz);
+    let scene = Scene::build(plan, Some(Trial::of(station, &what)));
+    let standing = Standing::of(&vec![scene.clone(); if are_many { 16 } else { 1 }]);
+    for focus in Legs::ALL {
+        let mut plain = meet_plainly(&scene, Wanted::of(&scene, focus));
+        plain.retain(|one| one.concerns_us(&scene));
+        assert!(!plain.is_empty());
+        for within in [plan.settings.horizon.value, Decibels::db(-25.0)] {
+            let wanted = Wanted {
+                focus,
+                within: Within::all(within),
+            };
+            let fast = standing.gather(&scene).meet(wanted);
+            let plain = plain.iter().filter(|one| one.margin() <= within);
+            let plain: Vec<&Encounter> = plain.collect();
+            assert_eq!(format!("{fast:?}"), format!("{plain:?}"));
+        }
+    }
+}
+
+#[test]
+fn of_a_relay_on_usual_channels_nothing_is_missed() {
+    agree(&crowded(), 0, [145_350, 433_550], false);
+}
+
+#[test]
+fn of_a_relay_on_usual_channels_nothing_is_missed_where_many_ask() {
+    agree(&crowded(), 0, [145_350, 433_550], true);
+}
+
+#[test]
+fn of_a_relay_that_the_edge_of_a_carrier_reaches_nothing_is_missed() {
+    agree(&crowded(), 2, [145_659, 433_459], true);
+}
+
+#[test]
+fn of_a_relay_on_its_own_third_harmonic_nothing_is_missed() {
+    agree(&crowded(), 0, [145_225, 435_675], true);
+}
+
+#[test]
+fn of_a_relay_beside_a_packet_station_nothing_is_missed() {
+    agree(&crowded(), 2, [145_103, 433_450], false);
+}
+
+#[test]
+fn of_a_plan_without_anything_under_trial_nothing_is_missed() {
+    let plan = crowded();
+    let scene = Scene::build(&plan, None);
+    let mut plain = meet_plainly(&scene, Wanted::of(&scene, Legs::NONE));
+    plain.retain(|one| one.concerns_us(&scene));
+    assert!(plain.len() > 10);
+    let fast = meet(&scene, Legs::NONE);
+    assert_eq!(format!("{fast:?}"), format!("{plain:?}"));
+}
+
+/// Whether somebody who makes the focus whole might hear a line, by bounds alone, each a little wider than it is.
+fn might_be_heard(
+    scene: &Scene<'_>,
+    ears: &[Ear],
+    line: &Line,
+    (part, wanted): (Part, Wanted),
+) -> bool {
+    let slack = Decibels::db(3.0);
+    let from = departure(scene, line);
+    let worse = scene.plan.settings.horizon.value - wanted.within.plain;
+    let might = |(index, receiver): (usize, &crate::scene::Receiver)| {
+        let is_asked = match part {
+            Part::Standing => line.is_ours || receiver.owner.is_ours(),
+            Part::Beside => !line.is_ours && !receiver.owner.is_ours(),
+            Part::OnTrial | Part::Plain => true,
+        };
+        let lost = from.map_or(Decibels::ZERO, |from| {
+            scene.least_loss(from, receiver, line.frequency)
+        });
+        let level = line.level - lost + slack;
+        is_asked
+            && line.legs.and(receiver.legs) == wanted.focus
+            && if line.heard_by.is_some() {
+                let floor = ears[index].listening.floor.map(|floor| floor + worse);
+                line.heard_by == Some(index) && floor.is_some_and(|floor| level >= floor)
+            } else {
+                ears[index].listening.places.iter().any(|heard| {
+                    let wider = heard.reach + Offset::hz(25_000);
+                    let as_faint = (heard.faintest, heard.sense);
+                    let wider = emissions::Heard::new((heard.middle, wider), as_faint);
+                    wider.covers(&line.trace()) && level >= heard.faintest(Within::all(worse))
+                })
+            }
+    };
+    scene.receivers.from(0).any(might)
+}
+
+/// What is left out beforehand is what saves the time of a search.
+#[test]
+fn no_line_is_made_that_by_all_bounds_nobody_can_hear() {
+    let plan = crowded();
+    let what = cross_band([145_350, 433_550]);
+    let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+    let ears: Vec<Ear> = scene
+        .receivers
+        .iter()
+        .map(|one| Ear::of(&scene, one))
+        .collect();
+    let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
+    let first = scene.receivers.standing();
+    let on_trial = listening.iter().enumerate().skip(first);
+    let audience = Audience::of(on_trial.map(|(index, one)| (index, *one)));
+    let horizon = plan.settings.horizon.value;
+    let others: Vec<usize> = (0..first)
+        .filter(|&index| !scene.receivers.get(index).unwrap().owner.is_ours())
+        .collect();
+    for (part, focus) in [
+        (Part::Standing, Legs::NONE),
+        (Part::Beside, Legs::NONE),
+        (Part::OnTrial, Legs::FIRST),
+        (Part::OnTrial, Legs::SECOND),
+        (Part::OnTrial, Legs::BOTH),
+    ] {
+        let mut few = 0;
+        for are_many in [false, true] {
+            let crowd = if part == Part::Beside {
+                Crowd::beside(&scene, &listening, others.clone())
+            } else {
+                Crowd::of(&scene, &listening, are_many)
+            };
+            let lines = |part: Part, within: Decibels| {
+                let wanted = Wanted {
+                    focus,
+                    within: Within::all(within),
+                };
+                let request = Request::new(&scene, &crowd, &listening, &audience, (part, wanted));
+                let mut lines = Vec::new();
+                // Carriers and their harmonics are so few that all are made.
+                let many = emissions::ALL.iter();
+                for emission in many.filter(|one| !one.is_plain && one.topic.id != "harmonic") {
+                    (emission.generate)(&request, &mut lines);
+                }
+                lines
+            };
+            for within in [horizon, Decibels::db(-25.0)] {
+                let made = lines(part, within);
+                // For many who ask, one look at a coarser map stands for all who stand.
+                for line in made.iter().filter(|_| !are_many) {
+                    let wanted = Wanted {
+                        focus,
+                        within: Within::all(within),
+                    };
+                    assert!(
+                        might_be_heard(&scene, &ears, line, (part, wanted)),
+                        "{part:?} {focus:?} {within} {line:?}"
+                    );
+                }
+                if are_many {
+                    assert!(
+                        within < horizon || made.len() <= 4 * few,
+                        "{} for {few}",
+                        made.len()
+                    );
+                } else if within == horizon {
+                    few = made.len();
+                }
+                if within == horizon {
+                    assert!(!made.is_empty());
+                    let plain = lines(Part::Plain, within);
+                    assert!(
+                        plain.len() > made.len(),
+                        "{} of {}",
+                        made.len(),
+                        plain.len()
+                    );
+                }
+            }
+        }
+    }
+}
