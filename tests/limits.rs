@@ -630,7 +630,7 @@ fn ten_thousand_neighbours_and_a_million_pairs_are_asked_about_before_any_work()
     }
     // Where a lower order is enough to make it answerable, the message names it.
     let some = workload::Workload {
-        neighbours: 540,
+        neighbours: 1_250,
         ..workload::S
     };
     let path = file("some.yaml", &some.scenario());

@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 use std::sync::Mutex;
 
+use rayon::prelude::*;
+
 use super::tally::Tally;
 use crate::assess::{asked_in, findings_in, findings_of_the_net, heard_in};
 use crate::checks::Situation;
@@ -114,15 +116,10 @@ impl<'a> Judge<'a> {
         let proposal = proposal(search, [ANYWHERE; 2]);
         let common = Common::built(&ground, plan, Some(Trial::whole(&proposal)));
         let [first, second] = channels;
-        let scenes: Vec<Scene<'_>> = first
-            .iter()
-            .map(|&leg| common.scene([leg, ANYWHERE], Legs::FIRST))
-            .chain(
-                second
-                    .iter()
-                    .map(|&leg| common.scene([ANYWHERE, leg], Legs::SECOND)),
-            )
-            .collect();
+        let with_first = |&leg: &Frequency| common.scene([leg, ANYWHERE], Legs::FIRST);
+        let with_second = |&leg: &Frequency| common.scene([ANYWHERE, leg], Legs::SECOND);
+        let scenes = first.par_iter().map(with_first);
+        let scenes: Vec<Scene<'_>> = scenes.chain(second.par_iter().map(with_second)).collect();
         let standing = Standing::of(&scenes);
         let nobody = common.scene([ANYWHERE; 2], Legs::NONE);
         let network = Network::of(&nobody, Some(Trial::whole(&proposal)));
