@@ -128,6 +128,38 @@ fn a_search_finds_of_every_pair_what_judging_it_alone_finds() {
     assert!(shared > 0, "no leg lies where the plan talks already");
 }
 
+/// Where every channel of the one leg conflicts, the other leg is asked only as far as the least bad of these: of each pair the
+/// worst must still be there.
+#[test]
+fn where_one_leg_always_conflicts_the_worst_of_the_other_is_still_found() {
+    let plan = sample(&STATIONS, &NEIGHBOURS);
+    let at = |hertz: i64| Frequency::hz(hertz);
+    let one = |hertz: i64| Span::between(at(hertz), at(hertz));
+    // Town's input and output, and what is as good as a step beside each; Coast's output among the others.
+    let always = [145_050_000, 145_062_500, 145_637_500, 145_650_000].map(one);
+    let others = vec![Span::between(at(433_050_000), at(433_400_000))];
+    for range in [
+        [others.clone(), always.to_vec()],
+        [always.to_vec(), others.clone()],
+    ] {
+        let mut search = Search {
+            range: SearchRange::CrossBand(range),
+            ..plan.searches[0].clone()
+        };
+        search.step.value = Offset::hz(12_500);
+        let all = pairs(&search);
+        let found = rank(&plan, &search, all.len());
+        assert_eq!((found.rows.len(), found.refused_by_a_leg), (116, 116));
+        let mut margins = BTreeSet::new();
+        for row in &found.rows {
+            let legs = [row.legs[0], row.legs[1]];
+            assert_says(row, judged_alone(&plan, &proposed(&search, legs)));
+            margins.insert(row.worst_margin);
+        }
+        assert!(margins.len() > 5, "{margins:?}");
+    }
+}
+
 /// The law refuses every leg, and what is met there is mild: a search must not stop at the first for want of the second.
 #[test]
 fn what_only_the_law_refuses_has_the_margin_that_check_gives() {
