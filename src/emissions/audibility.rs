@@ -56,8 +56,8 @@ type Bin = [Needed; 3];
 /// A stretch of bins.
 type Page = [Bin; PAGE];
 
-/// No encounter gains more than so many decibels for each of a line.
-const STEEPEST: f64 = 16.0;
+/// Places near somebody whose encounters gain more than so many decibels for each of a line are kept with all others.
+const STEEPEST: u32 = 16;
 
 /// How many bins a page has.
 const PAGE: usize = 256;
@@ -89,7 +89,7 @@ impl Audibility {
                 } => 0,
                 Sense {
                     concern: Concern::Nearby,
-                    ..
+                    slope: ..=STEEPEST,
                 } => 1,
                 Sense { .. } => 2,
             };
@@ -131,7 +131,7 @@ impl Audibility {
         let last = bin(frequency + edge);
         let is_heard = |[plain, nearby, others]: &Bin| {
             plain.is_reached(level, worse.plain)
-                || nearby.is_reached(level, worse.nearby * (1.0 / STEEPEST))
+                || nearby.is_reached(level, worse.nearby * (1.0 / f64::from(STEEPEST)))
                 || others.is_reached(level, Decibels::ZERO)
         };
         last >= BINS

@@ -93,7 +93,7 @@ impl Crowd {
         }
     }
 
-    /// What arrives at an antenna of a transmitter who stands, worked out once; none where that is not kept.
+    /// What arrives at an antenna of a transmitter, worked out once of each who stands where many will ask.
     pub(super) fn arriving(
         &self,
         scene: &Scene<'_>,

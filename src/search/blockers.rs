@@ -30,8 +30,10 @@ const MOST_TRIED: usize = 20_000;
 /// Choice: to ask more than a handful of others to be silent is no plan.
 const MOST_TAKEN: usize = 8;
 
-/// Conflicts of single legs with no more margin than this, in dB, are asked for first, and then all of them: among many
-/// neighbours there is much that is milder than what decides.
+/// Conflicts of single legs with no more margin than this, in dB, are asked for first, and then all of them.
+///
+/// # Source
+/// Choice: among many neighbours there is much that is milder than what decides.
 const AT_FIRST: [f64; 2] = [-60.0, -40.0];
 
 /// What would make a candidate safe.
@@ -123,7 +125,7 @@ pub(super) fn freed(
             // The first may do; if it does not, more are asked in the same plan.
             now.sort_by_key(|one| one.place);
             left.extend(now.split_off(at_once.min(now.len())));
-            at_once *= 2;
+            at_once = MOST.min(at_once * 2);
         }
         let found = match question {
             Some((&Asked::Legs(within), known)) => of_legs(sweep.judge(), &now, within, known),
