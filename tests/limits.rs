@@ -13,7 +13,7 @@ use std::time::{Duration, Instant};
 use quietpair::assess::{Verdict, assess, judge};
 use quietpair::effort::{CEILING, Effort};
 use quietpair::finding::Finding;
-use quietpair::physics::geodesic::{chord, course};
+use quietpair::physics::geodesic::{Spoke, chord, course};
 use quietpair::physics::mixing::{
     arithmetic, combinations, combined_frequency, product_tolerance, product_width, products,
 };
@@ -134,7 +134,7 @@ fn the_poles_and_antipodes_are_half_a_meridian_apart() {
         (at(0.0, 0.0), at(0.0, 180.0)),
         (at(0.5, 0.0), at(-0.5, 179.7)),
     ] {
-        assert!(chord(from, to) < course(from, to).distance);
+        assert!(chord(Spoke::to(from), Spoke::to(to)) < course(from, to).distance);
         assert!(course(from, to).bearing.as_degrees().is_finite());
     }
     // From pole to pole nothing is heard, and free space is the least that is lost.
@@ -171,8 +171,8 @@ fn across_the_date_line_is_as_far_as_anywhere_else() {
         let here = course(at(-17.0, 0.0), at(-17.2, shifted)).distance;
         near(across.as_metres(), here.as_metres(), 1e-3);
         let (straight, same) = (
-            chord(at(-17.0, west), at(-17.2, east)),
-            chord(at(-17.0, 0.0), at(-17.2, shifted)),
+            chord(Spoke::to(at(-17.0, west)), Spoke::to(at(-17.2, east))),
+            chord(Spoke::to(at(-17.0, 0.0)), Spoke::to(at(-17.2, shifted))),
         );
         near(straight.as_metres(), same.as_metres(), 1e-3);
     }

@@ -1,5 +1,7 @@
 //! Two carriers at one transmitter's socket: its own, and one that comes in by the antenna.
 
+use rayon::prelude::*;
+
 use super::request::Socket;
 use super::{Birth, Line, Request, Source, Trace};
 use crate::budget::{Ledger, Total, starting_at};
@@ -39,15 +41,15 @@ pub(super) struct Meeting<'a> {
 /// The transmitters of one box are never keyed together and meet nowhere.
 pub(super) fn meetings<'a>(
     request: &Request<'a>,
-    is_of_interest: impl Fn(&Meeting<'_>) -> bool,
+    is_of_interest: impl Fn(&Meeting<'_>) -> bool + Sync,
 ) -> Vec<Meeting<'a>> {
     let scene = request.scene;
-    let mut found = Vec::new();
-    for (own, ours) in request.hosts() {
+    let at_a_host = |&(own, ours): &(usize, &'a Transmitter)| {
         let Some(from) = scene.reach_of_transmitter(own) else {
-            continue;
+            return Vec::new();
         };
         let socket = request.socket(from);
+        let mut found = Vec::new();
         for (foreign, theirs) in request.partners(own) {
             let legs = ours.legs.and(theirs.legs);
             if ours.frequency == theirs.frequency {
@@ -72,9 +74,22 @@ pub(super) fn meetings<'a>(
                 found.push(meeting);
             }
         }
+        found
+    };
+    let hosts: Vec<(usize, &Transmitter)> = request.hosts().collect();
+    if request.is_for_antennas() {
+        let hosts = hosts.par_iter().with_min_len(AT_ONCE);
+        return hosts.flat_map_iter(at_a_host).collect();
     }
-    found
+    // Whoever asks here may hold what another asks for, so that nobody else is to be served meanwhile.
+    hosts.iter().flat_map(at_a_host).collect()
 }
+
+/// So many hosts are gone through by one processor.
+///
+/// # Source
+/// Choice: a few hundred take less time than to set another processor to them.
+const AT_ONCE: usize = 512;
 
 /// Enters the way of a foreign carrier to a transmitter's socket.
 pub(super) fn arrive(scene: &Scene<'_>, foreign: usize, own: usize, ledger: &mut impl Ledger) {

@@ -1,32 +1,40 @@
 //! Those who stand whatever is under trial, and what is kept of them for all who ask.
 
 use std::borrow::Cow;
-use std::sync::OnceLock;
+use std::collections::BTreeMap;
+use std::sync::{Arc, OnceLock};
 
 use super::audibility::Audibility;
-use super::listening::Sense;
+use super::listening::{Keen, Sense};
 use super::receiver_intermodulation::{Classes, Patterns};
 use super::{Audience, Listening};
 use crate::quantity::Level;
-use crate::scene::{Reach, Scene};
+use crate::scene::{Bound, Reach, Scene};
 
 /// Those who stand whatever is under trial, as far as makers of lines have to know them.
 #[derive(Debug, Default)]
 pub struct Crowd {
-    /// Those who hear.
-    pub(super) all: Hearing,
-    /// Of these, our own.
-    pub(super) ours: Hearing,
+    /// Who hears where, whoever is keyed with whom.
+    pub(super) around: Arc<Around>,
     /// Its receivers, as far as they hear everybody alike.
     pub(super) classes: Classes,
     /// The shapes of the products that are looked for.
     pub(super) patterns: OnceLock<Patterns>,
     /// Whether so many scenes ask that it pays to keep what they ask for.
     pub(crate) are_many_to_ask: bool,
+}
+
+/// Who hears where, and what is kept of the ways to them.
+#[derive(Debug, Default)]
+pub(super) struct Around {
+    /// Those who hear.
+    pub(super) all: Hearing,
+    /// Of these, our own.
+    pub(super) ours: Hearing,
     /// By antenna, what a line must at least leave there with for any of them to hear it, by frequency.
     pub(super) audibility: Vec<OnceLock<Audibility>>,
     /// By antenna under trial, what arrives there of each transmitter who stands, as far as that was asked for.
-    pub(super) arriving: Vec<OnceLock<Vec<OnceLock<Level>>>>,
+    arriving: Vec<OnceLock<Vec<OnceLock<Level>>>>,
 }
 
 /// Some who hear.
@@ -37,6 +45,21 @@ pub(super) struct Hearing {
     pub(super) audience: Audience,
     /// By antenna, what a line must at least leave there with for any of them to hear it, by sense.
     audible: Vec<OnceLock<Vec<(Sense, Level)>>>,
+    /// All of them, those together to whom no way loses less than to each other.
+    vantages: Vec<Vantage>,
+}
+
+/// Some who hear, with one bound for the ways to all of them.
+#[derive(Debug)]
+struct Vantage {
+    /// The antenna of one of them.
+    mast: usize,
+    /// By index into the scene.
+    members: Vec<usize>,
+    /// Their boxes, in order: to these the bound is another one.
+    units: Vec<usize>,
+    /// The keenest of them, by sense.
+    keen: Vec<Keen>,
 }
 
 impl Hearing {
@@ -44,21 +67,98 @@ impl Hearing {
         let places = members.iter();
         let places = places.filter_map(|&index| Some((index, *listening.get(index)?)));
         Self {
-            audience: Audience::of(places),
+            audience: Audience::of(places.clone()),
             audible: by_antenna(scene),
+            vantages: Vantage::all(scene, places),
             members,
         }
     }
 
-    /// What a line must at least leave an antenna with for any of them to hear it, by sense.
+    /// What a line must at least leave an antenna with to be just within the horizon of any of them, by sense.
     pub(super) fn audible_from(
         &self,
+        (scene, listening): (&Scene<'_>, &[&Listening]),
         from: Reach,
-        work_out: impl FnOnce(&[usize]) -> Vec<(Sense, Level)>,
     ) -> Cow<'_, [(Sense, Level)]> {
+        let work_out = || {
+            let mut needed = Least::default();
+            for vantage in &self.vantages {
+                if vantage.units.binary_search(&from.unit).is_ok() {
+                    let members = vantage.members.iter().copied();
+                    needed.of_each((scene, listening), members, from);
+                } else {
+                    let lost = scene.least_lost_between(from.mast, vantage.mast);
+                    needed.lower(lost, &vantage.keen);
+                }
+            }
+            needed.0
+        };
         match self.audible.get(from.mast) {
-            Some(known) => Cow::Borrowed(known.get_or_init(|| work_out(&self.members))),
-            None => Cow::Owned(work_out(&self.members)),
+            Some(known) => Cow::Borrowed(known.get_or_init(work_out)),
+            None => Cow::Owned(work_out()),
+        }
+    }
+}
+
+impl Vantage {
+    fn all<'a>(
+        scene: &Scene<'_>,
+        receivers: impl Iterator<Item = (usize, &'a Listening)>,
+    ) -> Vec<Self> {
+        let mut found = BTreeMap::new();
+        for (index, listening) in receivers {
+            let Some(receiver) = scene.receivers.get(index) else {
+                continue;
+            };
+            let mast = receiver.mast;
+            let alike = found.entry(scene.vantage(mast)).or_insert_with(|| Self {
+                mast,
+                members: Vec::new(),
+                units: Vec::new(),
+                keen: Vec::new(),
+            });
+            alike.members.push(index);
+            alike.units.push(receiver.unit);
+            for &keen in &listening.keen {
+                keen.join(&mut alike.keen);
+            }
+        }
+        let mut found: Vec<Self> = found.into_values().collect();
+        for alike in &mut found {
+            alike.units.sort_unstable();
+            alike.units.dedup();
+        }
+        found
+    }
+}
+
+/// What a line must at least leave a socket with to be just within the horizon of some who hear, by sense.
+#[derive(Debug, Default)]
+pub(super) struct Least(pub(super) Vec<(Sense, Level)>);
+
+impl Least {
+    /// Of each of some receivers.
+    pub(super) fn of_each(
+        &mut self,
+        (scene, listening): (&Scene<'_>, &[&Listening]),
+        receivers: impl Iterator<Item = usize>,
+        from: Reach,
+    ) {
+        for index in receivers {
+            let listening = listening.get(index);
+            if let Some((listening, receiver)) = listening.zip(scene.receivers.get(index)) {
+                self.lower(scene.least_lost(from, receiver), &listening.keen);
+            }
+        }
+    }
+
+    fn lower(&mut self, lost: Bound, keen: &[Keen]) {
+        for keen in keen {
+            let least = lost.sent(keen.flat, keen.tilted);
+            match self.0.iter_mut().find(|known| known.0 == keen.sense) {
+                Some(known) => known.1 = known.1.min(least),
+                None => self.0.push((keen.sense, least)),
+            }
         }
     }
 }
@@ -78,18 +178,36 @@ impl Crowd {
     pub fn of(scene: &Scene<'_>, listening: &[&Listening], are_many_to_ask: bool) -> Self {
         let standing = scene.receivers.iter().take(scene.receivers.standing());
         let ours = standing.enumerate().filter(|(_, one)| one.owner.is_ours());
-        Self {
+        let around = Around {
             ours: Hearing::of(scene, listening, ours.map(|(index, _)| index).collect()),
             all: Hearing::of(scene, listening, (0..scene.receivers.standing()).collect()),
-            classes: Classes::of(scene, listening, are_many_to_ask),
-            patterns: OnceLock::new(),
-            are_many_to_ask,
             audibility: by_antenna(scene),
             arriving: unknown(if are_many_to_ask {
                 scene.masts.len()
             } else {
                 0
             }),
+        };
+        Self {
+            around: around.into(),
+            ..Self::without_places(scene, listening, are_many_to_ask)
+        }
+    }
+
+    /// The same where others hear at the same places as in another scene, though they may be keyed with others.
+    pub fn like(known: &Self, scene: &Scene<'_>, listening: &[&Listening]) -> Self {
+        Self {
+            around: Arc::clone(&known.around),
+            ..Self::without_places(scene, listening, known.are_many_to_ask)
+        }
+    }
+
+    fn without_places(scene: &Scene<'_>, listening: &[&Listening], are_many_to_ask: bool) -> Self {
+        Self {
+            around: Arc::default(),
+            classes: Classes::of(scene, listening, are_many_to_ask),
+            patterns: OnceLock::new(),
+            are_many_to_ask,
         }
     }
 
@@ -101,7 +219,7 @@ impl Crowd {
         work_out: impl FnOnce() -> Level,
     ) -> Level {
         let standing = scene.transmitters.standing();
-        let known = self.arriving.get(at).filter(|_| sender < standing);
+        let known = self.around.arriving.get(at).filter(|_| sender < standing);
         let known = known.map(|known| known.get_or_init(|| unknown(standing)));
         match known.and_then(|known| known.get(sender)) {
             Some(known) => *known.get_or_init(work_out),
@@ -111,8 +229,12 @@ impl Crowd {
 
     /// Some of those who stand, to be asked what others do to them.
     pub fn beside(scene: &Scene<'_>, listening: &[&Listening], members: Vec<usize>) -> Self {
-        Self {
+        let around = Around {
             all: Hearing::of(scene, listening, members),
+            ..Around::default()
+        };
+        Self {
+            around: around.into(),
             ..Self::default()
         }
     }

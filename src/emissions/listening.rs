@@ -62,15 +62,20 @@ impl Keen {
                 flat: heard.faintest,
                 tilted: heard.tilted,
             };
-            match found.iter_mut().find(|known| known.sense == one.sense) {
-                Some(known) => {
-                    known.flat = known.flat.min(one.flat);
-                    known.tilted = known.tilted.min(one.tilted);
-                }
-                None => found.push(one),
-            }
+            one.join(&mut found);
         }
         found
+    }
+
+    /// Puts this with others, of each sense one.
+    pub(super) fn join(self, all: &mut Vec<Self>) {
+        match all.iter_mut().find(|known| known.sense == self.sense) {
+            Some(known) => {
+                known.flat = known.flat.min(self.flat);
+                known.tilted = known.tilted.min(self.tilted);
+            }
+            None => all.push(self),
+        }
     }
 }
 

@@ -28,7 +28,7 @@ mod transmitter_noise;
 pub use crowd::Crowd;
 pub use line_book::LineBook;
 pub use listening::{Audience, Heard, Keen, Listening, Sense, Trace};
-pub use request::{Concern, Part, Request, Wanted, Within};
+pub use request::{Concern, Floor, Part, Request, Wanted, Within};
 pub use slice::place_of_slice;
 
 /// Every kind of emission.

@@ -1,7 +1,7 @@
 //! What is asked of those who make lines.
 
 use super::audibility::Audibility;
-use super::crowd::Hearing;
+use super::crowd::{Hearing, Least};
 use super::listening::{Hearer, Keen, Sense};
 use super::{Audience, Crowd, Listening, Trace};
 use crate::quantity::{Decibels, Frequency, Level, Offset};
@@ -148,7 +148,18 @@ pub struct Request<'a> {
     /// Those under trial who hear.
     audience: Option<&'a Audience>,
     /// Antennas where any line of some strength matters.
-    antennas: &'a [(usize, Level)],
+    antennas: &'a [Floor],
+}
+
+/// An antenna, with the faintest line that still matters there at and above a frequency, whatever it is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Floor {
+    /// The antenna, by index into the scene.
+    pub mast: usize,
+    /// The faintest level that matters.
+    pub faintest: Level,
+    /// What reaches no higher than here does not matter.
+    pub lowest: Frequency,
 }
 
 impl<'a> Request<'a> {
@@ -190,11 +201,7 @@ impl<'a> Request<'a> {
     }
 
     /// Asks for what arises among those who stand and is not too faint at some antennas.
-    pub fn for_antennas(
-        scene: &'a Scene<'a>,
-        crowd: &'a Crowd,
-        antennas: &'a [(usize, Level)],
-    ) -> Self {
+    pub fn for_antennas(scene: &'a Scene<'a>, crowd: &'a Crowd, antennas: &'a [Floor]) -> Self {
         const NOBODY: &Audience = &Audience::NOBODY;
         Self {
             audience: None,
@@ -207,6 +214,11 @@ impl<'a> Request<'a> {
                 (Part::Standing, Wanted::of(scene, Legs::NONE)),
             )
         }
+    }
+
+    /// Whether what is not too faint at some antennas is asked for, whoever hears there.
+    pub(super) const fn is_for_antennas(&self) -> bool {
+        self.audience.is_none()
     }
 
     /// The transmitters whose own lines are wanted.
@@ -275,10 +287,10 @@ impl<'a> Request<'a> {
     ) -> impl Iterator<Item = (usize, &'a Receiver)> {
         let all = &self.scene.receivers;
         let members = match self.part {
-            Part::Standing if self.audience.is_some() && !transmitter.owner.is_ours() => {
-                &self.crowd.ours.members[..]
+            Part::Standing if !self.is_for_antennas() && !transmitter.owner.is_ours() => {
+                &self.crowd.around.ours.members[..]
             }
-            Part::Standing | Part::Beside => &self.crowd.all.members[..],
+            Part::Standing | Part::Beside => &self.crowd.around.all.members[..],
             Part::OnTrial | Part::Plain => &[],
         };
         let first = match self.part {
@@ -295,7 +307,7 @@ impl<'a> Request<'a> {
         receiver.legs == self.focus
             && match self.part {
                 Part::Standing => receiver.owner.is_ours(),
-                Part::Beside => self.crowd.all.members.binary_search(&index).is_ok(),
+                Part::Beside => self.crowd.around.all.members.binary_search(&index).is_ok(),
                 Part::OnTrial | Part::Plain => true,
             }
     }
@@ -341,12 +353,16 @@ impl<'a> Request<'a> {
             ours: least,
             on_trial: least,
         };
+        if self.is_for_antennas() {
+            let antennas = self.antennas.iter().map(|to| {
+                let lost = self.scene.least_lost_between(from.mast, to.mast);
+                let lowest = (to.lowest - Offset::hz(furthest)).max(Frequency::hz(1));
+                to.faintest + lost.at(lowest)
+            });
+            return alike(antennas.min().unwrap_or(NEVER));
+        }
         if self.part == Part::Plain || furthest > Keen::FURTHEST.as_hz() {
             return alike(ANYTHING);
-        }
-        if self.audience.is_none() {
-            let antennas = self.antennas.iter().map(|&(_, faintest)| faintest);
-            return alike(antennas.min().unwrap_or(NEVER) - self.most_gain);
         }
         let least = |by_kind: &[(Sense, Level)]| {
             let by_kind = by_kind.iter();
@@ -355,56 +371,31 @@ impl<'a> Request<'a> {
                 .min()
                 .unwrap_or(NEVER)
         };
-        let of = |hearing: &Hearing| {
-            least(&hearing.audible_from(from, |members| {
-                self.audible_to(members.iter().copied(), from)
-            }))
-        };
+        let known = (self.scene, self.listening);
+        let of = |hearing: &Hearing| least(&hearing.audible_from(known, from));
         let all = &self.scene.receivers;
-        let standing = of(&self.crowd.all);
+        let standing = of(&self.crowd.around.all);
         Socket {
             from,
             standing,
             ours: if self.part == Part::Standing {
-                of(&self.crowd.ours)
+                of(&self.crowd.around.ours)
             } else {
                 standing
             },
             on_trial: if self.part == Part::OnTrial {
-                least(&self.audible_to(all.standing()..all.len(), from))
+                let mut needed = Least::default();
+                needed.of_each(known, all.standing()..all.len(), from);
+                least(&needed.0)
             } else {
                 NEVER
             },
         }
     }
 
-    /// What a line must at least leave a socket with to be just within the horizon of any of some receivers, by sense.
-    fn audible_to(
-        &self,
-        receivers: impl Iterator<Item = usize>,
-        from: Reach,
-    ) -> Vec<(Sense, Level)> {
-        let mut found: Vec<(Sense, Level)> = Vec::new();
-        for index in receivers {
-            let listening = self.listening.get(index);
-            let Some((listening, receiver)) = listening.zip(self.scene.receivers.get(index)) else {
-                continue;
-            };
-            let lost = self.scene.least_lost(from, receiver);
-            for keen in &listening.keen {
-                let least = lost.sent(keen.flat, keen.tilted);
-                match found.iter_mut().find(|known| known.0 == keen.sense) {
-                    Some(known) => known.1 = known.1.min(least),
-                    None => found.push((keen.sense, least)),
-                }
-            }
-        }
-        found
-    }
-
     /// Where those who stand might hear what leaves a socket.
     fn audibility(&self, from: Reach) -> Option<&Audibility> {
-        let map = self.crowd.audibility.get(from.mast)?;
+        let map = self.crowd.around.audibility.get(from.mast)?;
         Some(map.get_or_init(|| {
             let all = self.scene.receivers.from(0);
             let standing = all.take(self.scene.receivers.standing());
@@ -416,6 +407,12 @@ impl<'a> Request<'a> {
             });
             Audibility::of(places)
         }))
+    }
+
+    /// Whether it is known where those who stand might hear what leaves a socket: to find that out takes as long as many ways.
+    pub(super) fn knows_who_hears(&self, socket: &Socket) -> bool {
+        let map = self.crowd.around.audibility.get(socket.from.mast);
+        map.is_some_and(|map| map.get().is_some())
     }
 
     /// Whether a line might matter to anybody, as far as its place and its level tell at a glance: of it only the order is known,
@@ -458,13 +455,11 @@ impl<'a> Request<'a> {
                 && map.may_hear((line.frequency, line.edge), line.level, self.worse))
                 || (line.level >= socket.on_trial && self.is_heard_on_trial(line, from));
         }
-        if self.audience.is_none() {
-            return self.antennas.iter().any(|&(mast, faintest)| {
-                line.level
-                    - self
-                        .scene
-                        .least_loss_between(from.mast, mast, line.frequency)
-                    >= faintest
+        if self.is_for_antennas() {
+            return self.antennas.iter().any(|to| {
+                let lost = self.scene.least_lost_between(from.mast, to.mast);
+                line.frequency + line.edge >= to.lowest
+                    && line.level - lost.at(line.frequency) >= to.faintest
             });
         }
         self.near(line)
@@ -490,9 +485,9 @@ impl<'a> Request<'a> {
     pub fn near(&self, line: Trace) -> impl Iterator<Item = &Hearer> {
         let most = line.level + self.most_gain;
         let standing = if line.is_ours || self.part != Part::Standing {
-            &self.crowd.all
+            &self.crowd.around.all
         } else {
-            &self.crowd.ours
+            &self.crowd.around.ours
         };
         let standing = (line.legs == self.focus).then_some(&standing.audience);
         let on_trial = self.audience.filter(|_| self.part == Part::OnTrial);

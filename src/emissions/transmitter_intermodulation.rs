@@ -54,11 +54,19 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
     });
     for meeting in meetings {
         let third = third_order_loss(meeting.ours, meeting.theirs);
-        let full = full_power(meeting.ours);
         let mut arriving = None;
-        let below_full = (meeting.arriving_at_most - full).min(Decibels::ZERO);
+        let mut at_most = meeting.arriving_at_most;
+        if !request.knows_who_hears(&meeting.socket) {
+            // One way is worked out sooner than who might hear what leaves there.
+            at_most = *arriving.insert(meeting.arriving(request));
+            if at_most - third < meeting.audible {
+                continue;
+            }
+        }
+        let full = full_power(meeting.ours);
+        let below_full = (at_most - full).min(Decibels::ZERO);
         for order in ORDERS.into_iter().filter(|&order| order <= highest) {
-            let once = meeting.arriving_at_most - third - further(order);
+            let once = at_most - third - further(order);
             if once < meeting.audible {
                 continue;
             }

@@ -34,7 +34,14 @@ fn cross_band(khz: [i64; 2]) -> Use {
 fn agree(plan: &Plan, station: usize, khz: [i64; 2], are_many: bool) {
     let what = cross_band(khz);
     let scene = Scene::build(plan, Some(Trial::of(station, &what)));
-    let standing = Standing::of(&vec![scene.clone(); if are_many { 16 } else { 1 }]);
+    let count = if are_many { 16 } else { 1 };
+    let standing = Standing::of(&vec![scene.clone(); count]);
+    // What is known of those who stand while the relay is elsewhere serves here too.
+    let elsewhere = cross_band([145_300, 433_500]);
+    let elsewhere = Scene::build(plan, Some(Trial::of(station, &elsewhere)));
+    assert!(elsewhere.stands_like(&scene));
+    let elsewhere = Standing::of(&vec![elsewhere; count]);
+    let like = Standing::like(&elsewhere, std::slice::from_ref(&scene));
     for focus in Legs::ALL {
         let mut plain = meet_plainly(&scene, Wanted::of(&scene, focus));
         plain.retain(|one| one.concerns_us(&scene));
@@ -44,10 +51,12 @@ fn agree(plan: &Plan, station: usize, khz: [i64; 2], are_many: bool) {
                 focus,
                 within: Within::all(within),
             };
-            let fast = standing.gather(&scene).meet(wanted);
             let plain = plain.iter().filter(|one| one.margin() <= within);
             let plain: Vec<&Encounter> = plain.collect();
-            assert_eq!(format!("{fast:?}"), format!("{plain:?}"));
+            for standing in [&standing, &like] {
+                let fast = standing.gather(&scene).meet(wanted);
+                assert_eq!(format!("{fast:?}"), format!("{plain:?}"));
+            }
         }
     }
 }
@@ -75,6 +84,11 @@ fn of_a_relay_on_its_own_third_harmonic_nothing_is_missed() {
 #[test]
 fn of_a_relay_beside_a_packet_station_nothing_is_missed() {
     agree(&crowded(), 2, [145_103, 433_450], false);
+}
+
+#[test]
+fn of_a_relay_on_a_channel_of_the_plan_nothing_is_missed() {
+    agree(&crowded(), 2, [144_800, 433_550], true);
 }
 
 #[test]

@@ -8,8 +8,10 @@ use std::sync::{Arc, Mutex, PoisonError};
 use rayon::prelude::*;
 
 use super::{Ear, Encounter, ear::Listener};
-use crate::emissions::{self, Audience, Crowd, Line, LineBook, Listening, Part, Request, Wanted};
-use crate::quantity::{Frequency, Level};
+use crate::emissions::{
+    self, Audience, Crowd, Floor, Line, LineBook, Listening, Part, Request, Wanted,
+};
+use crate::quantity::Frequency;
 use crate::scenario::Legs;
 use crate::scene::{Owner, Receiver, Scene};
 
@@ -46,13 +48,7 @@ impl Standing {
     /// What stands in all of some scenes that differ by what is under trial alone.
     pub fn of(scenes: &[Scene<'_>]) -> Self {
         let Some(scene) = scenes.first() else {
-            return Self {
-                ears: Arc::new([]),
-                crowd: Crowd::default(),
-                lines: LineBook::default(),
-                beside: Mutex::default(),
-                on_trial: Mutex::default(),
-            };
+            return Self::with(Arc::new([]), Crowd::default());
         };
         let count = scene.receivers.standing();
         let standing: Vec<&Receiver> = scene.receivers.iter().take(count).collect();
@@ -63,14 +59,71 @@ impl Standing {
         let ears: Arc<[Ear]> = ears.into();
         let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
         let crowd = Crowd::of(scene, &listening, scenes.len() >= MANY);
-        let lines = LineBook::of(heard_on_trial(scenes, &crowd));
+        let mut found = Self::with(ears, crowd);
+        found.lines = LineBook::of(found.heard_on_trial(scene, scenes));
+        found
+    }
+
+    /// The same where those who stand do so at the same places as in other scenes, though they may be keyed with others.
+    pub fn like(known: &Self, scenes: &[Scene<'_>]) -> Self {
+        let Some(scene) = scenes.first() else {
+            return Self::of(scenes);
+        };
+        let ears = Arc::clone(&known.ears);
+        let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
+        let crowd = Crowd::like(&known.crowd, scene, &listening);
+        let mut found = Self::with(ears, crowd);
+        found.lines = LineBook::of(found.heard_on_trial(scene, scenes));
+        found
+    }
+
+    fn with(ears: Arc<[Ear]>, crowd: Crowd) -> Self {
         Self {
             ears,
             crowd,
-            lines,
+            lines: LineBook::default(),
             beside: Mutex::default(),
             on_trial: Mutex::default(),
         }
+    }
+
+    /// The lines among what stands that some receiver under trial in any of some scenes might hear.
+    fn heard_on_trial(&self, scene: &Scene<'_>, scenes: &[Scene<'_>]) -> Vec<Line> {
+        // By antenna and by decade, the faintest that anybody under trial hears there: low down little is lost on the way.
+        type Floors = BTreeMap<(usize, u32), Floor>;
+        let join = |floors: &mut Floors, decade: (usize, u32), floor: Floor| {
+            let known = floors.entry(decade).or_insert(floor);
+            known.faintest = known.faintest.min(floor.faintest);
+            known.lowest = known.lowest.min(floor.lowest);
+        };
+        let of_scene = |scene: &Scene<'_>| -> Floors {
+            let mut floors = Floors::new();
+            for (_, receiver) in scene.receivers.from(scene.receivers.standing()) {
+                for heard in &self.ear_of(scene, receiver).listening.places {
+                    let lowest = (heard.middle - heard.reach).max(Frequency::hz(1));
+                    let floor = Floor {
+                        mast: receiver.mast,
+                        faintest: heard.faintest,
+                        lowest,
+                    };
+                    let decade = lowest.as_hz().unsigned_abs().checked_ilog10();
+                    join(&mut floors, (floor.mast, decade.unwrap_or(0)), floor);
+                }
+            }
+            floors
+        };
+        let all: Vec<Floors> = scenes.par_iter().map(of_scene).collect();
+        let mut floors = Floors::new();
+        for (decade, floor) in all.into_iter().flatten() {
+            join(&mut floors, decade, floor);
+        }
+        let floors: Vec<Floor> = floors.into_values().collect();
+        let mut lines = Vec::new();
+        let request = Request::for_antennas(scene, &self.crowd, &floors);
+        for emission in emissions::ALL.iter().filter(|one| !one.is_for_one) {
+            (emission.generate)(&request, &mut lines);
+        }
+        lines
     }
 
     /// The ear of one under trial.
@@ -95,34 +148,6 @@ impl Standing {
         }
         ear
     }
-}
-
-/// The lines among what stands that some receiver under trial might hear.
-fn heard_on_trial(scenes: &[Scene<'_>], crowd: &Crowd) -> Vec<Line> {
-    // By antenna, the faintest that anybody under trial hears there.
-    let floor = |(scene, receiver): (&Scene<'_>, &Receiver)| {
-        let places = Ear::of(scene, receiver).listening.places.into_iter();
-        let faintest = places.map(|place| place.faintest).min();
-        faintest.map(|faintest| (receiver.mast, faintest))
-    };
-    let of_scene = |scene: &Scene<'_>| -> Vec<(usize, Level)> {
-        let on_trial = scene.receivers.from(scene.receivers.standing());
-        on_trial
-            .filter_map(|(_, receiver)| floor((scene, receiver)))
-            .collect()
-    };
-    let mut floors: Vec<(usize, Level)> = scenes.par_iter().flat_map_iter(of_scene).collect();
-    let Some(scene) = scenes.first() else {
-        return Vec::new();
-    };
-    floors.sort_unstable();
-    floors.dedup_by_key(|floor| floor.0);
-    let mut lines = Vec::new();
-    let request = Request::for_antennas(scene, crowd, &floors);
-    for emission in emissions::ALL.iter().filter(|one| !one.is_for_one) {
-        (emission.generate)(&request, &mut lines);
-    }
-    lines
 }
 
 /// Every encounter that rests on exactly the legs of the focus, comes within the horizon, and one of our own has a part in.

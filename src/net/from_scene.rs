@@ -9,6 +9,7 @@ use super::{
     Tone, same_channel,
 };
 use crate::law::Purpose;
+use crate::quantity::{Frequency, Offset};
 use crate::radio::{Profile, Timing};
 use crate::scenario::{Plan, Use, Window};
 use crate::scene::{Activity, Owner, Receiver, Roll, Scene, Transmitter, Trial};
@@ -22,8 +23,7 @@ impl Network {
         audible: impl Fn(usize, usize) -> Option<Heard>,
     ) -> Self {
         let mut network = Self::deaf(scene, trial, None);
-        let all = scene.transmitters.from(0);
-        let heard = heard(all.map(|sender| (sender, 0)), scene, audible);
+        let heard = heard(on_one_channel(scene), audible);
         network.heard = heard.into_iter().collect();
         network.divide(scene.plan.event.window);
         network
@@ -64,40 +64,71 @@ impl Network {
         Self::from_scene(scene, trial, |from, to| arrive(scene, from, to))
     }
 
+    /// The network of a scene in which nothing is under trial, where it is known already who hears whom out of another scene in
+    /// which the same ones stand, though they may be keyed with others.
+    pub fn like(known: &Self, scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
+        let mut network = Self::deaf(scene, trial, None);
+        network.heard = known.heard.clone();
+        network.divide(scene.plan.event.window);
+        network
+    }
+
     /// The same where it is known already who of those who stand hears whom, out of another scene with the same ones and for
     /// the same station.
     pub fn among(standing: &Self, scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
         let (senders, hearers) = (scene.transmitters.standing(), scene.receivers.standing());
         let mut network = Self::deaf(scene, trial, Some(standing));
         let all = scene.transmitters.from(0);
-        let new = all.map(|(from, sender)| {
-            let first = if from < senders { hearers } else { 0 };
-            ((from, sender), first)
+        let new = all.flat_map(|sender| {
+            let first = if sender.0 < senders { hearers } else { 0 };
+            let receivers = scene.receivers.from(first);
+            receivers.map(move |receiver| (sender, receiver))
         });
-        let new = heard(new, scene, |from, to| arrive(scene, from, to));
+        let new = heard(new, |from, to| arrive(scene, from, to));
         network.heard = Earshot::among(&standing.heard, new);
         network.divide(scene.plan.event.window);
         network
     }
 }
 
-/// Who hears some transmitters, each with the receiver from which on to ask.
+/// Who hears whom of some transmitters and receivers.
 fn heard<'a>(
-    transmitters: impl Iterator<Item = ((usize, &'a Transmitter), usize)>,
-    scene: &Scene<'_>,
+    ends: impl Iterator<Item = (Numbered<'a, Transmitter>, Numbered<'a, Receiver>)>,
     audible: impl Fn(usize, usize) -> Option<Heard>,
 ) -> BTreeMap<Ends, Heard> {
-    let mut found = BTreeMap::new();
-    for ((from, transmitter), first) in transmitters {
-        for (to, receiver) in scene.receivers.from(first) {
-            if may_hear(transmitter, receiver)
-                && let Some(heard) = audible(from, to)
-            {
-                found.insert((SenderId(from), HearerId(to)), heard);
-            }
-        }
+    let ends = ends.filter(|((_, sender), (_, receiver))| may_hear(sender, receiver));
+    ends.filter_map(|((from, _), (to, _))| {
+        Some(((SenderId(from), HearerId(to)), audible(from, to)?))
+    })
+    .collect()
+}
+
+/// One of a scene, with its index.
+type Numbered<'a, T> = (usize, &'a T);
+
+/// Each transmitter of a scene with the receivers whose channel it may be on: among thousands hardly any two share one, so they
+/// are looked up by their frequency, those of one width together.
+fn on_one_channel<'a>(
+    scene: &'a Scene<'_>,
+) -> impl Iterator<Item = (Numbered<'a, Transmitter>, Numbered<'a, Receiver>)> {
+    let mut by_width: BTreeMap<Offset, Vec<(Frequency, Numbered<'a, Receiver>)>> = BTreeMap::new();
+    for receiver in scene.receivers.from(0) {
+        let alike = by_width.entry(half_width(receiver.1)).or_default();
+        alike.push((receiver.1.frequency, receiver));
     }
-    found
+    for alike in by_width.values_mut() {
+        alike.sort_by_key(|one| one.0);
+    }
+    scene.transmitters.from(0).flat_map(move |sender| {
+        let at = sender.1.frequency;
+        let near = |(&half, alike): (&Offset, &Vec<(Frequency, Numbered<'a, Receiver>)>)| {
+            let first = alike.partition_point(|one| one.0 < at - half);
+            let near = alike.get(first..).unwrap_or_default().iter();
+            let near = near.take_while(|one| one.0 <= at + half);
+            near.map(|one| (sender, one.1)).collect::<Vec<_>>()
+        };
+        by_width.iter().flat_map(near).collect::<Vec<_>>()
+    })
 }
 
 /// How a transmitter arrives at a receiver, if that hears it.
@@ -118,13 +149,21 @@ fn arrive(scene: &Scene<'_>, from: usize, to: usize) -> Option<Heard> {
 
 /// Whether a transmitter can be on a receiver's channel, at a time when that listens, and is not its own side.
 fn may_hear(transmitter: &Transmitter, receiver: &Receiver) -> bool {
-    let half = receiver.figures.channel_spacing.value.half();
     transmitter.unit != receiver.unit
-        && same_channel(transmitter.frequency, receiver.frequency, half)
+        && same_channel(
+            transmitter.frequency,
+            receiver.frequency,
+            half_width(receiver),
+        )
         && Activity::coexist(&[
             &Activity::always(&transmitter.activity.windows),
             &Activity::always(&receiver.activity.windows),
         ])
+}
+
+/// How far from its middle a receiver's channel reaches.
+fn half_width(receiver: &Receiver) -> Offset {
+    receiver.figures.channel_spacing.value.half()
 }
 
 /// A radio for every box: our stations, the entries in use, and those who listen to these.

@@ -149,12 +149,12 @@ pub fn run_load(network: &Network, load: &Load) -> LoadReport {
     let spread =
         |value: fn(&Outcome) -> f64| Spread::of(&runs.iter().map(value).collect::<Vec<_>>());
     let report = |senders: &[SenderId]| keyed_report(&runs, senders, load.lasts);
-    let of_radio = |radio: RadioId| -> Vec<SenderId> {
-        let own = network
-            .all_senders()
-            .filter(|(_, sender)| sender.radio == radio);
-        own.map(|(id, _)| id).collect()
-    };
+    let mut by_radio: BTreeMap<RadioId, Vec<SenderId>> = BTreeMap::new();
+    for (id, sender) in network.all_senders() {
+        by_radio.entry(sender.radio).or_default().push(id);
+    }
+    let of_radio =
+        |radio: RadioId| -> &[SenderId] { by_radio.get(&radio).map_or(&[], Vec::as_slice) };
     LoadReport {
         attempts: spread(|run| f64::from(run.attempts)),
         found_busy: spread(|run| share(run.found_busy, run.attempts)),
@@ -166,14 +166,14 @@ pub fn run_load(network: &Network, load: &Load) -> LoadReport {
             .collect(),
         radios: network
             .radio_ids()
-            .map(|id| (id, report(&of_radio(id))))
+            .map(|id| (id, report(of_radio(id))))
             .collect(),
         phases: load
             .phases
             .iter()
             .map(|phase| {
                 let radios = network.radio_ids();
-                let shares = radios.map(|id| (id, share_of(&runs, &of_radio(id), phase)));
+                let shares = radios.map(|id| (id, share_of(&runs, of_radio(id), phase)));
                 (phase.clone(), shares.collect())
             })
             .collect(),

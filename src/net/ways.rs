@@ -207,24 +207,21 @@ impl Arrives {
     }
 }
 
-/// Every pair of our operators, who to whom, for which there is a way in a shift that may be relied on.
-fn reachable(network: &Network, shift: &Shift) -> BTreeSet<(RadioId, RadioId)> {
+/// Every pair of our operators, who to whom, for which there is a way in a shift that may be relied on, with that way.
+fn reachable(network: &Network, shift: &Shift) -> BTreeMap<(RadioId, RadioId), Way> {
     let operators = our_operators(network);
     operators
         .iter()
         .flat_map(|&from| {
-            sure_ways(network, shift, from)
-                .into_iter()
-                .map(move |to| (from, to))
+            let ways = sure_ways(network, shift, from).into_iter();
+            ways.map(move |(to, way)| ((from, to), way))
         })
-        .filter(|(_, to)| operators.contains(to))
+        .filter(|((_, to), _)| operators.contains(to))
         .collect()
 }
 
-fn sure_ways(network: &Network, shift: &Shift, from: RadioId) -> BTreeSet<RadioId> {
+fn sure_ways(network: &Network, shift: &Shift, from: RadioId) -> BTreeMap<RadioId, Way> {
     ways_by(network, shift, from, |heard| heard.sure >= Decibels::ZERO)
-        .into_keys()
-        .collect()
 }
 
 fn our_operators(network: &Network) -> BTreeSet<RadioId> {
@@ -288,12 +285,15 @@ pub fn hidden_users(network: &Network) -> BTreeSet<(RadioId, RadioId, RadioId)> 
 }
 
 fn hidden_in(network: &Network, shift: &Shift) -> BTreeSet<(RadioId, RadioId, RadioId)> {
-    let hears: BTreeMap<RadioId, BTreeSet<RadioId>> = our_operators(network)
+    let hears: BTreeMap<RadioId, BTreeMap<RadioId, Way>> = our_operators(network)
         .into_iter()
         .map(|from| (from, sure_ways(network, shift, from)))
         .collect();
-    let reaches =
-        |from: RadioId, to: RadioId| hears.get(&from).is_some_and(|heard| heard.contains(&to));
+    let reaches = |from: RadioId, to: RadioId| {
+        hears
+            .get(&from)
+            .is_some_and(|heard| heard.contains_key(&to))
+    };
     let mut hidden = BTreeSet::new();
     for (input, hearer) in network
         .all_hearers()
@@ -321,27 +321,27 @@ fn hidden_in(network: &Network, shift: &Shift) -> BTreeSet<(RadioId, RadioId, Ra
 ///
 /// Where needs are stated, only they count.
 pub fn single_points(network: &Network) -> Vec<(RadioId, Vec<(RadioId, RadioId)>)> {
-    let wanted = |shift: &Shift| -> BTreeSet<(RadioId, RadioId)> {
-        let all = reachable(network, shift);
-        if network.needs.is_empty() {
-            return all;
-        }
-        let needed: BTreeSet<(RadioId, RadioId)> = network
-            .needs
-            .iter()
-            .flat_map(|need| [(need.who, need.whom), (need.whom, need.who)])
-            .collect();
-        all.intersection(&needed).copied().collect()
+    let needs = network.needs.iter();
+    let needed = needs.flat_map(|need| [(need.who, need.whom), (need.whom, need.who)]);
+    let needed: BTreeSet<(RadioId, RadioId)> = needed.collect();
+    let wanted = |shift: &Shift| -> BTreeMap<(RadioId, RadioId), Way> {
+        let mut all = reachable(network, shift);
+        all.retain(|pair, _| needed.is_empty() || needed.contains(pair));
+        all
     };
     let mut lost: BTreeMap<RadioId, BTreeSet<(RadioId, RadioId)>> = BTreeMap::new();
     for shift in network.shifts() {
         let whole = wanted(shift);
-        let relays = network.radio_ids().filter(|id| network.is_relay(*id));
-        for id in relays.filter(|id| shift.has(*id)) {
+        // A relay that no way passes takes none with it.
+        let hops = whole.values().flat_map(|way| &way.hops);
+        let passed = hops.filter_map(|hop| Some(network.sender(hop.from)?.radio));
+        let passed: BTreeSet<RadioId> = passed.collect();
+        for id in passed.into_iter().filter(|id| network.is_relay(*id)) {
             let mut without = shift.clone();
             without.absent.insert(id);
             let rest = wanted(&without);
-            let gone = whole.difference(&rest).copied();
+            let gone = whole.keys().filter(|pair| !rest.contains_key(pair));
+            let gone = gone.copied();
             let gone: Vec<_> = gone.filter(|(from, to)| *from != id && *to != id).collect();
             if !gone.is_empty() {
                 lost.entry(id).or_default().extend(gone);

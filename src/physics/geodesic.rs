@@ -59,6 +59,23 @@ pub fn course(from: Position, to: Position) -> Course {
     }
 }
 
+/// The direction of a place from the middle of the earth, on a sphere: what chords are taken between.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spoke([f64; 3]);
+
+impl Spoke {
+    /// The spoke to a place.
+    pub fn to(at: Position) -> Self {
+        let (latitude, longitude) = (at.latitude().to_radians(), at.longitude().to_radians());
+        let across = latitude.cos();
+        Self([
+            across * longitude.cos(),
+            across * longitude.sin(),
+            latitude.sin(),
+        ])
+    }
+}
+
 /// The straight line between two places through the earth, a little short: never more than the geodesic.
 ///
 /// Taken on the sphere of the polar radius, which lies inside the ellipsoid.
@@ -69,18 +86,12 @@ pub fn course(from: Position, to: Position) -> Course {
 ///
 /// # Example
 /// One degree of the equator: 109.8 km.
-pub fn chord(from: Position, to: Position) -> Length {
-    let point = |at: Position| {
-        let (latitude, longitude) = (at.latitude().to_radians(), at.longitude().to_radians());
-        let across = latitude.cos();
-        (
-            across * longitude.cos(),
-            across * longitude.sin(),
-            latitude.sin(),
-        )
-    };
-    let (one, other) = (point(from), point(to));
-    let squares = (one.0 - other.0).powi(2) + (one.1 - other.1).powi(2) + (one.2 - other.2).powi(2);
+pub fn chord(Spoke(from): Spoke, Spoke(to): Spoke) -> Length {
+    let squares: f64 = from
+        .into_iter()
+        .zip(to)
+        .map(|(one, other)| (one - other).powi(2))
+        .sum();
     Length::metres(6_356_752.0 * 0.99 * squares.sqrt())
 }
 
@@ -113,7 +124,7 @@ mod tests {
                         continue;
                     };
                     assert!(
-                        chord(one, other) <= course(one, other).distance,
+                        chord(Spoke::to(one), Spoke::to(other)) <= course(one, other).distance,
                         "{one} {other}"
                     );
                 }
@@ -136,7 +147,7 @@ mod tests {
             (at(60.0, 0.0), at(60.0, 180.0), 1.0),
         ] {
             assert!(
-                (chord(one, other).as_metres() - radii * radius).abs() < 1.0,
+                (chord(Spoke::to(one), Spoke::to(other)).as_metres() - radii * radius).abs() < 1.0,
                 "{radii}"
             );
         }

@@ -6,7 +6,7 @@ use std::sync::{Arc, OnceLock};
 
 use super::settle::masts;
 use super::{Mast, Roll, Scene};
-use crate::physics::geodesic::{Course, chord, course};
+use crate::physics::geodesic::{Course, Spoke, chord, course};
 use crate::quantity::{Decibels, Frequency, Length, Level, Position};
 use crate::scenario::Plan;
 
@@ -36,6 +36,7 @@ pub struct Ground {
 pub struct Spot {
     number: usize,
     at: Position,
+    spoke: Spoke,
 }
 
 /// A loss that no way between two antennas falls short of.
@@ -96,7 +97,6 @@ pub struct Courses {
     bounds: Vec<OnceLock<Bound>>,
     side: usize,
     ways: Vec<OnceLock<Course>>,
-    chords: Vec<OnceLock<Length>>,
 }
 
 impl Ground {
@@ -111,6 +111,7 @@ impl Ground {
                 Spot {
                     number: *numbers.entry(key).or_insert(next),
                     at,
+                    spoke: Spoke::to(at),
                 }
             });
         }
@@ -124,9 +125,6 @@ impl Ground {
                 .collect(),
             side,
             ways: std::iter::repeat_with(OnceLock::new)
-                .take(side * side)
-                .collect(),
-            chords: std::iter::repeat_with(OnceLock::new)
                 .take(side * side)
                 .collect(),
         };
@@ -162,27 +160,23 @@ impl Courses {
 
     /// The geodesic from one place to another.
     pub(super) fn course(&self, from: Spot, to: Spot) -> Course {
-        self.kept(&self.ways, from, to, course)
-    }
-
-    /// The straight line between two places.
-    pub(super) fn chord(&self, from: Spot, to: Spot) -> Length {
-        self.kept(&self.chords, from, to, chord)
-    }
-
-    fn kept<T: Copy>(
-        &self,
-        cells: &[OnceLock<T>],
-        from: Spot,
-        to: Spot,
-        work_out: impl Fn(Position, Position) -> T,
-    ) -> T {
-        let found = || work_out(from.at, to.at);
+        let found = || course(from.at, to.at);
         if from.number >= self.side || to.number >= self.side {
             return found();
         }
-        cells
-            .get(from.number * self.side + to.number)
-            .map_or_else(found, |cell| *cell.get_or_init(found))
+        let known = self.ways.get(from.number * self.side + to.number);
+        known.map_or_else(found, |cell| *cell.get_or_init(found))
+    }
+}
+
+impl Spot {
+    /// Its number among the places of the plan.
+    pub(super) const fn number(self) -> usize {
+        self.number
+    }
+
+    /// The straight line to another place.
+    pub(super) fn chord(self, to: Self) -> Length {
+        chord(self.spoke, to.spoke)
     }
 }

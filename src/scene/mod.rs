@@ -28,7 +28,7 @@ mod tuning;
 pub use activity::Activity;
 pub use build::Trial;
 pub use common::Common;
-pub use courses::{Courses, Ground, Spot};
+pub use courses::{Bound, Courses, Ground, Spot};
 pub use reach::{Outlook, Reach};
 pub use roll::Roll;
 pub use tuning::Tuning;
@@ -162,6 +162,26 @@ pub struct Scene<'plan> {
 }
 
 impl Scene<'_> {
+    /// Whether the same stand as in another scene of the plan, each on the same frequency at the same antenna; with whom they are
+    /// keyed may differ.
+    pub fn stands_like(&self, other: &Self) -> bool {
+        let senders = |scene: &Self| -> Vec<(Frequency, usize, usize)> {
+            let all = scene.transmitters.iter();
+            let standing = all.take(scene.transmitters.standing());
+            standing
+                .map(|one| (one.frequency, one.unit, one.mast))
+                .collect()
+        };
+        let hearers = |scene: &Self| -> Vec<(Frequency, usize, usize)> {
+            let all = scene.receivers.iter();
+            let standing = all.take(scene.receivers.standing());
+            standing
+                .map(|one| (one.frequency, one.unit, one.mast))
+                .collect()
+        };
+        senders(self) == senders(other) && hearers(self) == hearers(other)
+    }
+
     /// Whether a receiver can be listening while all of these transmitters are keyed.
     ///
     /// Besides the nets and windows: one box keys one transmitter at a time, and a side does not listen while it sends.

@@ -316,7 +316,7 @@ impl Scene<'_> {
     }
 
     /// The same between two antennas of different boxes.
-    fn least_lost_between(&self, from: usize, to: usize) -> Bound {
+    pub fn least_lost_between(&self, from: usize, to: usize) -> Bound {
         self.courses.bound(from, to, || self.bound(from, to))
     }
 
@@ -358,7 +358,7 @@ impl Scene<'_> {
         let closest = self.plan.settings.closest.value;
         let chord = |one: &Mast, other: &Mast| {
             let (one, other) = one.spot.zip(other.spot)?;
-            Some(self.courses.chord(one, other).max(closest))
+            Some(one.chord(other).max(closest))
         };
         let roaming = [(start, end), (end, start)]
             .into_iter()
@@ -371,6 +371,21 @@ impl Scene<'_> {
             return Some(nearest);
         }
         Some(chord(roaming, other).map_or(nearest, |chord| chord.max(nearest)))
+    }
+
+    /// What the bound to an antenna hangs on: with two alike in this it is the same from any third.
+    pub fn vantage(&self, mast: usize) -> impl Ord + use<> {
+        let there = self.masts.get(mast);
+        (
+            // A path that somebody knows may end at this very antenna.
+            (there.is_none() || !self.plan.paths.is_empty()).then_some(mast),
+            there.map(|one| {
+                let distance = one.distance.as_ref().map(|said| said.value.as_metres());
+                let gain = one.antenna.most_gain().as_db().to_bits();
+                let spot = one.spot.map(super::Spot::number);
+                (one.site, one.near, spot, distance.map(f64::to_bits), gain)
+            }),
+        )
     }
 
     /// Whether whatever arrives at the one of two antennas arrives at the other just as strong: those of people near one of

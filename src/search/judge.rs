@@ -1,7 +1,7 @@
 //! One candidate after another, with what all of them share worked out once.
 
 use std::collections::BTreeMap;
-use std::sync::Mutex;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use rayon::prelude::*;
 
@@ -22,13 +22,31 @@ pub(super) struct Judge<'a> {
     pub(super) plan: &'a Plan,
     pub(super) search: &'a Search,
     pub(super) ground: Ground,
-    /// What is the same wherever the legs lie, unless the plan is on their channels.
+    /// The channels that each leg may lie on.
+    channels: [Vec<Frequency>; 2],
+    /// The setting of the legs that are on no channel of the plan.
+    pub(super) usual: Arc<Setting<'a>>,
+    /// Settings of others, by the leg that is on a channel of the plan.
+    beside: Mutex<BTreeMap<Shared, Arc<Setting<'a>>>>,
+    /// What the load of the event comes to, by who hears whom: it asks neither where nor how well.
+    loads: Mutex<BTreeMap<(Shared, Heard), LoadReport>>,
+}
+
+/// The legs that are on a channel of the plan, each with its channel.
+type Shared = [Option<Frequency>; 2];
+
+/// What is the same wherever the legs lie that are on no channel of the plan.
+pub(super) struct Setting<'a> {
     pub(super) common: Common<'a>,
     pub(super) standing: Standing,
     pub(super) network: Network,
-    /// What the load of the event comes to, by who hears whom: it asks neither where nor how well.
-    loads: Mutex<BTreeMap<Heard, LoadReport>>,
 }
+
+/// So many settings of legs on channels of the plan are kept; of any others each candidate has its own.
+///
+/// # Source
+/// Choice: among a thousand neighbours each takes some dozen megabytes.
+const MOST_SETTINGS: usize = 4;
 
 /// Who hears whom with a candidate in place, as far as the candidate takes part.
 type Heard = Vec<Ends>;
@@ -113,25 +131,50 @@ impl<'a> Judge<'a> {
     /// Judges candidates with legs on these channels.
     pub(super) fn new(plan: &'a Plan, search: &'a Search, channels: [&[Frequency]; 2]) -> Self {
         let ground = Ground::of(plan);
-        let proposal = proposal(search, [ANYWHERE; 2]);
-        let common = Common::built(&ground, plan, Some(Trial::whole(&proposal)));
-        let [first, second] = channels;
-        let with_first = |&leg: &Frequency| common.scene([leg, ANYWHERE], Legs::FIRST);
-        let with_second = |&leg: &Frequency| common.scene([ANYWHERE, leg], Legs::SECOND);
-        let scenes = first.par_iter().map(with_first);
-        let scenes: Vec<Scene<'_>> = scenes.chain(second.par_iter().map(with_second)).collect();
-        let standing = Standing::of(&scenes);
-        let nobody = common.scene([ANYWHERE; 2], Legs::NONE);
-        let network = Network::of(&nobody, Some(Trial::whole(&proposal)));
+        let usual = Setting::of((plan, &ground, search), [ANYWHERE; 2], channels, None);
         Self {
             plan,
             search,
             ground,
-            common,
-            standing,
-            network,
+            channels: channels.map(<[Frequency]>::to_vec),
+            usual: Arc::new(usual),
+            beside: Mutex::default(),
             loads: Mutex::default(),
         }
+    }
+
+    /// The setting of legs in their places.
+    pub(super) fn setting(&self, legs: [Frequency; 2]) -> Arc<Setting<'a>> {
+        let shared = self.shared(legs);
+        if shared == [None; 2] {
+            return Arc::clone(&self.usual);
+        }
+        let of = |at: [Frequency; 2], channels: [&[Frequency]; 2]| {
+            let searched = (self.plan, &self.ground, self.search);
+            Arc::new(Setting::of(searched, at, channels, Some(&self.usual)))
+        };
+        let [first, second] = legs;
+        let of_its_own = || of(legs, [&[first], &[second]]);
+        if shared.iter().all(Option::is_some) {
+            return of_its_own();
+        }
+        let known = || self.beside.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(setting) = known().get(&shared) {
+            return Arc::clone(setting);
+        }
+        if known().len() >= MOST_SETTINGS {
+            return of_its_own();
+        }
+        let base = shared.map(|leg| leg.unwrap_or(ANYWHERE));
+        let [mut first, mut second] = self.channels.clone();
+        for (side, leg) in [(&mut first, shared[0]), (&mut second, shared[1])] {
+            side.retain(|&channel| {
+                leg.map_or_else(|| !self.is_shared(channel), |leg| leg == channel)
+            });
+        }
+        // Not while others wait: making it may set this thread to another candidate.
+        let made = of(base, [&first, &second]);
+        Arc::clone(known().entry(shared).or_insert(made))
     }
 
     /// What rests on exactly the legs of each focus, with the legs of `present` on the air.
@@ -207,14 +250,11 @@ impl<'a> Judge<'a> {
         (legs, present, _): Placed<'_>,
         look: impl FnOnce(&Scene<'_>, Vec<Finding>) -> T,
     ) -> T {
-        let is_shared = self.shares(legs);
         self.on_air(legs, present, &[present], |gathering, situations| {
             let mut found = Vec::new();
             for situation in situations {
-                // Of one that shares a channel with the plan nothing is known from others.
-                let view = situation.net.take().filter(|_| !is_shared);
-                if let Some(view) = view {
-                    situation.net = self.having_run(view).into();
+                if let Some(view) = situation.net.take() {
+                    situation.net = self.having_run(view, legs).into();
                 }
                 found.extend(findings_of_the_net(situation));
             }
@@ -225,8 +265,9 @@ impl<'a> Judge<'a> {
 
     /// A network among those who stand, with what its load comes to, worked out once for all candidates of which the same hear each
     /// other.
-    pub(super) fn having_run(&self, view: View) -> View {
+    pub(super) fn having_run(&self, view: View, legs: [Frequency; 2]) -> View {
         let heard: Heard = view.network.heard.own().map(|(ends, _)| ends).collect();
+        let heard = (self.shared(legs), heard);
         let known = self
             .loads
             .lock()
@@ -252,33 +293,25 @@ impl<'a> Judge<'a> {
     ) -> T {
         let proposal = proposal(self.search, legs);
         let whole = Trial::whole(&proposal);
-        let trial = Trial { present, ..whole };
-        let is_shared = self.shares(legs);
-        let scene = if is_shared {
-            Scene::on(&self.ground, self.plan, Some(trial))
-        } else {
-            self.common.scene(legs, present)
-        };
-        let of_its_own = is_shared.then(|| Standing::of(std::slice::from_ref(&scene)));
-        let standing = of_its_own.as_ref().unwrap_or(&self.standing);
+        let setting = self.setting(legs);
+        let scene = setting.common.scene(legs, present);
         let mut situations: Vec<Situation<'_>> = focuses
             .iter()
             .map(|&focus| {
-                let view = if is_shared {
-                    View::of(&scene, Some(whole))
-                } else {
-                    View::among(&self.network, &scene, Some(whole))
-                };
+                let view = View::among(&setting.network, &scene, Some(whole));
                 Situation::having_met(&scene, Some(&proposal), focus, (Vec::new(), view))
             })
             .collect();
-        look(&standing.gather(&scene), &mut situations)
+        look(&setting.standing.gather(&scene), &mut situations)
     }
 
     /// Whether the plan is on a channel of one of the legs already.
     pub(super) fn shares(&self, legs: [Frequency; 2]) -> bool {
-        let mut legs = legs.into_iter();
-        legs.any(|leg| leg != ANYWHERE && self.is_shared(leg))
+        self.shared(legs).iter().any(Option::is_some)
+    }
+
+    fn shared(&self, legs: [Frequency; 2]) -> Shared {
+        legs.map(|leg| Some(leg).filter(|&leg| leg != ANYWHERE && self.is_shared(leg)))
     }
 
     /// Whether the plan is on a channel already, or waits there for somebody: who is keyed with whom then hangs on it.
@@ -337,6 +370,44 @@ impl<'a> Judge<'a> {
         legs.iter()
             .map(|&leg| self.plan.law.preference(leg, purpose).0)
             .sum()
+    }
+}
+
+/// A search of a plan.
+type Searched<'s, 'a> = (&'a Plan, &'s Ground, &'s Search);
+
+impl<'a> Setting<'a> {
+    /// The setting of legs in some places, and on these channels where the plan is on none of them.
+    fn of(
+        searched: Searched<'_, 'a>,
+        at: [Frequency; 2],
+        channels: [&[Frequency]; 2],
+        known: Option<&Self>,
+    ) -> Self {
+        let (plan, ground, search) = searched;
+        let proposal = proposal(search, at);
+        let trial = Some(Trial::whole(&proposal));
+        let common = Common::built(ground, plan, trial);
+        let [one, other] = at;
+        let [first, second] = channels;
+        let with_first = |&leg: &Frequency| common.scene([leg, other], Legs::FIRST);
+        let with_second = |&leg: &Frequency| common.scene([one, leg], Legs::SECOND);
+        let scenes = first.par_iter().map(with_first);
+        let scenes: Vec<Scene<'_>> = scenes.chain(second.par_iter().map(with_second)).collect();
+        let nobody = common.scene(at, Legs::NONE);
+        let known = known.filter(|known| known.common.scene(at, Legs::NONE).stands_like(&nobody));
+        let (standing, network) = match known {
+            Some(known) => (
+                Standing::like(&known.standing, &scenes),
+                Network::like(&known.network, &nobody, trial),
+            ),
+            None => (Standing::of(&scenes), Network::of(&nobody, trial)),
+        };
+        Self {
+            common,
+            standing,
+            network,
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
 
@@ -25,7 +25,8 @@ const TURN: usize = 16;
 /// What rests on both legs can only make a pair worse than its legs are by themselves, and a leg that is not judged yet
 /// promises everything but the band plan's liking. So when as many judged pairs as are asked for are better than the best that
 /// the next pair could be, no other can come among them, and the legs that were not asked for need not be. A leg on a channel
-/// that the plan is on already changes who is keyed with whom; its pairs promise everything and are judged as a whole.
+/// that the plan is on already changes who is keyed with whom, also for the other leg: its pairs promise what it is by itself, and
+/// are judged as a whole. Where both legs are on such channels they promise everything.
 pub(super) struct Pairs {
     first: Vec<Slot>,
     second: Vec<Slot>,
@@ -260,13 +261,16 @@ impl Pairs {
         let mut is_any = false;
         for leg in [Legs::FIRST, Legs::SECOND] {
             let side = self.side(leg);
-            let places = batch.iter().filter(|&&(_, one, other)| {
-                // What shares a channel with the plan is judged as a whole.
-                let slots = [self.first.get(one), self.second.get(other)];
-                !slots.into_iter().flatten().any(|slot| slot.is_shared)
+            // What is paired with a channel of the plan is judged as a whole.
+            let places = batch.iter().filter_map(|&(_, one, other)| {
+                let slots = (self.first.get(one)?, self.second.get(other)?);
+                let (place, beside) = if leg == Legs::FIRST {
+                    (one, slots.1)
+                } else {
+                    (other, slots.0)
+                };
+                (!beside.is_shared).then_some(place)
             });
-            let places =
-                places.map(|&(_, one, other)| if leg == Legs::FIRST { one } else { other });
             let is_open = |place: &usize| side.get(*place).is_some_and(|slot| slot.leg.is_none());
             let mut places: Vec<usize> = places.filter(is_open).collect();
             places.sort_unstable();
@@ -281,6 +285,18 @@ impl Pairs {
             }
         }
         is_any
+    }
+
+    /// What the checks of the net say of a pair, where both legs are judged and neither is shared.
+    pub(super) fn said(
+        &self,
+        (judge, whole): (&Judge<'_>, &Whole),
+        [first, second]: [Frequency; 2],
+    ) -> Option<Arc<Said>> {
+        let of = |side: &'_ [Slot], at: Frequency| side.iter().position(|one| one.frequency == at);
+        let pair = (of(&self.first, first)?, of(&self.second, second)?);
+        let (one, other) = self.legs(pair)?;
+        (!one.is_shared && !other.is_shared).then(|| one.said(other, judge, whole))
     }
 
     /// Both legs of a pair, where they are judged.
@@ -299,11 +315,13 @@ impl Pairs {
     ) -> Promise {
         let slots = [self.first.get(one), self.second.get(other)];
         let slots = || slots.into_iter().flatten();
-        if slots().any(|slot| slot.is_shared) {
+        let shared = slots().filter(|slot| slot.is_shared).count();
+        if shared > 1 {
             return Promise::everything();
         }
+        let counts = |slot: &&Slot| slot.is_shared || shared == 0;
         let mut tally = Tally::default();
-        for leg in slots().filter_map(|slot| slot.leg.as_ref()) {
+        for leg in slots().filter(counts).filter_map(|slot| slot.leg.as_ref()) {
             tally.conflicts += leg.tally.conflicts;
             tally.cautions += leg.tally.cautions;
             let margins = [tally.worst_margin, leg.tally.worst_margin];
@@ -311,6 +329,7 @@ impl Pairs {
         }
         // What the net says moves nothing that is refused already.
         if tally.conflicts == 0
+            && shared == 0
             && let Some((judge, whole)) = net
             && let Some((first, second)) = self.legs((one, other))
         {
@@ -347,8 +366,8 @@ pub(super) struct Leg {
     preference: i32,
     /// Whether the plan is on it already.
     is_shared: bool,
-    /// Who hears whom on it.
-    links: Links,
+    /// Who hears whom on it, once that was asked for.
+    links: OnceLock<Links>,
 }
 
 /// The places of so many channels in turns, each with places from all over.
@@ -376,7 +395,7 @@ pub(super) fn legs(
                 tally: judge.tally((legs, present, focuses), depths),
                 preference: judge.preference(&[frequency]),
                 is_shared: judge.is_shared(frequency),
-                links: Whole::links(judge, legs, leg),
+                links: OnceLock::new(),
             };
             watch.did(1);
             leg
@@ -388,7 +407,11 @@ impl Leg {
     /// What the checks of the net say of a pair of these legs, neither of them shared.
     fn said(&self, other: &Self, judge: &Judge<'_>, whole: &Whole) -> Arc<Said> {
         let legs = [self.frequency, other.frequency];
-        whole.of_links(judge, legs, [&self.links, &other.links])
+        let links = [(self, Legs::FIRST), (other, Legs::SECOND)].map(|(one, leg)| {
+            let (legs, ..) = alone(one.frequency, leg);
+            one.links.get_or_init(|| Whole::links(judge, legs, leg))
+        });
+        whole.of_links(judge, legs, links)
     }
 }
 
@@ -401,7 +424,7 @@ fn in_the_net(
 ) -> Option<Candidate> {
     if first.is_shared || second.is_shared {
         let legs = [first.frequency, second.frequency];
-        let tally = as_a_whole(judge, legs);
+        let tally = beside_the_plan(judge, [first, second]);
         let preference = first.preference + second.preference;
         return Some(Candidate::of(legs.to_vec(), tally, preference));
     }
@@ -411,6 +434,24 @@ fn in_the_net(
         pair.hear_of_the_net(&first.said(second, judge, plan));
     }
     Some(pair)
+}
+
+/// What is found of a pair with a leg on a channel of the plan. Where that conflicts by itself, what is milder is left out.
+fn beside_the_plan(judge: &Judge<'_>, [first, second]: [&Slot; 2]) -> Tally {
+    let legs = [first.frequency, second.frequency];
+    let (shared, rest) = match (first.is_shared, second.is_shared) {
+        (true, false) => (first, [Legs::SECOND, Legs::BOTH]),
+        (false, true) => (second, [Legs::FIRST, Legs::BOTH]),
+        _ => return as_a_whole(judge, legs),
+    };
+    match &shared.leg {
+        Some(leg) if leg.tally.conflicts > 0 => {
+            let within = judge.within_which_more_matters(&leg.tally);
+            let rest = judge.tally_within(within, legs, Legs::BOTH, &rest);
+            leg.tally.and(&rest)
+        }
+        _ => as_a_whole(judge, legs),
+    }
 }
 
 /// What is found of a pair of which nothing is known yet.
@@ -430,4 +471,51 @@ pub(super) fn whole(judge: &Judge<'_>, first: &Leg, second: &Leg) -> Candidate {
         alone.and(&judge.tally_within(within, legs, Legs::BOTH, &[Legs::BOTH]))
     };
     Candidate::of(legs.to_vec(), tally, first.preference + second.preference)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::sample::{CROWDED, plan};
+    use itertools::Itertools;
+
+    /// What a pair with one leg on a channel of the plan promises rests on this.
+    #[test]
+    fn a_leg_on_a_channel_of_the_plan_is_no_better_with_another_than_by_itself() {
+        let plan = plan(&format!(
+            "{CROWDED}  - {{name: Club, frequency: 433.5500, erp: 25 W, at: [54.4160, -0.5320]}}
+search:
+  - {{name: pair, station: Control, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}}
+"
+        ));
+        let search = &plan.searches[0];
+        let mhz = |text: &str| text.parse::<Frequency>().unwrap();
+        let of_the_plan = [mhz("433.4500"), mhz("145.2250"), mhz("144.8000")];
+        let others = [
+            mhz("433.5500"),
+            mhz("145.6750"),
+            mhz("433.1250"),
+            mhz("145.9250"),
+        ];
+        let all: Vec<Frequency> = of_the_plan.into_iter().chain(others).collect();
+        let judge = Judge::new(&plan, search, [&all, &all]);
+        let depths = Depths::default();
+        for (shared, other) in of_the_plan.into_iter().cartesian_product(others) {
+            assert!(judge.is_shared(shared) && !judge.is_shared(other));
+            for (leg, legs) in [
+                (Legs::FIRST, [shared, other]),
+                (Legs::SECOND, [other, shared]),
+            ] {
+                let beside = judge.tally((legs, Legs::BOTH, &[leg]), &depths);
+                let by_itself = judge.tally(alone(shared, leg), &depths);
+                assert_eq!(
+                    beside.worst_margin, by_itself.worst_margin,
+                    "{shared} beside {other}"
+                );
+                assert!(beside.conflicts >= by_itself.conflicts);
+                assert!(beside.cautions >= by_itself.cautions);
+                assert!(by_itself.worst_margin.is_some());
+            }
+        }
+    }
 }

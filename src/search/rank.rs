@@ -225,7 +225,12 @@ impl<'a> Sweep<'a> {
             };
             let mut one = known.clone();
             if !one.has_asked_the_net {
-                one.hear_of_the_net(&Whole::of_the_net(&self.judge, legs));
+                let parts = (&self.judge, &self.whole);
+                let pairs = self.pairs.as_ref();
+                match pairs.and_then(|pairs| pairs.said(parts, legs)) {
+                    Some(said) => one.hear_of_the_net(&said),
+                    None => one.hear_of_the_net(&Whole::of_the_net(&self.judge, legs)),
+                }
             }
             if known.tally.conflicts == 0 {
                 one.hear(&self.whole.of_sums(&self.judge, legs));

@@ -76,7 +76,12 @@ pub(super) struct Whole {
 
 impl Whole {
     pub(super) fn of(judge: &Judge<'_>) -> Self {
-        let heard = judge.network.heard.iter().map(|(_, heard)| heard.sure);
+        let heard = judge
+            .usual
+            .network
+            .heard
+            .iter()
+            .map(|(_, heard)| heard.sure);
         let mut sure: Vec<Decibels> = heard.chain([Decibels::ZERO]).collect();
         sure.sort_unstable();
         sure.dedup();
@@ -91,8 +96,9 @@ impl Whole {
     /// Who hears whom on one leg by itself.
     pub(super) fn links(judge: &Judge<'_>, legs: [Frequency; 2], leg: Legs) -> Links {
         let proposal = proposal(judge.search, legs);
-        let scene = judge.common.scene(legs, leg);
-        let network = Network::among(&judge.network, &scene, Some(Trial::whole(&proposal)));
+        let setting = judge.setting(legs);
+        let scene = setting.common.scene(legs, leg);
+        let network = Network::among(&setting.network, &scene, Some(Trial::whole(&proposal)));
         let heard = network.heard.own();
         heard.map(|(who, heard)| (who, heard.sure)).collect()
     }
@@ -157,14 +163,12 @@ impl Whole {
     pub(super) fn of_the_net(judge: &Judge<'_>, legs: [Frequency; 2]) -> Said {
         let proposal = proposal(judge.search, legs);
         let trial = Trial::whole(&proposal);
-        if is_shared(judge, &proposal) {
-            return by_itself(judge, &proposal, findings_of_the_net);
-        }
-        let scene = judge.common.scene(legs, trial.present);
+        let setting = judge.setting(legs);
+        let scene = setting.common.scene(legs, trial.present);
         let situation = Situation::brief(&scene, Some(&proposal), trial.present);
         // Just made, so nobody can have filled it before.
-        let view = View::among(&judge.network, &scene, Some(trial));
-        let _ = situation.net.set(judge.having_run(view));
+        let view = View::among(&setting.network, &scene, Some(trial));
+        let _ = situation.net.set(judge.having_run(view, legs));
         Said::of(&findings_of_the_net(&situation))
     }
 
@@ -172,12 +176,12 @@ impl Whole {
     pub(super) fn of_sums(&self, judge: &Judge<'_>, legs: [Frequency; 2]) -> Said {
         let proposal = proposal(judge.search, legs);
         let trial = Trial::whole(&proposal);
-        if is_shared(judge, &proposal) {
-            return by_itself(judge, &proposal, findings_of_sums);
+        if judge.shares(legs) {
+            return by_itself(judge, &proposal);
         }
-        let scene = judge.common.scene(legs, trial.present);
+        let scene = judge.usual.common.scene(legs, trial.present);
         let [first, second] = legs;
-        let gathering = judge.standing.gather(&scene);
+        let gathering = judge.usual.standing.gather(&scene);
         let mut met = gathering.meet(Wanted::of(&scene, trial.present));
         if trial.present == Legs::BOTH {
             for (leg, at) in [(Legs::FIRST, first), (Legs::SECOND, second)] {
@@ -214,7 +218,7 @@ impl Whole {
         if let Some(known) = known {
             return known;
         }
-        let gathering = judge.standing.gather(scene);
+        let gathering = judge.usual.standing.gather(scene);
         let met: Arc<[Encounter]> = gathering.meet(Wanted::of(scene, leg.0)).into();
         if let Ok(mut known) = self.of_legs.lock()
             && known.values().map(|met| met.len()).sum::<usize>() < MOST_KEPT
@@ -227,9 +231,9 @@ impl Whole {
     /// What is met without anything under trial, by receiver.
     fn standing(&self, judge: &Judge<'_>) -> &BTreeMap<usize, Vec<Encounter>> {
         self.standing.get_or_init(|| {
-            let scene = judge.common.scene([ANYWHERE; 2], Legs::NONE);
+            let scene = judge.usual.common.scene([ANYWHERE; 2], Legs::NONE);
             let mut met: BTreeMap<usize, Vec<Encounter>> = BTreeMap::new();
-            let gathering = judge.standing.gather(&scene);
+            let gathering = judge.usual.standing.gather(&scene);
             for one in gathering.meet(Wanted::of(&scene, Legs::NONE)) {
                 met.entry(one.receiver).or_default().push(one);
             }
@@ -238,20 +242,11 @@ impl Whole {
     }
 }
 
-/// Whether the plan is on one of its channels already: who is keyed with whom then hangs on it.
-fn is_shared(judge: &Judge<'_>, proposal: &Proposal) -> bool {
-    let legs = proposal.what.frequencies();
-    legs.iter().any(|&leg| judge.is_shared(leg))
-}
-
-/// What some checks say of a candidate that shares a channel with the plan: nothing that is known of others holds for it.
-fn by_itself(
-    judge: &Judge<'_>,
-    proposal: &Proposal,
-    ask: impl Fn(&Situation<'_>) -> Vec<Finding>,
-) -> Said {
+/// What adds up in a receiver with a candidate in place that shares a channel with the plan: nothing that is known of others
+/// holds for it.
+fn by_itself(judge: &Judge<'_>, proposal: &Proposal) -> Said {
     let trial = Trial::whole(proposal);
     let scene = Scene::on(&judge.ground, judge.plan, Some(trial));
     let situation = Situation::brief(&scene, Some(proposal), trial.present);
-    Said::of(&ask(&situation))
+    Said::of(&findings_of_sums(&situation))
 }

@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
+use rayon::prelude::*;
+
 use super::company::{Arrival, Company, Room};
 use super::pattern::Patterns;
 use crate::budget::{Ledger, Total, starting_at};
@@ -76,17 +78,10 @@ impl Classes {
             if let Some(near) = near {
                 roaming.entry(near).or_default().push(all.len());
             }
-            let standing = scene
-                .transmitters
-                .iter()
-                .take(scene.transmitters.standing());
             let mut class = Class {
                 members: vec![index],
                 floors: Vec::new(),
-                most: standing
-                    .map(|transmitter| at_most(scene, transmitter, receiver))
-                    .max()
-                    .unwrap_or(NOTHING),
+                most: NOTHING,
                 intercepts: OnceLock::new(),
                 beside_trial: OnceLock::new(),
                 beside_ours: OnceLock::new(),
@@ -94,6 +89,15 @@ impl Classes {
             class.lower(floor, listening.concern);
             all.push(class);
         }
+        all.par_iter_mut().for_each(|class| {
+            let first = class.members.first();
+            if let Some(receiver) = first.and_then(|&first| scene.receivers.get(first)) {
+                let all = scene.transmitters.iter();
+                let standing = all.take(scene.transmitters.standing());
+                let arriving = standing.map(|one| at_most(scene, one, receiver));
+                class.most = arriving.max().unwrap_or(NOTHING);
+            }
+        });
         Self {
             all,
             sockets: Mutex::default(),

@@ -197,7 +197,9 @@ impl<'a> Engine<'a> {
             })
         };
         let hears = |ear: &&Ear| ear.opened_by.iter().any(|&(other, _)| other == sender.0);
-        self.ears.iter().filter(hears).any(is_met)
+        let near = self.bears_on.get(sender.0).into_iter().flatten();
+        let near = near.filter_map(|&hearer| self.ears.get(hearer));
+        near.filter(hears).any(is_met)
     }
 
     /// Does the next thing that is due; what happened is added to `events`. Returns what was due, and when.
