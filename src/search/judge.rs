@@ -1,6 +1,6 @@
 //! One candidate after another, with what all of them share worked out once.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use rayon::prelude::*;
@@ -9,13 +9,13 @@ use super::tally::Tally;
 use crate::assess::{asked_in, findings_in, findings_of_the_net, heard_in};
 use crate::checks::Situation;
 use crate::emissions::{Wanted, Within};
-use crate::encounter::{Gathering, Standing};
+use crate::encounter::{Encounter, Gathering, Standing};
 use crate::finding::{Finding, Severity};
 use crate::law::Purpose;
 use crate::net::{Ends, LoadReport, Network, View};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
-use crate::scene::{Common, Ground, Scene, Trial};
+use crate::scene::{Activity, Common, Ground, Owner, Scene, Trial};
 
 /// Judges the candidates of a search.
 pub(super) struct Judge<'a> {
@@ -24,6 +24,8 @@ pub(super) struct Judge<'a> {
     pub(super) ground: Ground,
     /// The channels that each leg may lie on.
     channels: [Vec<Frequency>; 2],
+    /// Whether the plan is on any of them.
+    has_shared: bool,
     /// The setting of the legs that are on no channel of the plan.
     pub(super) usual: Arc<Setting<'a>>,
     /// Settings of others, by the leg that is on a channel of the plan.
@@ -132,15 +134,20 @@ impl<'a> Judge<'a> {
     pub(super) fn new(plan: &'a Plan, search: &'a Search, channels: [&[Frequency]; 2]) -> Self {
         let ground = Ground::of(plan);
         let usual = Setting::of((plan, &ground, search), [ANYWHERE; 2], channels, None);
-        Self {
+        let mut judge = Self {
             plan,
             search,
             ground,
             channels: channels.map(<[Frequency]>::to_vec),
+            has_shared: false,
             usual: Arc::new(usual),
             beside: Mutex::default(),
             loads: Mutex::default(),
-        }
+        };
+        judge.has_shared = channels
+            .iter()
+            .any(|side| side.iter().any(|&leg| judge.is_shared(leg)));
+        judge
     }
 
     /// The setting of legs in their places.
@@ -181,8 +188,34 @@ impl<'a> Judge<'a> {
     ///
     /// Where something conflicts, what is milder than the worst of it may be left out: its numbers are then too small.
     pub(super) fn tally(&self, placed: Placed<'_>, depths: &Depths) -> Tally {
-        let (legs, present, focuses) = placed;
-        self.tally_at(&depths.worth_asking(self), legs, present, focuses)
+        self.tally_at(&depths.worth_asking(self), placed, |_, _| ())
+            .0
+    }
+
+    /// The same of one leg, with what of it holds beside a leg on a channel of the plan too: that changes who is keyed with whom
+    /// among those alone who are in a net with us.
+    pub(super) fn tally_of_leg(&self, placed: Placed<'_>, depths: &Depths) -> (Tally, Tally) {
+        let depths = depths.worth_asking(self);
+        if !self.has_shared {
+            return (
+                self.tally_at(&depths, placed, |_, _| ()).0,
+                Tally::default(),
+            );
+        }
+        self.tally_at(&depths, placed, |scene, situations| {
+            let nets = our_nets(scene);
+            let firm = situations.iter_mut().flat_map(|situation| {
+                let met = situation.encounters().iter();
+                let beyond_us = met.filter(|one| is_beyond(scene, &nets, one));
+                situation.met = beyond_us.cloned().collect::<Vec<_>>().into();
+                heard_in(situation)
+            });
+            Tally {
+                // What else the two legs bring may change these.
+                cautions: 0,
+                ..Tally::of(&firm.collect::<Vec<_>>())
+            }
+        })
     }
 
     /// The same with only those encounters whose margin is within a limit.
@@ -193,17 +226,18 @@ impl<'a> Judge<'a> {
         present: Legs,
         focuses: &[Legs],
     ) -> Tally {
-        self.tally_at(&[within], legs, present, focuses)
+        self.tally_at(&[within], (legs, present, focuses), |_, _| ())
+            .0
     }
 
-    /// The same with encounters of more and more margin, until nothing that follows could matter.
-    fn tally_at(
+    /// The same with encounters of more and more margin, until nothing that follows could matter; and what else is to be seen
+    /// in what was met then.
+    fn tally_at<T>(
         &self,
         depths: &[Within],
-        legs: [Frequency; 2],
-        present: Legs,
-        focuses: &[Legs],
-    ) -> Tally {
+        (legs, present, focuses): Placed<'_>,
+        look: impl FnOnce(&Scene<'_>, &mut [Situation<'_>]) -> T,
+    ) -> (Tally, T) {
         self.on_air(legs, present, focuses, |gathering, situations| {
             let asked = situations.iter().flat_map(asked_in);
             let asked = Tally::of(&asked.collect::<Vec<_>>());
@@ -219,7 +253,7 @@ impl<'a> Judge<'a> {
                     break;
                 }
             }
-            sum
+            (sum, look(gathering.scene(), situations))
         })
     }
 
@@ -371,6 +405,32 @@ impl<'a> Judge<'a> {
             .map(|&leg| self.plan.law.preference(leg, purpose).0)
             .sum()
     }
+}
+
+/// The nets that one of our own is in.
+fn our_nets(scene: &Scene<'_>) -> BTreeSet<usize> {
+    let senders = scene.transmitters.iter();
+    let senders = senders.map(|one| (one.owner, one.activity.net));
+    let hearers = scene.receivers.iter();
+    let hearers = hearers.map(|one| (one.owner, one.activity.net));
+    let ours = senders.chain(hearers).filter(|(owner, _)| owner.is_ours());
+    // Who depends on nobody is in none.
+    let nets = ours.map(|(_, net)| net).filter(|net| *net != usize::MAX);
+    nets.collect()
+}
+
+/// Whether nobody of those who stand and have a part in an encounter is ours or in one of some nets.
+fn is_beyond(scene: &Scene<'_>, nets: &BTreeSet<usize>, one: &Encounter) -> bool {
+    let is_beyond = |legs: Legs, owner: Owner, activity: &Activity| {
+        !legs.is_none() || !(owner.is_ours() || nets.contains(&activity.net))
+    };
+    let receiver = scene.receivers.get(one.receiver);
+    let mut senders = one.line.transmitters();
+    receiver.is_some_and(|one| is_beyond(one.legs, one.owner, &one.activity))
+        && senders.all(|index| {
+            let sender = scene.transmitters.get(index);
+            sender.is_some_and(|one| is_beyond(one.legs, one.owner, &one.activity))
+        })
 }
 
 /// A search of a plan.

@@ -25,8 +25,9 @@ const TURN: usize = 16;
 /// What rests on both legs can only make a pair worse than its legs are by themselves, and a leg that is not judged yet
 /// promises everything but the band plan's liking. So when as many judged pairs as are asked for are better than the best that
 /// the next pair could be, no other can come among them, and the legs that were not asked for need not be. A leg on a channel
-/// that the plan is on already changes who is keyed with whom, also for the other leg: its pairs promise what it is by itself, and
-/// are judged as a whole. Where both legs are on such channels they promise everything.
+/// that the plan is on already changes who is keyed with whom, also for the other leg: its pairs promise what it is by itself
+/// and what of the other leg has nothing to do with us, and are judged as a whole. Where both legs are on such channels they
+/// promise everything.
 pub(super) struct Pairs {
     first: Vec<Slot>,
     second: Vec<Slot>,
@@ -261,16 +262,9 @@ impl Pairs {
         let mut is_any = false;
         for leg in [Legs::FIRST, Legs::SECOND] {
             let side = self.side(leg);
-            // What is paired with a channel of the plan is judged as a whole.
-            let places = batch.iter().filter_map(|&(_, one, other)| {
-                let slots = (self.first.get(one)?, self.second.get(other)?);
-                let (place, beside) = if leg == Legs::FIRST {
-                    (one, slots.1)
-                } else {
-                    (other, slots.0)
-                };
-                (!beside.is_shared).then_some(place)
-            });
+            let places = batch.iter();
+            let places =
+                places.map(|&(_, one, other)| if leg == Legs::FIRST { one } else { other });
             let is_open = |place: &usize| side.get(*place).is_some_and(|slot| slot.leg.is_none());
             let mut places: Vec<usize> = places.filter(is_open).collect();
             places.sort_unstable();
@@ -319,12 +313,19 @@ impl Pairs {
         if shared > 1 {
             return Promise::everything();
         }
-        let counts = |slot: &&Slot| slot.is_shared || shared == 0;
         let mut tally = Tally::default();
-        for leg in slots().filter(counts).filter_map(|slot| slot.leg.as_ref()) {
-            tally.conflicts += leg.tally.conflicts;
-            tally.cautions += leg.tally.cautions;
-            let margins = [tally.worst_margin, leg.tally.worst_margin];
+        for slot in slots() {
+            let Some(leg) = &slot.leg else {
+                continue;
+            };
+            let of_the_leg = if shared == 0 || slot.is_shared {
+                &leg.tally
+            } else {
+                &leg.firm
+            };
+            tally.conflicts += of_the_leg.conflicts;
+            tally.cautions += of_the_leg.cautions;
+            let margins = [tally.worst_margin, of_the_leg.worst_margin];
             tally.worst_margin = margins.into_iter().flatten().min();
         }
         // What the net says moves nothing that is refused already.
@@ -363,6 +364,8 @@ fn stands(
 pub(super) struct Leg {
     frequency: Frequency,
     tally: Tally,
+    /// What of it holds beside a leg on a channel of the plan too.
+    firm: Tally,
     preference: i32,
     /// Whether the plan is on it already.
     is_shared: bool,
@@ -390,9 +393,11 @@ pub(super) fn legs(
         .filter(|(place, _)| *place == 0 || !watch.is_stopped())
         .map(|(_, &frequency)| {
             let (legs, present, focuses) = alone(frequency, leg);
+            let (tally, firm) = judge.tally_of_leg((legs, present, focuses), depths);
             let leg = Leg {
                 frequency,
-                tally: judge.tally((legs, present, focuses), depths),
+                tally,
+                firm,
                 preference: judge.preference(&[frequency]),
                 is_shared: judge.is_shared(frequency),
                 links: OnceLock::new(),
@@ -500,6 +505,7 @@ search:
         let all: Vec<Frequency> = of_the_plan.into_iter().chain(others).collect();
         let judge = Judge::new(&plan, search, [&all, &all]);
         let depths = Depths::default();
+        let mut firm_ones = 0;
         for (shared, other) in of_the_plan.into_iter().cartesian_product(others) {
             assert!(judge.is_shared(shared) && !judge.is_shared(other));
             for (leg, legs) in [
@@ -515,7 +521,20 @@ search:
                 assert!(beside.conflicts >= by_itself.conflicts);
                 assert!(beside.cautions >= by_itself.cautions);
                 assert!(by_itself.worst_margin.is_some());
+                let rest = if leg == Legs::FIRST {
+                    Legs::SECOND
+                } else {
+                    Legs::FIRST
+                };
+                let (_, firm) = judge.tally_of_leg(alone(other, rest), &depths);
+                let beside = judge.tally((legs, Legs::BOTH, &[rest]), &depths);
+                if let Some(worst) = firm.worst_margin {
+                    firm_ones += 1;
+                    assert!(beside.worst_margin.is_some_and(|least| least <= worst));
+                    assert!(beside.conflicts > 0 || firm.conflicts == 0);
+                }
             }
         }
+        assert!(firm_ones > 4);
     }
 }
