@@ -508,3 +508,11 @@ fn more_channels_than_places_are_refused_at_once_and_only_they_are_named() {
     assert_eq!(contradiction.asked.len(), 7);
     assert!(contradiction.is_smallest);
 }
+
+#[test]
+fn a_set_that_was_looked_for_until_somebody_stopped_it_is_not_proved() {
+    let outcome = closest_spacing(6, &|| true);
+    assert!(!outcome.is_proved() && outcome.best.is_none());
+    assert!(outcome.open_bound.unwrap().0 <= 17);
+    assert!(closest_spacing(6, NEVER).is_proved());
+}

@@ -7,7 +7,7 @@ use quietpair::finding::{Finding, Matter, Severity};
 use quietpair::physics::statistics::Chance;
 use quietpair::quantity::{Frequency, Length};
 use quietpair::scenario::{NoFiles, Plan, Proposal, read};
-use quietpair::search::{Answer, Front, Question, Trials, answer};
+use quietpair::search::{Answer, Front, Question, Supposed, Trials, answer};
 
 /// A relay that nobody works through, and two neighbours.
 fn plan(more: &str) -> Plan {
@@ -279,4 +279,63 @@ proposals:
 fn a_relay_is_as_evenly_heard_as_the_margins_of_service_say() {
     assert_balanced_as_served("high", "low");
     assert_balanced_as_served("low", "high");
+}
+
+/// No licence opens 147 MHz here: however the levels fall out, such a pair is not safe.
+#[test]
+fn what_is_refused_by_more_than_levels_stays_safe_in_no_trial() {
+    let share = |second: &str| {
+        let search = format!(
+            "search:\n  - {{name: pair, station: Relay, cross_band: [433.4500, {second}], step: 12.5 kHz}}\n"
+        );
+        let question = Question {
+            trials: Some(Trials {
+                count: 200,
+                seed: 3,
+            }),
+            ..Question::default()
+        };
+        let found = answered(&plan(&search), question);
+        let ([row], [share]) = (&found.ranking.rows[..], &found.shares[..]) else {
+            panic!("{found:?}");
+        };
+        assert_eq!(share.trials, 200);
+        (row.verdict, share.safe)
+    };
+    let (verdict, safe) = share("145.4250");
+    assert!(verdict != Verdict::Conflict && safe > 50, "{safe}");
+    assert_eq!(share("147.0000"), (Verdict::Conflict, 0));
+    let levels = checked(&[433_450_000, 147_000_000].map(Frequency::hz), "");
+    let hurts = |one: &&Finding| one.severity == Severity::Conflict;
+    let mut hurt = levels.iter().filter(hurts);
+    assert!(
+        hurt.all(|one| one.matter == Matter::Law),
+        "the levels refuse it too"
+    );
+}
+
+#[test]
+fn a_change_is_told_by_itself_and_several_also_all_together() {
+    let search = "search:\n  - {name: pair, station: Relay, cross_band: [433.4500, 145.4250], step: 12.5 kHz}\n";
+    let plan = plan(search);
+    let told = |names: &[&str]| {
+        let suppose = names.iter().map(|name| (*name).to_owned());
+        let question = Question {
+            suppose: suppose.map(Supposed::Without).collect(),
+            ..Question::default()
+        };
+        let bought = answered(&plan, question).bought;
+        bought.into_iter().map(|one| one.what).collect::<Vec<_>>()
+    };
+    assert!(told(&[]).is_empty());
+    assert_eq!(told(&["Town"]), ["as planned", "without Town"]);
+    assert_eq!(
+        told(&["Town", "Gateway"]),
+        [
+            "as planned",
+            "without Town",
+            "without Gateway",
+            "all together"
+        ]
+    );
 }

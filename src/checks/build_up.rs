@@ -140,7 +140,6 @@ fn judge(situation: &Situation<'_>, parts: &[Encounter]) -> Option<Finding> {
     let receiver = scene.receivers.get(worst.receiver)?;
     let sum = Encounter {
         level: worst.threshold - margin,
-        legs,
         ..worst.clone()
     };
     let Grade { severity, spared } = grade(scene, &sum);
@@ -521,5 +520,12 @@ in_use:
         let taken = |at: usize| (alone[at].excess - without[at].excess).as_db();
         assert!((taken(0) - 10.0).abs() < 1e-9 && taken(1).abs() < 1e-9);
         assert_eq!(without[0].spread, alone[0].spread);
+    }
+
+    #[test]
+    fn a_sum_of_nothing_to_spare_is_told_as_staying_below() {
+        let told = |margin| says(2, "Ear", Decibels::db(margin));
+        assert!(told(0.0).ends_with("stay together only 0.0 dB below what it can stand"));
+        assert!(told(-0.1).ends_with("come together 0.1 dB above what it can stand"));
     }
 }

@@ -156,7 +156,8 @@ mod tests {
     use crate::scene::sample::{CROWDED, plan};
     use std::sync::OnceLock;
 
-    /// How bad it is that the relay transmits such shares, beyond what it stands, and whether less power is proposed.
+    /// How bad it is that the relay transmits such shares, beyond what it stands, and whether less power is proposed; it is to be
+    /// kept cool wherever that wants a look, and not where it does not.
     fn told(steady: f64, busiest: f64, is_stated: bool) -> (Severity, bool) {
         let mut plan = plan(CROWDED);
         let mut radio = (*plan.stations[0].radio).clone();
@@ -188,6 +189,11 @@ mod tests {
             .remedies
             .iter()
             .any(|one| one.text.contains("to low power"));
+        let is_cooled = finding
+            .remedies
+            .iter()
+            .any(|one| one.text.starts_with("shade it"));
+        assert_eq!(is_cooled, finding.severity > Severity::Note);
         (finding.severity, is_lower)
     }
 

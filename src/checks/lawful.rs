@@ -397,3 +397,71 @@ fn kind_of(against: &Against) -> u8 {
         Against::Abroad { .. } => 19,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::scenario::Channel;
+    use crate::scenario::Proposal;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+
+    #[test]
+    fn a_move_is_one_of_the_leg_that_it_rests_on_and_of_no_leg_where_it_rests_on_none_or_both() {
+        let [from, to] = [145_225_000, 145_300_000].map(Frequency::hz);
+        let leg = |legs| match move_to(legs, from, to).change {
+            Some(Change::Move { leg, to: there }) if there == to => Some(leg),
+            None => None,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(leg(Legs::FIRST), Some(0));
+        assert_eq!(leg(Legs::SECOND), Some(1));
+        assert_eq!(leg(Legs::NONE), None);
+        assert_eq!(leg(Legs::BOTH), None);
+        let text = move_to(Legs::NONE, to, from).text;
+        assert_eq!(text, "move 145.3000 MHz by −75 kHz to 145.2250 MHz");
+    }
+
+    /// What the plan settles rests on nothing; what is put to it takes the place of what its station does, on both legs; of one leg
+    /// alone there is no relay.
+    #[test]
+    fn a_relay_is_told_of_the_plan_or_with_both_legs_of_what_is_under_trial() {
+        let plan = plan(&CROWDED.replace(
+            "  - {name: Packet,",
+            "  - {name: Second, site: field, radio: dual-band-mobile, cross_band: [433.5000, 145.3000]}\n  - {name: Packet,",
+        ));
+        let legs = [435_675_000, 145_375_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        let proposal = Proposal {
+            name: "it".to_owned(),
+            station: 0,
+            what: Use::CrossBand { legs },
+            place: "here".into(),
+        };
+        let named = |trial: Option<&Proposal>, focus: Legs| {
+            let scene = Scene::build(&plan, None);
+            let situation = Situation::new(&scene, trial, focus);
+            let told = relays(&situation).into_iter();
+            told.map(|(station, [first, second])| {
+                let megahertz = |at: Frequency| at.as_hz() as f64 / 1e6;
+                (station.name.clone(), megahertz(first), megahertz(second))
+            })
+            .collect::<Vec<_>>()
+        };
+        let second = ("Second".to_owned(), 433.5, 145.3);
+        assert_eq!(
+            named(None, Legs::NONE),
+            [("Relay".to_owned(), 433.45, 145.225), second.clone()]
+        );
+        assert_eq!(named(None, Legs::BOTH), []);
+        assert_eq!(named(Some(&proposal), Legs::NONE), [second]);
+        assert_eq!(
+            named(Some(&proposal), Legs::BOTH),
+            [("Relay".to_owned(), 435.675, 145.375)]
+        );
+        assert_eq!(named(Some(&proposal), Legs::FIRST), []);
+    }
+}

@@ -106,3 +106,79 @@ impl Situation<'_> {
 pub(super) fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::scene::Scene;
+    use crate::scene::sample::plan;
+
+    /// A tone of somebody who comes for the start at the receiver of somebody who stays.
+    #[test]
+    fn a_sender_and_a_hearer_are_told_with_the_phases_that_both_are_there_in() {
+        let text = "
+event:
+  name: Sample
+  from: 2027-05-16T08:00+00:00[UTC]
+  to: 2027-05-16T14:00+00:00[UTC]
+  phases:
+    - {name: start, from: '08:00', to: '10:00'}
+    - {name: race, from: '10:00', to: '14:00'}
+rules: [uk]
+licence: full
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 100 m}
+stations:
+  - {name: Base, site: hill, radio: mobile-2m, talk: 145.4500}
+  - {name: Starter, site: hill, radio: mobile-2m, talk: 145.4500, phases: [start]}
+";
+        let plan = crate::scenario::read("x.yaml", text.as_bytes(), &crate::scenario::NoFiles)
+            .unwrap_or_else(|faults| panic!("{faults}"));
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, crate::scenario::Legs::NONE);
+        let network = &situation.view().network;
+        let of = |name: &str| {
+            let sender = network.senders.iter().position(|one| one.name == name);
+            let hearer = network
+                .hearers
+                .iter()
+                .position(|one| network.radio_name(one.radio) == name);
+            (SenderId(sender.unwrap()), HearerId(hearer.unwrap()))
+        };
+        let ((base, base_hears), (starter, starter_hears)) = (of("Base"), of("Starter"));
+        assert_eq!(situation.when_both(base, base_hears), None);
+        for (from, to) in [(starter, base_hears), (base, starter_hears)] {
+            let told = situation.when_both(from, to);
+            assert_eq!(told.as_deref(), Some("start"));
+        }
+    }
+
+    #[test]
+    fn six_are_called_by_name_and_of_more_the_rest_is_counted() {
+        let stations: Vec<String> = (1..=8)
+            .map(|one| {
+                format!("  - {{name: S{one}, site: hill, radio: mobile-2m, talk: 145.4500}}\n")
+            })
+            .collect();
+        let plan = plan(&format!(
+            "
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
+stations:
+{}",
+            stations.concat()
+        ));
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, crate::scenario::Legs::NONE);
+        let names = |count: usize| {
+            let radios: Vec<RadioId> = (0..count).map(RadioId).collect();
+            situation.names(&radios)
+        };
+        assert_eq!(names(0), "");
+        assert_eq!(names(1), "S1");
+        assert_eq!(names(3), "S1, S2 and S3");
+        assert_eq!(names(6), "S1, S2, S3, S4, S5 and S6");
+        assert_eq!(names(8), "S1, S2, S3, S4, S5, S6 and 2 more");
+    }
+}

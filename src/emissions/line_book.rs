@@ -128,4 +128,24 @@ mod tests {
             prop_assert_eq!(found, plain);
         }
     }
+
+    /// 10 kHz of reach, half of 20 kHz of line and one hertz.
+    #[test]
+    fn a_line_that_just_reaches_a_place_is_near_it_from_either_side_and_one_a_hertz_further_is_not()
+    {
+        let sense = Sense {
+            slope: 1,
+            concern: Concern::Plain,
+        };
+        let place = (Frequency::hz(100_000_000), Offset::hz(10_000));
+        let heard = Heard::new(place, (Level::dbm(-100.0), sense));
+        for sign in [1, -1] {
+            for (off, is_near) in [(20_001, true), (20_002, false)] {
+                let book = LineBook::of(vec![line(0, (100_000_000 + sign * off, 20_000, -50))]);
+                let within = Within::all(Decibels::ZERO);
+                let found = book.near(&heard, Decibels::ZERO, within).count();
+                assert_eq!(found, usize::from(is_near), "{off} {sign}");
+            }
+        }
+    }
 }

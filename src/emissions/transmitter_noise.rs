@@ -183,4 +183,26 @@ mod tests {
         hiss(&transmitter, &slice, &mut level);
         assert!((level.level().as_dbm() + 56.2).abs() < 0.05);
     }
+
+    #[test]
+    fn of_the_points_at_which_noise_is_stated_the_nearest_counts() {
+        let plan = plan(CROWDED);
+        let scene = crate::scene::Scene::build(&plan, None);
+        let transmitter = scene.transmitters.iter().next().unwrap();
+        let stated = &transmitter.figures.noise;
+        assert!(stated.len() > 1);
+        for (at, point) in stated.iter().enumerate() {
+            let near = |off: Offset| nearest(transmitter, off).map(std::ptr::from_ref);
+            let this = Some(std::ptr::from_ref(&point.density));
+            assert_eq!(near(point.offset), this);
+            // Up to half of the way to the next.
+            if let Some(next) = stated.get(at + 1) {
+                let apart = next.offset.as_hz() - point.offset.as_hz();
+                assert_eq!(near(point.offset + Offset::hz(apart / 2 - 1)), this);
+                assert_ne!(near(point.offset + Offset::hz(apart / 2 + 1)), this);
+            } else {
+                assert_eq!(near(point.offset + point.offset), this);
+            }
+        }
+    }
 }

@@ -256,3 +256,43 @@ impl Conduct {
         assumed
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stretch_of_the_event_has_a_length_and_lies_within_it() {
+        let text = "
+event:
+  name: Test
+  from: 2027-05-16T08:00+00:00[UTC]
+  to: 2027-05-16T14:00+00:00[UTC]
+rules: [uk]
+licence: full
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Base, site: hill, radio: mobile-2m, talk: 145.4500}
+";
+        let plan = crate::scenario::read("x.yaml", text.as_bytes(), &crate::scenario::NoFiles)
+            .unwrap_or_else(|faults| panic!("{faults}"));
+        let conduct = Conduct::of(&plan);
+        let hour = 3_600;
+        let within = |from: i64, to: i64| {
+            let window = Window {
+                from: 1_000 + from * hour,
+                to: 1_000 + to * hour,
+            };
+            let found = conduct.within(1_000, window, ())?;
+            Some((found.from.as_secs() / 3_600, found.to.as_secs() / 3_600))
+        };
+        assert_eq!(within(0, 6), Some((0, 6)));
+        assert_eq!(within(-2, 9), Some((0, 6)));
+        assert_eq!(within(2, 3), Some((2, 3)));
+        // Before, after, and of no length.
+        assert_eq!(within(-2, 0), None);
+        assert_eq!(within(6, 9), None);
+        assert_eq!(within(3, 3), None);
+    }
+}

@@ -91,4 +91,25 @@ mod tests {
         assert!(found.len() > 2, "{found:?}");
         assert_eq!(through(repeat_graph_of_the_trial(&network)), found);
     }
+
+    #[test]
+    fn what_nobody_under_trial_leads_to_is_no_part_of_the_graph_of_the_trial() {
+        let mut sketch = Sketch::default();
+        sketch.relay("Hill", [(U, None), (V, None)], 0);
+        let mut network = sketch.all_within_earshot(&[]);
+        assert!(repeat_graph(&network).node_count() > 2);
+        assert_eq!(repeat_graph_of_the_trial(&network).node_count(), 0);
+        // A hearer leads to the sender that it keys, and a sender to whom it opens.
+        let mut name = String::new();
+        for hearer in network.hearers.on_trial() {
+            if hearer.frequency.as_hz() == U {
+                hearer.legs = Legs::FIRST;
+                name.clone_from(&hearer.name);
+            }
+        }
+        assert!(!name.is_empty());
+        let nodes: Vec<Node> = repeat_graph_of_the_trial(&network).nodes().collect();
+        let heard = nodes.iter().filter(|node| matches!(node, Node::Hearer(_)));
+        assert!(heard.count() > 0 && nodes.len() < repeat_graph(&network).node_count());
+    }
 }

@@ -88,3 +88,46 @@ impl View {
             .max_by_key(|distances| (distances.continuous, distances.averaged))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::net::View;
+    use crate::scene::Scene;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// Distances go with the root of the share of the time.
+    #[test]
+    fn a_limit_over_six_minutes_takes_the_busiest_six_and_a_longer_one_the_busiest_thirty() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut load = View::of(&scene, None).load(&plan).clone();
+        for report in load.senders.values_mut() {
+            report.busiest_6_minutes.most = 0.81;
+            report.busiest_30_minutes.most = 0.25;
+        }
+        let senders: Vec<SenderId> = load.senders.keys().copied().collect();
+        let mut view = View::of(&scene, None).having_run(load);
+        let mut seen = [0; 2];
+        for limit in exposure::limits() {
+            view.conduct.limits = vec![limit.id.clone()];
+            let is_long = limit.averaging_minutes > 6;
+            let root = if is_long { 0.5 } else { 0.9 };
+            for &sender in &senders {
+                let Some(told) = view.keep_clear(&scene, sender) else {
+                    continue;
+                };
+                for distances in [told.public, told.trained] {
+                    if distances.limit.id == limit.id && distances.limit.people == limit.people {
+                        let metres = |one: Length| one.as_metres();
+                        let share = metres(distances.averaged) / metres(distances.continuous);
+                        assert!((share - root).abs() < 0.01, "{} {share}", limit.id);
+                        seen[usize::from(is_long)] += 1;
+                    }
+                }
+            }
+        }
+        assert!(seen.iter().all(|count| *count > 0), "{seen:?}");
+    }
+}

@@ -54,3 +54,21 @@ impl View {
             .get_or_init(|| run_load(&self.network, &self.conduct.load(plan, &self.network)))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::scene::sample::{CROWDED, plan};
+
+    #[test]
+    fn a_load_that_is_known_is_not_run_through_again() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut load = View::of(&scene, None).load(&plan).clone();
+        let (&radio, _) = load.radios.first_key_value().unwrap();
+        load.radios.get_mut(&radio).unwrap().duty.mean = 0.25;
+        let view = View::of(&scene, None).having_run(load);
+        assert!((view.load(&plan).radios[&radio].duty.mean - 0.25).abs() < 1e-12);
+    }
+}

@@ -122,4 +122,13 @@ mod tests {
         .as_db();
         assert!((flat - (-130.0 + 10.0 * f64::log10(12_000.0))).abs() < 1e-9);
     }
+
+    #[test]
+    fn of_two_points_that_a_logarithmic_axis_takes_as_one_the_further_counts() {
+        // Nearer than a hertz there is no nearer.
+        let list = points(&[(0, 7.0), (1, 12.0), (100, 16.0)]);
+        let found = |hertz| logarithmic_at(list.clone(), Offset::hz(hertz)).as_db();
+        assert!((found(1) - 12.0).abs() < 1e-9, "{}", found(1));
+        assert!((found(10) - 14.0).abs() < 1e-9, "{}", found(10));
+    }
 }

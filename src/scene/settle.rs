@@ -572,4 +572,40 @@ mod tests {
             }
         }
     }
+
+    /// Ours by station, others once as those who send and once as those who listen to them, and those who are protected.
+    #[test]
+    fn nobody_shares_a_box_with_somebody_else() {
+        let text = "
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Ear, site: hill, radio: mobile-2m, watch: 145.6500}
+  - {name: Relay, site: hill, radio: dual-band-mobile, cross_band: [433.4500, 145.2250]}
+in_use:
+  - {name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], listeners: {nearest: 4 km}}
+  - {name: Village, output: 145.7000, input: 145.1000, erp: 25 W, at: [54.34, -0.43], listeners: {nearest: 4 km}}
+  - {name: Coast, output: 433.2250, input: 434.8250, erp: 25 W, at: [54.35, -0.43], listeners: {nearest: 4 km}}
+  - {name: Harbour, frequency: 156.6000, service: marine, erp: 25 W, at: [54.36, -0.43]}
+";
+        let plan = plan(text);
+        let scene = Scene::build(&plan, None);
+        let mut owners: std::collections::BTreeMap<usize, Vec<String>> =
+            std::collections::BTreeMap::new();
+        let senders = scene.transmitters.iter();
+        let senders = senders.map(|one| (one.unit, format!("{:?}", one.owner)));
+        let hearers = scene.receivers.iter();
+        let hearers = hearers.map(|one| (one.unit, format!("{:?}", one.owner)));
+        for (unit, owner) in senders.chain(hearers) {
+            let known = owners.entry(unit).or_default();
+            if !known.contains(&owner) {
+                known.push(owner);
+            }
+        }
+        assert!(owners.len() > 9, "{owners:?}");
+        assert!(
+            owners.values().all(|owners| owners.len() == 1),
+            "{owners:?}"
+        );
+    }
 }

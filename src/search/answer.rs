@@ -129,3 +129,32 @@ fn unless_stopped<T>(
     }
     found.flatten()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_stop_comes_upon_is_left_out_whether_it_had_begun_or_not() {
+        let asked = |stops: fn(&Watch), found: Option<u8>| {
+            let watch = Watch::default();
+            let mut is_whole = true;
+            let told = unless_stopped(&watch, &mut is_whole, || {
+                stops(&watch);
+                found
+            });
+            (told, is_whole)
+        };
+        assert_eq!(asked(|_| (), Some(7)), (Some(7), true));
+        // To find nothing is an answer.
+        assert_eq!(asked(|_| (), None), (None, true));
+        assert_eq!(asked(Watch::stop, Some(7)), (None, false));
+        let watch = Watch::default();
+        watch.stop();
+        let mut is_whole = true;
+        let told = unless_stopped(&watch, &mut is_whole, || -> Option<u8> {
+            panic!("nothing is begun after a stop")
+        });
+        assert_eq!((told, is_whole), (None, false));
+    }
+}

@@ -102,3 +102,44 @@ impl Promise {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn promise(conflicts: usize, cautions: usize, margin: Option<f64>, preference: i32) -> Promise {
+        let tally = Tally {
+            conflicts,
+            cautions,
+            worst_margin: margin.map(Decibels::db),
+            ..Tally::default()
+        };
+        Promise::of(&tally, preference, Decibels::db(6.0))
+    }
+
+    #[test]
+    fn candidates_come_by_refusal_margin_in_steps_a_caution_liking_and_the_number_of_cautions() {
+        let in_order = [
+            Promise::everything(),
+            promise(0, 0, None, 1),
+            promise(0, 0, None, 0),
+            promise(0, 1, None, 1),
+            promise(0, 0, Some(12.0), 0),
+            promise(0, 0, Some(11.9), 1),
+            promise(0, 0, Some(6.0), 0),
+            promise(0, 1, Some(6.0), 1),
+            promise(0, 2, Some(11.9), 1),
+            promise(0, 1, Some(11.9), 0),
+            promise(0, 0, Some(5.9), 0),
+            promise(0, 0, Some(-0.1), 0),
+            promise(1, 0, Some(-0.1), 0),
+            promise(1, 0, Some(-6.1), 1),
+        ];
+        assert!(in_order.is_sorted_by(|one, other| one < other));
+        // Of what conflicts not everything is counted: neither conflicts nor cautions tell two apart.
+        assert_eq!(promise(1, 0, Some(-1.0), 0), promise(3, 2, Some(-1.0), 0));
+        // Where the reserve is nothing, a tenth of a dB is a step.
+        assert_eq!(rung(Decibels::db(1.05), Decibels::ZERO), 10);
+        assert_eq!(rung(Decibels::db(-0.1), Decibels::db(6.0)), -1);
+    }
+}

@@ -307,4 +307,101 @@ mod tests {
         let share = safe_in(&[certain], &[ways]);
         assert!((share - 0.75).abs() < 0.015, "{share}");
     }
+
+    #[test]
+    fn a_number_between_nought_and_one_is_the_middle_of_the_part_that_was_drawn() {
+        let mut chance = Pcg32::seed_from_u64(7);
+        let mut twin = chance.clone();
+        for _ in 0..100 {
+            let drawn = f64::from(twin.next_u32());
+            let number = uniform(&mut chance);
+            // Of 2³² equal parts.
+            let parts = 4_294_967_296.0;
+            assert!((number * parts - drawn - 0.5).abs() < 1e-6, "{number}");
+        }
+    }
+
+    #[test]
+    fn a_supposition_is_compared_without_what_would_settle_it() {
+        assert_eq!(bare("if A is so; its manual settles it"), "if A is so");
+        assert_eq!(bare("if A is so"), "if A is so");
+    }
+
+    #[test]
+    fn a_receiver_whose_profile_says_nothing_of_its_mixer_has_every_common_way_and_one_that_says_all_none()
+     {
+        let text = "
+event: {name: Test}
+rules: [uk]
+licence: full
+absent: [marine, marine-distress, airband, emergency-network]
+radios:
+  stated: {based_on: mobile-2m, receiver: {first_if: 21.4 MHz, injection: low, second_injection: low}}
+  unstated: {based_on: mobile-2m, receiver: {first_if: unknown, injection: unknown}}
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Known, site: hill, radio: stated, talk: 145.4500}
+  - {name: Unknown, site: hill, radio: unstated, antenna: {offset: {east: 9 m, north: 0 m}}, talk: 145.4500}
+";
+        let plan = crate::scenario::read("x.yaml", text.as_bytes(), &crate::scenario::NoFiles)
+            .unwrap_or_else(|faults| panic!("{faults}"));
+        let scene = Scene::build(&plan, None);
+        let found = tunings(&scene);
+        let unknown = scene.receivers.iter().find(|one| one.station == "Unknown");
+        let ways = unknown.unwrap().tunings().len();
+        assert!(ways > 1);
+        let first = |ways: &&Vec<String>| {
+            ways[0].starts_with("if Unknown") && ways[0].contains("first IF at ")
+        };
+        let told: Vec<&Vec<String>> = found.iter().filter(first).collect();
+        assert_eq!(told.iter().map(|one| one.len()).collect::<Vec<_>>(), [ways]);
+        for way in found.iter().flatten() {
+            assert!(!way.starts_with("if Known") && !way.contains(';'), "{way}");
+        }
+        assert!(found.iter().all(|ways| !ways.is_empty()));
+    }
+
+    /// A margin of 20 dB is a danger where levels spread by 7 dB, since 4.5 × 7 dB is more, and one of 40 dB is none.
+    #[test]
+    fn an_encounter_is_a_danger_from_its_margin_on_where_draws_reach_so_far() {
+        let plan = crate::scene::sample::plan(
+            "
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 100 m}
+stations:
+  - {name: Talker, site: hill, radio: mobile-2m, talk: 145.4500}
+in_use:
+  - {name: North, output: 145.7000, input: 145.1000, eirp: 100 W, distance: 1 km, ground: 100 m}
+",
+        );
+        let scene = Scene::build(&plan, None);
+        let met = meet(&scene, Legs::NONE);
+        let at_north = |one: &&Encounter| {
+            let receiver = scene.receivers.get(one.receiver).unwrap();
+            receiver.station == "North"
+                && one.supposed().next().is_none()
+                && one.line.terms.len() == 1
+        };
+        let one = met.iter().find(at_north).unwrap();
+        let (level, limit) = one.tell(&scene);
+        let spread = combined_spread([level.spread(), limit.spread()]).as_db();
+        let of = |margin: f64| {
+            let mut one = one.clone();
+            one.threshold = one.level + Decibels::db(margin);
+            super::danger(&scene, one).map(|danger| (danger.spread, danger.beyond))
+        };
+        assert!(spread > 3.0, "{spread}");
+        let reach = 4.5 * spread;
+        for margin in [-5.0, 0.0, 2.0, 0.5 * reach, 0.95 * reach] {
+            let (known, beyond) = of(margin).unwrap();
+            assert!((known - spread).abs() < 1e-9);
+            // From just beyond the margin on, found to a hundredth of a decibel.
+            assert!(
+                beyond >= margin && beyond - margin < 0.011,
+                "{margin}: {beyond}"
+            );
+        }
+        assert_eq!(of(1.05 * reach), None);
+    }
 }

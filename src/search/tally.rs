@@ -269,4 +269,94 @@ mod tests {
             "1st 2nd 3rd 4th 11th 12th 13th 22nd"
         );
     }
+
+    #[test]
+    fn findings_add_up_by_severity_check_and_partner() {
+        let of = |severity, margin: f64| {
+            let mut one = finding("receiver", &[("Hill relay, 2m side", 3)], margin);
+            one.severity = severity;
+            one
+        };
+        let (conflict, caution) = (of(Severity::Conflict, -2.0), of(Severity::Caution, 3.0));
+        let mut nameless = conflict.clone();
+        nameless.check = "purpose";
+        nameless.victim = None;
+        nameless.sources.clear();
+        nameless.margin = None;
+        let all = [
+            conflict.clone(),
+            conflict,
+            caution.clone(),
+            caution.clone(),
+            caution,
+            of(Severity::Note, 9.0),
+            nameless,
+        ];
+        let sum = Tally::of(&all);
+        assert_eq!((sum.conflicts, sum.cautions), (3, 3));
+        assert_eq!(sum.worst_margin, Some(Decibels::db(-2.0)));
+        let refused = [("alternate-channel", 2), ("purpose", 1)];
+        assert_eq!(sum.refused_by, BTreeMap::from(refused));
+        let blocked = ["Hill relay, 2m side", "Town repeater"].map(|one| (one.to_owned(), 2));
+        assert_eq!(sum.blocked_by, BTreeMap::from(blocked.clone()));
+        // A sum of two sums is that of all.
+        let (first, second) = all.split_at(3);
+        for both in [
+            Tally::of(first).and(&Tally::of(second)),
+            Tally::of(second).and(&Tally::of(first)),
+        ] {
+            assert_eq!(both, sum);
+        }
+        let twice = sum.and(&sum);
+        assert_eq!((twice.conflicts, twice.cautions), (6, 6));
+        assert_eq!(
+            twice.refused_by,
+            BTreeMap::from(refused.map(|(one, count)| (one, 2 * count)))
+        );
+        let blocked = blocked.map(|(one, count)| (one, 2 * count));
+        assert_eq!(twice.blocked_by, BTreeMap::from(blocked));
+    }
+
+    #[test]
+    fn what_limits_is_a_conflict_then_the_least_margin_then_what_has_none_and_the_text_between_equals()
+     {
+        let of = |severity, source: &str, margin: Option<f64>| {
+            let mut one = finding("receiver", &[(source, 1)], margin.unwrap_or(0.0));
+            one.severity = severity;
+            if margin.is_none() {
+                one.matter = Matter::Law;
+                one.margin = None;
+                source.clone_into(&mut one.says);
+            }
+            one
+        };
+        let limits = |findings: &[Finding]| Tally::of(findings).limited_by.map(|one| one.text);
+        let note = of(Severity::Note, "B", Some(1.0));
+        let alike = of(Severity::Note, "A", Some(1.0));
+        let caution = of(Severity::Caution, "C", Some(2.0));
+        let rule = of(Severity::Caution, "a rule", None);
+        let custom = of(Severity::Note, "a custom", None);
+        let conflict = of(Severity::Conflict, "D", Some(5.0));
+        let text = |one: &Finding| Some(limit(one).1);
+        let ordered = [&conflict, &alike, &note, &caution, &rule];
+        for (at, best) in ordered.iter().enumerate() {
+            for other in &ordered[at..] {
+                let pair = [(*best).clone(), (*other).clone()];
+                assert_eq!(limits(&pair), text(best));
+                let [one, other] = pair;
+                assert_eq!(limits(&[other, one]), text(best));
+            }
+        }
+        // A note of custom limits nothing.
+        assert_eq!(limits(std::slice::from_ref(&custom)), None);
+        // Of two that say the same, the first is kept and not asked for again.
+        let same = [note.clone(), note.clone()];
+        assert_eq!(limits(&same), text(&note));
+        // At nothing to spare it is not too strong.
+        let none = of(Severity::Note, "B", Some(0.0));
+        assert_eq!(
+            limits(&[none]).unwrap(),
+            "Town repeater: alternate channel of B, 0.0 dB to spare"
+        );
+    }
 }

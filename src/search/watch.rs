@@ -88,3 +88,30 @@ impl Watch {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_watch_shows_whose_search_it_is_what_it_does_and_how_much_is_done() {
+        let watch = Watch::default();
+        assert_eq!(watch.come(), Come::default());
+        watch.search("pair");
+        watch.begin(Doing::Channels, Some(12));
+        watch.did(5);
+        watch.did(2);
+        let come = |doing, done, of| Come {
+            search: "pair".to_owned(),
+            doing,
+            done,
+            of,
+        };
+        assert_eq!(watch.come(), come(Doing::Channels, 7, Some(12)));
+        // What begins anew begins at nothing.
+        watch.begin(Doing::Pairs, None);
+        assert_eq!(watch.come(), come(Doing::Pairs, 0, None));
+        watch.did(1);
+        assert_eq!(watch.come(), come(Doing::Pairs, 1, None));
+    }
+}

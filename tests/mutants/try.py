@@ -476,22 +476,26 @@ def keep(work, options):
         by_file[change["file"]].append(change)
     text = HEAD
     for file, changes in sorted(by_file.items()):
-        caught, to, rest = 0, "00000000", []
+        caught, to, rest, is_cut = 0, "00000000", [], False
         for change in changes:
             before = known(change, files)
             now = state.get(change["key"])
             # By hand it is said of a name, which may well outlive the file as it was.
             said = files.get(file, {"rest": {}})["rest"].get(change["key"].split(": ", 1)[1])
+            is_cut = is_cut or not (now or before or said and said[0] == "without effect")
+            if is_cut:
+                # Beyond what was tried only what was said by hand stays.
+                if said and said[0] == "without effect":
+                    rest.append(f"  {said[0]}: {change['key'].split(': ', 1)[1]} ({said[1]})\n")
+                continue
             if now and now["outcome"] == "caught":
                 outcome = ("caught", "")
             elif said and said[0] == "without effect":
                 outcome = said
             elif now:
                 outcome = (now["outcome"], said[1] if said else "")
-            elif before:
-                outcome = before
             else:
-                break
+                outcome = before
             to = change["order"]
             stages[stage_of(change)]["tried"] += 1
             stages[stage_of(change)][outcome[0]] += 1
@@ -499,7 +503,7 @@ def keep(work, options):
             if outcome[0] != "caught":
                 why = f" ({outcome[1]})" if outcome[1] else ""
                 rest.append(f"  {outcome[0]}: {change['key'].split(': ', 1)[1]}{why}\n")
-        else:
+        if not is_cut:
             to = "ffffffff"
         text += f"{file} {digest(file)}: to {to}, {caught} caught\n" + "".join(sorted(rest))
     OUTCOMES.write_text(text)

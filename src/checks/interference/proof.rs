@@ -127,3 +127,57 @@ fn margin_of(scene: &Scene<'_>, encounter: &Encounter) -> Decibels {
     let (level, limit) = encounter.tell(scene);
     limit.level() - level.level()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// The packet station is made to hear 10 MHz further than it sends.
+    #[test]
+    fn a_channel_moves_with_all_who_send_and_hear_on_it_and_only_to_where_all_of_them_reach() {
+        let plan = plan(CROWDED);
+        let mut scene = Scene::build(&plan, None);
+        scene.receivers = scene.receivers.changed_where(
+            |one| one.station == "Packet",
+            |one| {
+                let mut figures = (*one.figures).clone();
+                figures.span.high += crate::quantity::Offset::hz(10_000_000);
+                one.figures = figures.into();
+            },
+        );
+        let moved = |to: i64, sends: bool, hears: bool| {
+            let to = Frequency::hz(to);
+            let here = Frequency::hz(144_800_000);
+            let there = retuned(
+                &scene,
+                (
+                    move |one: &Transmitter| sends && one.frequency == here,
+                    move |one: &Receiver| hears && one.frequency == here,
+                ),
+                to,
+            )?;
+            let senders = there.transmitters.iter();
+            let hearers = there.receivers.iter();
+            Some((
+                senders.filter(|one| one.frequency == to).count(),
+                hearers.filter(|one| one.frequency == to).count(),
+            ))
+        };
+        assert_eq!(moved(144_850_000, true, true), Some((1, 1)));
+        assert_eq!(moved(144_850_000, true, false), Some((1, 0)));
+        assert_eq!(moved(144_850_000, false, true), Some((0, 1)));
+        let sender = scene.transmitters.iter().find(|one| one.name == "Packet");
+        let hearer = scene.receivers.iter().find(|one| one.station == "Packet");
+        let (sends, hears) = (sender.unwrap().figures.span, hearer.unwrap().figures.span);
+        let beyond = sends.high.as_hz() + 12_500;
+        assert!(hears.contains(Frequency::hz(beyond)));
+        assert_eq!(moved(beyond, true, true), None);
+        assert_eq!(moved(beyond, true, false), None);
+        assert_eq!(moved(beyond, false, true), Some((0, 1)));
+        let far = hears.high.as_hz() + 12_500;
+        assert_eq!(moved(far, false, true), None);
+        // Where nobody is there is nothing to move.
+        assert_eq!(moved(far, false, false), Some((0, 0)));
+    }
+}

@@ -513,4 +513,181 @@ mod tests {
             edge < at.as_hz()
         );
     }
+
+    /// What `enough` makes of 9 dB that are lacking, where a dB of the change is really worth `worth` and the slope promises
+    /// `slope`.
+    fn enough_of_nine(slope: f64, worth: f64) -> Option<f64> {
+        let reckon = |reserve: Option<Decibels>| {
+            let mut plan = plan(CROWDED);
+            if let Some(reserve) = reserve {
+                plan.settings.reserve.value = reserve;
+            }
+            let scene = Scene::build(&plan, None);
+            let packet = scene.transmitters.iter().find(|one| one.name == "Packet");
+            let packet = packet.unwrap().clone();
+            let is_its_carrier = |one: &Encounter| {
+                let mut sources = one.line.transmitters();
+                one.line.terms.len() == 1
+                    && one.line.emission().is_some_and(|kind| kind.is_plain)
+                    && order(one) < 1.5
+                    && sources.all(|at| scene.transmitters.get(at).unwrap().name == "Packet")
+            };
+            let mut met = meet(&scene, Legs::NONE).into_iter();
+            let one = met.find(is_its_carrier).unwrap();
+            let margin = proof::margin(&scene, &one);
+            let found = enough(&scene, &one, Decibels::db(9.0), slope, |by| {
+                assert!((slope - 1.0).abs() > 0.1, "nothing is to be reckoned");
+                let to = packet.power.value - by * worth;
+                proof::weaker(&scene, packet.owner, to)
+            });
+            (margin, found)
+        };
+        let (margin, _) = reckon(None);
+        reckon(Some(margin + Decibels::db(9.0)))
+            .1
+            .map(Decibels::as_db)
+    }
+
+    #[test]
+    fn where_a_decibel_is_a_decibel_what_lacks_and_a_tenth_more_is_enough() {
+        let found = enough_of_nine(1.0, 1.0).unwrap();
+        assert!((found - 9.1).abs() < 1e-9, "{found}");
+    }
+
+    /// By hand: 9 ÷ 2 + 0.1 = 4.6 are worth 8.28 dB where a dB counts 1.8 times, which is 0.72 short; half of that and a tenth more
+    /// is 5.06, rounded up 5.1, worth 9.18 dB. Where a dB counts as promised, the first figure is enough, and where it counts for
+    /// nothing, no figure is.
+    #[test]
+    fn what_is_worth_less_than_promised_is_made_larger_until_it_is_enough() {
+        let found = |worth| enough_of_nine(2.0, worth);
+        assert!((found(2.0).unwrap() - 4.6).abs() < 1e-9, "{:?}", found(2.0));
+        assert!((found(1.8).unwrap() - 5.1).abs() < 1e-9, "{:?}", found(1.8));
+        assert_eq!(found(0.0), None);
+    }
+
+    #[test]
+    fn what_lands_is_moved_first_and_beside_what_is_strong_or_broad_power_is_turned_down_first() {
+        let seen = std::cell::Cell::new([0; 2]);
+        with_everything(|scene, encounter| {
+            let all = remedies(scene, encounter);
+            let place = |is: fn(&Change) -> bool| {
+                all.iter()
+                    .position(|one| one.change.as_ref().is_some_and(is))
+            };
+            let moved = place(|one| matches!(one, Change::Move { .. } | Change::Retune { .. }));
+            let turned = place(|one| matches!(one, Change::LowerPower { .. }));
+            if let (Some(moved), Some(turned)) = (moved, turned) {
+                let lands = encounter.response.is_landing() && !encounter.line.is_slice();
+                assert_eq!(moved < turned, lands, "{}", encounter.id());
+                let mut counts = seen.get();
+                counts[usize::from(lands)] += 1;
+                seen.set(counts);
+            }
+        });
+        assert!(seen.get().iter().all(|count| *count > 0), "{seen:?}");
+    }
+
+    #[test]
+    fn a_power_below_the_lowest_step_is_told_as_such_and_the_lowest_step_is_not() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut all = scene.transmitters.iter();
+        let source = all.find(|one| one.name == "Packet").unwrap();
+        let steps = source.figures.steps.iter();
+        let lowest = steps.map(|step| step.power.value.level()).min().unwrap();
+        assert!(lowest < source.power.value);
+        let told = |source: &Transmitter, to| below_the_lowest_step(&scene, source, to);
+        assert_eq!(told(source, lowest), "");
+        assert_eq!(told(source, lowest + Decibels::db(0.1)), "");
+        let below = told(source, lowest - Decibels::db(0.1));
+        assert!(below.starts_with(", below its lowest step of "), "{below}");
+        // Who stands on the lowest step passes it, who is below it already does not.
+        let mut weaker = source.clone();
+        weaker.power.value = lowest;
+        assert!(!told(&weaker, lowest - Decibels::db(0.1)).is_empty());
+        weaker.power.value = lowest - Decibels::db(1.0);
+        assert_eq!(told(&weaker, lowest - Decibels::db(2.0)), "");
+    }
+
+    /// 145.5000 MHz ÷ 300 = 485 kHz.
+    #[test]
+    fn just_a_three_hundredth_off_a_filter_keeps_apart() {
+        let plan = plan(&CROWDED.replace("talk: 144.8000", "talk: 145.0150"));
+        let scene = Scene::build(&plan, None);
+        let own = |hertz| is_at_its_own(&scene, Owner::Station(1), Frequency::hz(hertz));
+        assert!(!own(145_500_000) && own(145_499_999));
+    }
+
+    #[test]
+    fn a_filter_at_the_victim_takes_a_carrier_that_is_a_hundredth_of_its_channel_off_or_more() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let is_scout = |one: &Encounter| {
+            let receiver = scene.receivers.get(one.receiver).unwrap();
+            receiver.frequency == Frequency::hz(145_930_000)
+        };
+        let mut one = meet(&scene, Legs::NONE).into_iter().find(is_scout).unwrap();
+        for (off, may) in [(1_459_299, false), (1_459_300, true), (10_000_000, true)] {
+            for sign in [1, -1] {
+                one.line.frequency = Frequency::hz(145_930_000 + sign * off);
+                let found = at_victim(&scene, &one, Decibels::db(12.0));
+                assert_eq!(found.is_some(), may, "{off}");
+                if let Some(found) = found {
+                    let at = one.line.frequency;
+                    let what = format!("a filter at Scout that takes 12.0 dB at {at}");
+                    assert_eq!(found.text, what);
+                }
+            }
+        }
+    }
+
+    /// 2 × 145.6250 − 145.8000 = 145.4500 MHz.
+    #[test]
+    fn of_what_mixes_in_a_receiver_a_filter_takes_what_is_far_from_its_channel_and_nothing_near_it()
+    {
+        let plan = plan(
+            "
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 100 m}
+stations:
+  - {name: Ear, site: hill, radio: dual-band-mobile, watch: 145.4500}
+  - {name: Low, site: hill, radio: mobile-2m, power: low, antenna: {offset: {east: 0 m, north: 150 m}}, talk: 145.6250}
+  - {name: High, site: hill, radio: mobile-2m, power: low, antenna: {offset: {east: 0 m, north: -150 m}}, talk: 145.8000}
+",
+        );
+        let scene = Scene::build(&plan, None);
+        let is_inside = |one: &Encounter| {
+            let receiver = scene.receivers.get(one.receiver).unwrap();
+            matches!(one.line.birth, Birth::InsideReceiver(_))
+                && receiver.station == "Ear"
+                && one.line.terms.len() == 2
+        };
+        let one = meet(&scene, Legs::NONE)
+            .into_iter()
+            .find(is_inside)
+            .unwrap();
+        let filtered = |scene: &Scene<'_>| {
+            let change = filter(scene, &one, Decibels::db(1.0))?.change;
+            let Some(Change::Filter { station, at, .. }) = change else {
+                panic!("{change:?}");
+            };
+            Some((station, at.as_hz()))
+        };
+        assert_eq!(filtered(&scene), None);
+        // A hundredth of the channel is 1.4545 MHz.
+        for (hertz, may) in [
+            (143_995_501, false),
+            (143_995_500, true),
+            (140_000_000, true),
+        ] {
+            let is_low = |one: &Transmitter| one.name == "Low";
+            let moved = |one: &mut Transmitter| one.frequency = Frequency::hz(hertz);
+            let there = Scene {
+                transmitters: scene.transmitters.changed_where(is_low, moved),
+                ..scene.clone()
+            };
+            let expected = may.then(|| ("Ear".to_owned(), hertz));
+            assert_eq!(filtered(&there), expected, "{hertz}");
+        }
+    }
 }

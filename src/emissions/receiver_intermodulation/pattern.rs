@@ -228,4 +228,24 @@ mod tests {
         assert!(shape_of(&[2, -1]).is_some_and(|db| db.abs() < 1e-9));
         assert!(shape_of(&[1, 1, -1]).is_some_and(|db| (db - 6.0206).abs() < 1e-4));
     }
+
+    #[test]
+    fn each_order_that_a_receiver_has_an_intercept_of_has_its_own_and_no_other_has_one() {
+        let plan = crate::scene::sample::plan(crate::scene::sample::CROWDED);
+        let scene = crate::scene::Scene::build(&plan, None);
+        let receiver = scene.receivers.iter().next().unwrap();
+        let mut figures = (*receiver.figures).clone();
+        figures.intercept_2.value = Level::dbm(22.0);
+        figures.intercept_5.value = Level::dbm(55.0);
+        figures.intercept_7.value = Level::dbm(77.0);
+        let third = figures.intercept_3().value;
+        let of = |order| intercept(&figures, order).map(|one| one.value);
+        assert_eq!(of(2), Some(Level::dbm(22.0)));
+        assert_eq!(of(3), Some(third));
+        assert_eq!(of(5), Some(Level::dbm(55.0)));
+        assert_eq!(of(7), Some(Level::dbm(77.0)));
+        for order in [0, 1, 4, 6, 8, 9] {
+            assert_eq!(of(order), None, "{order}");
+        }
+    }
 }

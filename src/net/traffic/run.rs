@@ -177,7 +177,7 @@ impl<'a> Run<'a> {
 
     /// A number above 0 and not above 1.
     fn uniform(&mut self) -> f64 {
-        (f64::from(self.chance.next_u32()) + 1.0) / (f64::from(u32::MAX) + 1.0)
+        part(self.chance.next_u32())
     }
 
     /// An exponentially spread time.
@@ -256,5 +256,24 @@ impl<'a> Run<'a> {
         let wished = one.wishes.remove(0);
         self.outcome.waited += now.saturating_sub(wished);
         self.press(index, load);
+    }
+}
+
+/// A draw as a number above 0 and not above 1.
+fn part(draw: u32) -> f64 {
+    (f64::from(draw) + 1.0) / (f64::from(u32::MAX) + 1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Of 2³² equal parts, the upper end of the one that is drawn: its logarithm is a number, and never above nought.
+    #[test]
+    fn a_draw_is_a_part_of_one_that_is_never_nothing_and_may_be_all() {
+        let parts = 4_294_967_296.0;
+        assert!((part(0) * parts - 1.0).abs() < 1e-9);
+        assert!((part(u32::MAX) - 1.0).abs() < 1e-12);
+        assert!((part(u32::MAX / 2) - 0.5).abs() < 1e-12);
     }
 }

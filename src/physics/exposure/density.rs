@@ -186,4 +186,14 @@ mod tests {
         );
         assert!(there.as_watts_per_m2().is_finite());
     }
+
+    /// ITU Radio Regulations 1.161 and 1.162 (from memory): a dipole has 2.15 dB, a factor of 1.64.
+    #[test]
+    fn ten_watts_over_a_dipole_are_sixteen_over_isotropic_and_a_field_is_told_in_volts_per_metre() {
+        let eirp = eirp_of_erp(Power::watts(10.0));
+        assert!((eirp.as_watts() - 16.4).abs() < 0.02, "{}", eirp.as_watts());
+        assert!((erp_of_eirp(eirp).as_watts() - 10.0).abs() < 1e-9);
+        assert_eq!(FieldStrength(27.54).to_string(), "27.5 V/m");
+        assert_eq!(format!("{:>9}", FieldStrength(27.54)), " 27.5 V/m");
+    }
 }

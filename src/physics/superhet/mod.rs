@@ -209,4 +209,19 @@ mod tests {
         assert_eq!(half_up(7, 3), 2);
         assert_eq!(half_up(8, 3), 3);
     }
+
+    #[test]
+    fn without_a_channel_or_without_an_intermediate_frequency_there_is_no_receiver() {
+        for injection in [Injection::Low, Injection::High] {
+            let tuned = |wanted: i64, intermediate: i64| {
+                let [wanted, intermediate] = [wanted, intermediate].map(Frequency::hz);
+                Superhet::tuned(wanted, intermediate, injection).is_some()
+            };
+            assert!(tuned(145_000_000, 21_400_000) && tuned(145_000_000, 1));
+            assert!(!tuned(145_000_000, 0) && !tuned(0, 21_400_000));
+        }
+        // An oscillator at nought is none.
+        let same = Frequency::hz(21_400_000);
+        assert!(Superhet::tuned(same, same, Injection::Low).is_none());
+    }
 }

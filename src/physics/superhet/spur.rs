@@ -156,4 +156,27 @@ mod tests {
             "45.0000 − 5.0000 = 40.0000 MHz"
         );
     }
+
+    #[test]
+    fn without_the_oscillator_a_part_of_the_intermediate_frequency_is_one_place() {
+        let receiver = receiver(145_500_000, 21_700_000, Injection::Low);
+        for (multiple, hertz) in [(1, 21_700_000), (2, 10_850_000)] {
+            let found = receiver.spurs_of(0, multiple);
+            let [spur] = &found[..] else {
+                panic!("{found:?}");
+            };
+            assert_eq!(spur.place.frequency, Frequency::hz(hertz));
+            let Sum::Spur { sign, turned, .. } = spur.place.arithmetic.sum else {
+                panic!("{spur:?}");
+            };
+            assert_eq!((sign, turned), ("+", false));
+        }
+        // With it there are two: (123.8 ± 21.7) ÷ 2 MHz.
+        let found = receiver.spurs_of(1, 2);
+        let places: Vec<i64> = found
+            .iter()
+            .map(|one| one.place.frequency.as_hz())
+            .collect();
+        assert_eq!(places, [51_050_000, 72_750_000]);
+    }
 }

@@ -468,3 +468,162 @@ impl Task for Placing<'_> {
         Free
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::scenario::{NoFiles, read};
+
+    /// A plan that talks on 145.3000 MHz, and what is open on it: a channel to listen to (variable 0), one to talk on (1) and a pair
+    /// (2 and 3).
+    fn plan(rules: &str) -> Plan {
+        let text = format!(
+            "
+event: {{name: Test}}
+rules: [uk]
+licence: full
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 118 m}}
+radios: {{wide: {{based_on: mobile-2m, receivers: 4}}}}
+stations:
+  - {{name: Relay, site: hill, radio: dual-band-mobile}}
+  - {{name: Car, site: hill, radio: wide, talk: 145.3000, antenna: {{offset: {{east: 9 m, north: 0 m}}}}}}
+  - {{name: Base, site: hill, radio: mobile-2m, antenna: {{offset: {{east: 0 m, north: 9 m}}}}}}
+assign:
+  channels:
+    - {{name: Ear, stations: [Car], watch: [145.3000, 145.4000], step: 25 kHz}}
+    - {{name: Talk, stations: [Base], talk: [145.2500, 145.3000, 145.3500], step: 25 kHz}}
+    - {{name: Pair, stations: [Relay], cross_band: [433.4500, [145.2750, 145.3000, 145.4000, 145.4500]], step: 25 kHz}}
+{rules}"
+        );
+        read("test.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|error| panic!("{error}"))
+    }
+
+    fn board(rules: &str) -> Board {
+        let plan = plan(rules);
+        Board::of(&plan, plan.assign.as_ref().unwrap())
+    }
+
+    fn choice(variable: usize, value: usize) -> Choice {
+        Choice { variable, value }
+    }
+
+    #[test]
+    fn a_board_counts_its_places_and_its_ways() {
+        let board = board("");
+        let places: Vec<usize> = board.legs.iter().map(|leg| leg.places.len()).collect();
+        assert_eq!(places, [2, 3, 1, 4]);
+        assert_eq!((board.places(), board.ways()), (10, 24));
+    }
+
+    #[test]
+    fn who_only_listens_may_be_where_the_plan_talks_and_nobody_who_sends() {
+        let board = board("");
+        let says: Vec<&str> = board
+            .requirements
+            .iter()
+            .map(|one| one.says.as_str())
+            .collect();
+        assert_eq!(
+            says,
+            [
+                "a frequency of its own for every channel",
+                "no channel that the plan talks on already"
+            ]
+        );
+        let taken = &board.requirements[1];
+        assert_eq!(taken.legs, [1, 2, 3]);
+        // 145.3000 MHz is the first place to listen to and the second of those who talk.
+        assert!(taken.permits(&board, choice(0, 0)));
+        assert!(!taken.permits(&board, choice(1, 1)) && taken.permits(&board, choice(1, 0)));
+        assert!(!taken.permits(&board, choice(3, 1)) && taken.permits(&board, choice(3, 0)));
+    }
+
+    #[test]
+    fn a_plan_that_talks_nowhere_or_in_which_only_listeners_are_open_keeps_nobody_off() {
+        let says = |plan: &Plan| -> Vec<String> {
+            let board = Board::of(plan, plan.assign.as_ref().unwrap());
+            board.requirements.into_iter().map(|one| one.says).collect()
+        };
+        let own = ["a frequency of its own for every channel"];
+        let mut silent = plan("");
+        silent.stations[1].uses.clear();
+        assert_eq!(says(&silent), own);
+        let mut listening = plan("");
+        listening.assign.as_mut().unwrap().channels.truncate(1);
+        assert_eq!(says(&listening), own);
+    }
+
+    #[test]
+    fn what_is_asked_of_several_is_told_by_their_names() {
+        let board = board(
+            "  apart:
+    - {channels: [Talk, Pair], by: 100 kHz}
+  together:
+    - {channels: [Ear, Talk, Pair], within: 1 MHz}
+  third_order_free: [[Ear, Talk, Pair]]
+",
+        );
+        let says: Vec<&str> = board.requirements[2..]
+            .iter()
+            .map(|one| one.says.as_str())
+            .collect();
+        assert_eq!(
+            says,
+            [
+                "100 kHz between Talk and Pair",
+                "Ear, Talk and Pair within 1 MHz",
+                "no third-order product of Ear, Talk and Pair on one of them"
+            ]
+        );
+        let distances: Vec<Option<i64>> = board
+            .requirements
+            .iter()
+            .map(|one| one.distance().map(Offset::as_hz))
+            .collect();
+        assert_eq!(distances, [Some(1), Some(1), Some(100_000), None, Some(1)]);
+    }
+
+    /// 2 × 145.3500 − 145.3000 = 145.4000 MHz.
+    #[test]
+    fn a_set_that_must_be_free_of_third_order_refuses_the_member_that_closes_a_product() {
+        let board = board("  third_order_free: [[Ear, Talk, Pair]]\n");
+        let rule = board.requirements.last().unwrap();
+        let chosen = [choice(0, 0), choice(1, 2)];
+        assert!(!rule.allows(&board, &chosen, choice(3, 2)));
+        assert!(rule.allows(&board, &chosen, choice(3, 3)));
+        assert!(rule.allows(&board, &chosen[..1], choice(3, 2)));
+        // The others ask nothing of three.
+        assert!(board.requirements[0].allows(&board, &chosen, choice(3, 2)));
+        let placing = Placing {
+            board: &board,
+            legs: vec![0, 1, 3],
+            requirements: vec![rule],
+        };
+        let chosen = [choice(0, 0), choice(1, 2)];
+        assert!(!Task::allows(&placing, &chosen, choice(2, 2)));
+        assert!(Task::allows(&placing, &chosen, choice(2, 3)));
+    }
+
+    #[test]
+    fn more_than_there_is_room_for_at_a_distance_is_seen_at_once() {
+        let is_crowded = |by: &str| {
+            let board = board(&format!(
+                "  apart: [{{channels: [Talk, Pair], by: {by}}}]\n"
+            ));
+            let placing = |legs: &[usize]| {
+                let placing = Placing {
+                    board: &board,
+                    legs: legs.to_vec(),
+                    requirements: board.requirements.iter().collect(),
+                };
+                placing.is_crowded()
+            };
+            (placing(&[1, 3]), placing(&[1]), placing(&[0, 3]))
+        };
+        // 145.2500 and 145.4500 MHz are 200 kHz apart, and nothing is further.
+        assert_eq!(is_crowded("200 kHz"), (false, false, false));
+        assert_eq!(is_crowded("200.001 kHz"), (true, false, false));
+    }
+}

@@ -289,3 +289,129 @@ impl Task for OnAir<'_> {
             .at(sum.changes, sum.dislike)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use super::super::tones::tones;
+    use crate::scenario::{NoFiles, read};
+
+    /// Who listens on 145.4500 MHz beside three who may talk, and one who may listen: 145.6000 + 145.6500 − 145.8000 is 145.4500.
+    fn plan() -> Plan {
+        let text = "
+event: {name: Test}
+rules: [uk, iaru-r1]
+licence: full
+settings: {order: 3}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+  valley: {at: [54.5650, -0.5320], ground: 20 m}
+stations:
+  - {name: Ear, site: hill, radio: mobile-2m, talk: 145.4500}
+  - {name: Partner, site: valley, radio: handheld, talk: 145.4500}
+  - {name: A, site: hill, radio: mobile-2m, antenna: {offset: {east: 12 m, north: 0 m}}}
+  - {name: B, site: hill, radio: mobile-2m, antenna: {offset: {east: 0 m, north: 12 m}}}
+  - {name: C, site: hill, radio: mobile-2m, antenna: {offset: {east: -12 m, north: 0 m}}}
+  - {name: D, site: hill, radio: mobile-2m, antenna: {offset: {east: 0 m, north: -12 m}}}
+assign:
+  channels:
+    - {name: Alpha, stations: [A], talk: [145.6000, 145.2500, 145.4500], step: 25 kHz}
+    - {name: Bravo, stations: [B], talk: [145.6500, 145.3000], step: 25 kHz}
+    - {name: Charlie, stations: [C], talk: [145.8000, 145.3500], step: 25 kHz}
+    - {name: Delta, stations: [D], watch: [145.4500, 145.6000], step: 25 kHz}
+  third_order_free: [[Alpha, Bravo, Charlie]]
+";
+        read("test.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|error| panic!("{error}"))
+    }
+
+    fn with(look: impl Fn(&OnAir<'_>, &Board)) {
+        let plan = plan();
+        let assign = plan.assign.as_ref().unwrap();
+        let board = Board::of(&plan, assign);
+        let tones = tones(&plan, assign);
+        let on_air = OnAir::new(&plan, assign, &board, &tones, &Watch::default());
+        look(&on_air, &board);
+    }
+
+    fn choice(variable: usize, value: usize) -> Choice {
+        Choice { variable, value }
+    }
+
+    /// The choice of a place by its frequency.
+    fn on(board: &Board, variable: usize, hertz: i64) -> Choice {
+        let places = &board.legs[variable].places;
+        let value = places.iter().position(|one| one.as_hz() == hertz);
+        choice(variable, value.unwrap())
+    }
+
+    /// 145.300 MHz is meant for simplex, 145.650 MHz reserved for repeaters, by the band plan; for listening all are alike.
+    #[test]
+    fn a_place_to_talk_is_liked_as_the_band_plan_likes_simplex_there_and_one_to_listen_by_nobody() {
+        with(|on_air, board| {
+            let liked = |variable, hertz| on_air.liking(on(board, variable, hertz));
+            let law = &on_air.plan.law;
+            for hertz in [145_650_000, 145_300_000] {
+                let simplex = law.preference(Frequency::hz(hertz), Purpose::Simplex);
+                assert_eq!(liked(1, hertz), simplex.0);
+                let open = &on_air.assign.channels[1];
+                assert_eq!(liking(&on_air.plan, open, Frequency::hz(hertz)), simplex.0);
+            }
+            assert!(liked(1, 145_300_000) > 0 && liked(1, 145_650_000) < -1);
+            assert_eq!(liked(3, 145_450_000), 0);
+            assert_eq!(liked(3, 145_600_000), 0);
+            // The best on offer costs nothing by it, and the other the difference.
+            let dislike = |variable, hertz| on_air.alone(on(board, variable, hertz)).dislike;
+            let apart = liked(1, 145_300_000) - liked(1, 145_650_000);
+            assert_eq!(dislike(1, 145_300_000), 0);
+            assert_eq!(i32::try_from(dislike(1, 145_650_000)).unwrap(), apart);
+        });
+    }
+
+    #[test]
+    fn what_the_plan_talks_on_is_for_no_other_talker_and_what_is_asked_of_three_is_asked() {
+        with(|on_air, board| {
+            assert!(!on_air.permits(on(board, 0, 145_450_000)));
+            assert!(on_air.permits(on(board, 0, 145_600_000)));
+            assert!(on_air.permits(on(board, 3, 145_450_000)));
+            // 2 × 145.3000 − 145.2500 = 145.3500 MHz.
+            let even = [on(board, 0, 145_250_000), on(board, 1, 145_300_000)];
+            assert!(!on_air.allows(&even, on(board, 2, 145_350_000)));
+            assert!(on_air.allows(&even, on(board, 2, 145_800_000)));
+            // Two on one channel do not agree.
+            assert!(!on_air.agree(on(board, 0, 145_600_000), on(board, 3, 145_600_000)));
+            assert!(on_air.agree(on(board, 0, 145_600_000), on(board, 1, 145_650_000)));
+        });
+    }
+
+    #[test]
+    fn of_one_or_two_the_price_is_that_of_each_and_of_both_and_three_may_cost_more_than_their_pairs()
+     {
+        with(|on_air, board| {
+            let [a, b, c] = [
+                on(board, 0, 145_600_000),
+                on(board, 1, 145_650_000),
+                on(board, 2, 145_800_000),
+            ];
+            let d = on(board, 3, 145_450_000);
+            let whole = |chosen: &[Choice], next: Choice| {
+                let mut choices: Vec<(Choice, Choosing)> =
+                    chosen.iter().map(|&one| (one, Choosing::Settled)).collect();
+                choices.push((next, Choosing::Tried(Legs::FIRST)));
+                let alone = on_air.alone(next);
+                on_air
+                    .price(&choices, Legs::FIRST)
+                    .at(alone.changes, alone.dislike)
+            };
+            for (chosen, next) in [(&[][..], a), (&[a], b), (&[b], c), (&[c], a)] {
+                assert_eq!(on_air.added(chosen, next), whole(chosen, next));
+            }
+            for chosen in [&[a, b][..], &[a, b, d]] {
+                let (added, foreseen) = (on_air.added(chosen, c), on_air.foreseen(chosen, c));
+                assert_eq!(added, whole(chosen, c));
+                assert!(added > foreseen, "{added:?} {foreseen:?}");
+            }
+        });
+    }
+}

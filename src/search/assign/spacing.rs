@@ -130,3 +130,118 @@ impl Task for Spacing<'_> {
         true
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is known when sets of four are looked for: nothing of one, one step for two, three for three.
+    const KNOWN: [usize; 4] = [0, 0, 1, 3];
+
+    fn choice(variable: usize, value: usize) -> Choice {
+        Choice { variable, value }
+    }
+
+    /// The lengths of the shortest rulers, OEIS A003022 (from memory): 1, 3, 6, 11, 17 for two to six marks.
+    #[test]
+    fn the_closest_sets_of_up_to_six_are_as_long_as_the_published_rulers() {
+        for (marks, length) in [(2, 1), (3, 3), (4, 6), (5, 11), (6, 17)] {
+            let outcome = closest_spacing(marks, &|| false);
+            assert!(outcome.is_proved());
+            let (places, toll) = outcome.best.unwrap();
+            assert_eq!((places.len(), toll.0), (marks, length));
+            assert_eq!((places[0], places[marks - 1]), (0, length));
+            // By the definition of a third-order product, and not by distances.
+            for (a, b, c) in itertools::iproduct!(&places, &places, &places) {
+                assert!(a == b || !places.contains(&(2 * a).wrapping_sub(*b)));
+                let is_product = a != c && b != c && a != b;
+                assert!(!is_product || !places.contains(&(a + b).wrapping_sub(*c)));
+            }
+        }
+    }
+
+    #[test]
+    fn a_member_stands_no_nearer_than_the_shortest_set_up_to_it_and_the_first_at_nought() {
+        let four = Spacing::of(4, &KNOWN);
+        assert_eq!(four.sizes(), [17; 4]);
+        assert!(four.is_in_order());
+        // Two members one step apart at least, three over three; of more nothing longer is known.
+        assert_eq!([1, 2, 3].map(|further| four.least(further)), [1, 3, 3]);
+        for (variable, value, may) in [
+            (0, 0, true),
+            (0, 1, false),
+            (1, 0, false),
+            (1, 1, true),
+            (2, 2, false),
+            (2, 3, true),
+            (3, 2, false),
+            (3, 3, true),
+        ] {
+            let permits = four.permits(choice(variable, value));
+            assert_eq!(permits, may, "{variable} at {value}");
+        }
+    }
+
+    #[test]
+    fn two_members_keep_apart_what_the_shortest_set_between_them_needs_either_way_round() {
+        let four = Spacing::of(4, &KNOWN);
+        for (one, other, may) in [
+            ((0, 0), (1, 0), false),
+            ((0, 0), (1, 1), true),
+            ((1, 1), (3, 3), false),
+            ((1, 1), (3, 4), true),
+            ((1, 2), (2, 2), false),
+            ((1, 2), (2, 3), true),
+            ((1, 3), (2, 2), false),
+        ] {
+            let [one, other] = [one, other].map(|(variable, value)| choice(variable, value));
+            assert_eq!(four.agree(one, other), may, "{one:?} {other:?}");
+            assert_eq!(four.agree(other, one), may, "{other:?} {one:?}");
+        }
+    }
+
+    #[test]
+    fn no_distance_comes_twice_and_of_a_set_and_its_mirror_one_is_looked_at() {
+        let allows = |channels: usize, places: &[usize]| {
+            let all: Vec<Choice> = (0..).zip(places).map(|(at, &on)| choice(at, on)).collect();
+            let (last, chosen) = all.split_last().unwrap();
+            Spacing::of(channels, &KNOWN).allows(chosen, *last)
+        };
+        assert!(allows(4, &[0, 1, 3]) && !allows(4, &[0, 1, 2]));
+        // {0, 1, 4, 6} is the perfect ruler; {0, 2, 5, 6} is the same from its other end.
+        assert!(allows(4, &[0, 1, 4, 6]));
+        assert!(!allows(4, &[0, 2, 5, 6]));
+        assert!(allows(5, &[0, 1, 4, 9, 11]));
+        assert!(!allows(5, &[0, 2, 7, 10, 11]));
+        // Only the whole set has another end.
+        assert!(allows(5, &[0, 2, 5, 6]));
+        assert!(allows(3, &[0, 1, 3]) && !allows(3, &[0, 2, 3]));
+        // Two have one distance, and it is the first and the last step.
+        assert!(allows(2, &[0, 1]));
+    }
+
+    #[test]
+    fn where_the_last_will_stand_is_told_by_the_shortest_set_and_by_the_distances_left() {
+        let four = Spacing::of(4, &KNOWN);
+        let alone = |variable, value| four.alone(choice(variable, value)).0;
+        assert_eq!(alone(0, 0), 3);
+        assert_eq!(alone(1, 5), 8);
+        assert_eq!(alone(2, 5), 6);
+        assert_eq!(alone(3, 6), 6);
+        let foreseen = |places: &[usize]| {
+            let all: Vec<Choice> = (0..).zip(places).map(|(at, &on)| choice(at, on)).collect();
+            let (last, chosen) = all.split_last().unwrap();
+            four.foreseen(chosen, *last).0
+        };
+        // All steps are left: 1 + 2 + 3. After 0–1 it is 2 and 3, after 0–1–4 it is 2.
+        assert_eq!(foreseen(&[0]), 6);
+        assert_eq!(foreseen(&[0, 1]), 6);
+        assert_eq!(foreseen(&[0, 1, 4]), 6);
+        assert_eq!(foreseen(&[0, 1, 4, 6]), 6);
+        // 2, 3 and 5 are taken.
+        assert_eq!(foreseen(&[0, 2, 5]), 6);
+        assert_eq!(foreseen(&[0, 4]), 4 + 1 + 2);
+        // Also at the very end of all places.
+        assert_eq!(foreseen(&[0, 16]), 16 + 1 + 2);
+    }
+}

@@ -129,3 +129,79 @@ impl Toll for Price {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tally(conflicts: usize, cautions: usize, margin: Option<f64>) -> Tally {
+        Tally {
+            conflicts,
+            cautions,
+            worst_margin: margin.map(Decibels::db),
+            ..Tally::default()
+        }
+    }
+
+    fn price(conflicts: usize, cautions: usize, margin: Option<f64>) -> Price {
+        Price::of(&tally(conflicts, cautions, margin), Decibels::db(6.0))
+    }
+
+    #[test]
+    fn plans_are_compared_by_refusal_changes_margin_conflicts_a_caution_liking_and_cautions_in_this_order()
+     {
+        let in_order = [
+            price(0, 0, None),
+            price(0, 1, None),
+            price(0, 0, Some(13.0)),
+            // Within one step of the reserve margins are alike, and a caution decides.
+            price(0, 1, Some(17.0)),
+            price(0, 0, Some(11.0)),
+            price(0, 0, Some(11.0)).at(0, 1),
+            price(0, 1, Some(6.0)),
+            price(0, 2, Some(11.9)),
+            price(0, 1, Some(11.0)).at(0, 1),
+            price(0, 0, Some(5.0)),
+            price(0, 0, Some(-1.0)),
+            price(0, 0, None).at(1, 0),
+            price(1, 0, None),
+            price(1, 0, Some(-1.0)),
+            price(1, 1, Some(-1.0)),
+            price(2, 0, Some(-1.0)),
+            price(1, 0, None).at(1, 0),
+        ];
+        for (at, one) in in_order.iter().enumerate() {
+            for (other_at, other) in in_order.iter().enumerate() {
+                assert_eq!(one.cmp(other), at.cmp(&other_at), "{one:?} {other:?}");
+            }
+        }
+        // Among conflicts, one without a caution wants no look on its account.
+        assert!(!price(1, 0, None).wants_a_look && price(1, 1, None).wants_a_look);
+        assert!(!price(0, 0, None).wants_a_look && price(0, 1, None).wants_a_look);
+    }
+
+    #[test]
+    fn what_is_chosen_together_costs_the_sum_and_has_the_lesser_margin() {
+        let one = price(1, 2, Some(7.0)).at(2, 3);
+        let other = price(2, 3, Some(-7.0)).at(3, 5);
+        for sum in [one.and(&other), other.and(&one)] {
+            assert_eq!(sum, price(3, 5, Some(-7.0)).at(5, 8));
+        }
+        for free in [one.and(&Price::nothing()), Price::nothing().and(&one)] {
+            assert_eq!(free, one);
+        }
+        assert_eq!(price(0, 0, None), Price::nothing());
+    }
+
+    #[test]
+    fn the_lesser_of_two_is_the_lesser_in_every_respect() {
+        let nothing = Price::nothing();
+        let one = price(1, 2, Some(7.0)).at(2, 5);
+        assert_eq!(one.least(&nothing), nothing);
+        assert_eq!(nothing.least(&one), nothing);
+        let other = price(2, 1, Some(13.0)).at(3, 3);
+        for least in [one.least(&other), other.least(&one)] {
+            assert_eq!(least, price(1, 1, Some(13.0)).at(2, 3));
+        }
+    }
+}

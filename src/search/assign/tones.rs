@@ -60,3 +60,31 @@ fn taken(plan: &Plan) -> BTreeSet<Tone> {
         .flat_map(|entry| [entry.tone, entry.output_tone]);
     ours.chain(theirs).flatten().map(Tone::tenths).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::scenario::{NoFiles, read};
+
+    #[test]
+    fn every_tone_that_is_sent_or_waited_for_in_the_plan_and_beside_it_is_taken() {
+        let text = "
+event: {name: Test}
+rules: [uk]
+licence: full
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile, cross_band: [433.4500, 145.2250], tone: 77.0}
+  - {name: Talker, site: hill, radio: mobile-2m, talk: 145.4500, tone: 88.5}
+  - {name: Ear, site: hill, radio: mobile-2m, watch: 145.3500}
+in_use:
+  - {name: Town, output: 145.6500, input: 145.0500, tone: 94.8, output_tone: 103.5, erp: 25 W, at: [54.33, -0.43]}
+";
+        let plan =
+            read("test.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|error| panic!("{error}"));
+        let tenths: Vec<u32> = taken(&plan).into_iter().map(Tone::as_tenths).collect();
+        assert_eq!(tenths, [770, 885, 948, 1035]);
+    }
+}

@@ -321,3 +321,303 @@ fn is_within_the_band(law: &Law, here: Frequency, to: Frequency) -> bool {
         .peekable();
     bands.peek().is_none() || bands.any(|band| band.contains(to))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::encounter::meet;
+    use crate::quantity::Bandwidth;
+    use crate::scenario::Channel;
+    use crate::scene::Trial;
+    use crate::scene::sample::{CROWDED, plan};
+
+    const STEP: i64 = 12_500;
+
+    fn pair() -> Use {
+        let legs = [145_225_000, 435_675_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        Use::CrossBand { legs }
+    }
+
+    /// Looks at the carrier of the packet station at the relay's receiver on 145.2250 MHz, with the channel of the packet
+    /// station at hand.
+    fn with_one(look: impl Fn(&Scene<'_>, Encounter)) {
+        let mut plan = plan(CROWDED);
+        plan.settings.raster.value = Offset::hz(STEP);
+        let what = pair();
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let packet = (scene.transmitters.iter()).position(|one| one.name == "Packet");
+        let met = meet(&scene, Legs::FIRST).into_iter().find(|one| {
+            let receiver = scene.receivers.get(one.receiver).unwrap();
+            receiver.frequency == Frequency::hz(145_225_000)
+                && !one.line.is_slice()
+                && one.line.terms == [(Source::Transmitter(packet.unwrap()), 1)]
+        });
+        look(&scene, met.unwrap());
+    }
+
+    const PACKET: Tuned = Tuned::Channel(Frequency::hz(144_800_000));
+
+    /// In steps, how far a carrier goes up and down at least that a response hears; the carrier's distance, tolerance and width,
+    /// the response's multiple, drift and shape.
+    fn first_steps(
+        (off, tolerance, width): (i64, i64, i64),
+        (multiple, drift, shape): (i64, i64, Shape),
+    ) -> [i64; 2] {
+        let found = std::cell::Cell::new([0; 2]);
+        with_one(|scene, mut one| {
+            one.response.centre = Frequency::hz(144_800_000 - off);
+            one.line.frequency = Frequency::hz(144_800_000);
+            one.line.tolerance = Offset::hz(tolerance);
+            one.line.width = Bandwidth::hz(width);
+            one.response.multiple = multiple;
+            one.response.drift = Offset::hz(drift);
+            one.response.shape = shape;
+            let all = shifts(scene, &one, PACKET, Frequency::hz(144_800_000));
+            let steps: Vec<i64> = all.iter().map(|shift| shift.as_hz() / STEP).collect();
+            // The least first, of two alike the one down, nine on either side without a gap.
+            let mut sorted = steps.clone();
+            sorted.sort_unstable_by_key(|step| (step.abs(), *step));
+            assert_eq!(steps, sorted);
+            let up: Vec<i64> = steps.iter().copied().filter(|step| *step > 0).collect();
+            let down: Vec<i64> = steps.iter().copied().filter(|step| *step < 0).collect();
+            for side in [&up, &down] {
+                assert_eq!(side.len(), 9);
+                assert!(side.windows(2).all(|pair| (pair[0] - pair[1]).abs() == 1));
+            }
+            found.set([up[0], down[0]]);
+        });
+        found.get()
+    }
+
+    /// Half of the line, its tolerance and half of the window, each as far as it reaches in the channel: where they only touch, one
+    /// step more is taken.
+    #[test]
+    fn a_carrier_leaves_a_response_by_the_fewest_steps_that_part_their_edges() {
+        let window = |hertz| Shape::Window(Bandwidth::hz(hertz));
+        // 5000 + 7500 = 12 500 is one step of 12.5 kHz.
+        assert_eq!(first_steps((0, 0, 10_000), (1, 0, window(15_000))), [2, -2]);
+        assert_eq!(first_steps((0, 0, 10_000), (1, 0, window(14_980))), [1, -1]);
+        // 1000 + 4000 + 7500.
+        let narrow = (0, 1_000, 8_000);
+        assert_eq!(first_steps(narrow, (1, 0, window(15_000))), [2, -2]);
+        assert_eq!(first_steps(narrow, (1, 0, window(14_980))), [1, -1]);
+        // 3000 + 2000 + 7500.
+        assert_eq!(
+            first_steps((0, 0, 6_000), (1, 2_000, window(15_000))),
+            [2, -2]
+        );
+        assert_eq!(
+            first_steps((0, 0, 6_000), (1, 2_000, window(14_980))),
+            [1, -1]
+        );
+        // Twice in the channel: 2 × 1000 + 2 × 6000 + 500 + 10 500 = 25 000, and a step is worth two.
+        let wide = (0, 1_000, 12_000);
+        assert_eq!(first_steps(wide, (2, 500, window(21_000))), [2, -2]);
+        assert_eq!(first_steps(wide, (2, 500, window(20_980))), [1, -1]);
+        // 3 kHz above the middle already: 5000 + 10 490 = 15 490 is left by 3000 + 12 500 and by 25 000 − 3000.
+        assert_eq!(
+            first_steps((3_000, 0, 10_000), (1, 0, window(20_980))),
+            [1, -2]
+        );
+        assert_eq!(
+            first_steps((3_000, 0, 10_000), (1, 0, window(21_000))),
+            [2, -2]
+        );
+        assert_eq!(
+            first_steps((-3_000, 0, 10_000), (1, 0, window(20_980))),
+            [2, -1]
+        );
+        // The same twice in the channel: 12 000 + 9500 = 21 500 is left by 6000 + 25 000 and by 50 000 − 6000.
+        let twice = (2, 0, window(19_000));
+        assert_eq!(first_steps((3_000, 0, 12_000), twice), [1, -2]);
+        // What is merely strong is left behind from one distance on: 23 500 + 1000 + 500 is two steps.
+        let ring = |to| Shape::Ring {
+            from: Offset::hz(0),
+            to: Offset::hz(to),
+        };
+        assert_eq!(
+            first_steps((0, 1_000, 9_000), (1, 500, ring(23_500))),
+            [3, -3]
+        );
+        assert_eq!(
+            first_steps((0, 1_000, 9_000), (1, 500, ring(23_480))),
+            [2, -2]
+        );
+    }
+
+    #[test]
+    fn what_no_move_in_the_band_leaves_is_not_moved() {
+        with_one(|scene, mut one| {
+            let here = Frequency::hz(144_800_000);
+            one.response.shape = Shape::Ring {
+                from: Offset::hz(0),
+                to: Offset::hz(i64::MAX),
+            };
+            assert!(shifts(scene, &one, PACKET, here).is_empty());
+            // The whole band from 144 to 146 MHz is 160 steps of 12.5 kHz wide.
+            one.response.shape = Shape::Ring {
+                from: Offset::hz(0),
+                to: Offset::hz(1_250_000),
+            };
+            one.response.centre = one.line.frequency;
+            assert!(shifts(scene, &one, PACKET, here).is_empty());
+            // A leg that neither sends nor hears here moves nothing.
+            one.response.shape = Shape::Window(Bandwidth::hz(16_000));
+            assert!(shifts(scene, &one, Tuned::Leg(1), here).is_empty());
+        });
+    }
+
+    #[test]
+    fn from_what_is_broad_nine_steps_are_tried_either_way_the_nearest_first() {
+        let plan = plan(CROWDED);
+        let what = pair();
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let step = plan.settings.raster.as_hz();
+        let met = meet(&scene, Legs::FIRST);
+        let mut slices = met.iter().filter(|one| one.line.is_slice());
+        let is_packets = |one: &&Encounter| {
+            let mut senders = one.line.transmitters();
+            senders.all(|at| scene.transmitters.get(at).unwrap().name == "Packet")
+        };
+        let one = slices.find(is_packets).unwrap();
+        let found = shifts(&scene, one, PACKET, Frequency::hz(144_800_000));
+        let found: Vec<i64> = found.iter().map(|shift| shift.as_hz() / step).collect();
+        let expected: Vec<i64> = (1..=9).flat_map(|one| [-one, one]).collect();
+        assert_eq!(found, expected);
+    }
+
+    #[test]
+    fn a_move_stays_within_the_band_that_it_begins_in() {
+        let plan = plan(CROWDED);
+        let within = |here: i64, to: i64| {
+            is_within_the_band(&plan.law, Frequency::hz(here), Frequency::hz(to))
+        };
+        assert!(within(144_800_000, 145_987_500) && within(145_900_000, 144_012_500));
+        assert!(!within(145_987_500, 146_012_500) && !within(144_012_500, 143_987_500));
+        assert!(!within(144_800_000, 433_000_000) && within(433_000_000, 434_000_000));
+        // Where the rules name no band, anywhere will do.
+        assert!(within(118_000_000, 119_000_000) && within(118_000_000, 145_000_000));
+    }
+
+    /// By plain enumeration, each place asked for itself.
+    #[test]
+    fn a_move_goes_to_the_first_place_that_mends_and_what_is_broad_only_as_far_as_it_must() {
+        let plan = plan(&format!(
+            "{CROWDED}  - {{name: Near, frequency: 145.4525, erp: 25 W, at: [54.4160, -0.5320]}}\n"
+        ));
+        let what = pair();
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let (mut slices, mut carriers) = (0, 0);
+        for focus in Legs::ALL {
+            for encounter in meet(&scene, focus) {
+                let reserve = scene.plan.settings.reserve.value;
+                if encounter.margin() >= reserve {
+                    continue;
+                }
+                let told = nearest(&scene, &encounter);
+                let now = proof::short(&scene, &encounter, &encounter.line);
+                let is_slice = encounter.line.is_slice();
+                let mut expected = Vec::new();
+                for (tuned, here) in tuned(&scene, &encounter) {
+                    let (liked, others) = liked_first(&scene, &encounter, tuned, here);
+                    let mends = |shift: &&Offset| {
+                        let there = place(&scene, &encounter, (tuned, here), **shift);
+                        there.is_some_and(|at| proof::short(&at.scene, &encounter, &at.line) < now)
+                    };
+                    let first = |shifts: &[Offset]| shifts.iter().find(mends).copied();
+                    if let Some(shift) = first(&liked).or_else(|| first(&others)) {
+                        expected.push((here + shift).to_string());
+                    }
+                }
+                let places: Vec<String> = told
+                    .iter()
+                    .map(|one| match one.change {
+                        Some(Change::Move { to, .. } | Change::Retune { to, .. }) => to.to_string(),
+                        _ => panic!("{}", one.text),
+                    })
+                    .collect();
+                assert_eq!(places, expected, "{}", encounter.id());
+                let asunder = encounter.response.is_landing() && !is_slice;
+                for one in &told {
+                    let then = if asunder {
+                        "the two no longer meet"
+                    } else {
+                        "far enough asunder"
+                    };
+                    assert!(one.text.contains(then), "{}", one.text);
+                }
+                *(if is_slice { &mut slices } else { &mut carriers }) += told.len();
+            }
+        }
+        assert!(slices > 0 && carriers > 5, "{slices} {carriers}");
+    }
+
+    /// By plain enumeration too: of all liked places where that response no longer hears, the one with the best of what is left.
+    #[test]
+    fn where_nothing_clears_it_the_place_is_named_that_gains_most_and_an_s_unit_at_least() {
+        let plan = plan(CROWDED);
+        let what = pair();
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let (mut told, mut silent) = (0, 0);
+        for focus in Legs::ALL {
+            for encounter in meet(&scene, focus) {
+                if encounter.margin() >= scene.plan.settings.reserve.value {
+                    continue;
+                }
+                let mut best: Option<(Decibels, i64, String)> = None;
+                let is_plain = encounter.line.emission().unwrap().is_plain;
+                for (tuned, here) in tuned(&scene, &encounter) {
+                    for shift in liked_first(&scene, &encounter, tuned, here).0 {
+                        let Some(at) = place(&scene, &encounter, (tuned, here), shift) else {
+                            continue;
+                        };
+                        let met = proof::met(&at.scene, &encounter, &at.line);
+                        if met.iter().any(|(kind, _)| *kind == encounter.response.kind) {
+                            continue;
+                        }
+                        let Some(worst) = met.iter().map(|(_, margin)| *margin).min() else {
+                            continue;
+                        };
+                        let gain = (worst - encounter.margin()).as_db();
+                        let far = shift.as_hz().abs();
+                        let is_better = best.as_ref().is_none_or(|(known, near, _)| {
+                            worst > *known || (worst == *known && far < *near)
+                        });
+                        if is_plain && gain >= 6.0 && is_better {
+                            best = Some((worst, far, (here + shift).to_string()));
+                        }
+                    }
+                }
+                match (better(&scene, &encounter), best) {
+                    (None, None) => silent += 1,
+                    (Some(remedy), Some((worst, far, _))) => {
+                        told += 1;
+                        let Some(Change::Move { to, .. } | Change::Retune { to, .. }) =
+                            remedy.change
+                        else {
+                            panic!("{}", remedy.text);
+                        };
+                        let text = &remedy.text;
+                        let is_as_far = tuned(&scene, &encounter)
+                            .iter()
+                            .any(|(_, here)| (to - *here).abs().as_hz() == far);
+                        assert!(is_as_far, "{text}");
+                        let then = if worst < Decibels::ZERO {
+                            let now = -encounter.margin();
+                            format!("{} too strong there instead of {now}", -worst)
+                        } else {
+                            format!("{worst} to spare there")
+                        };
+                        assert!(text.ends_with(&then), "{text}: {then}");
+                    }
+                    (told, best) => panic!("{}: {told:?} {best:?}", encounter.id()),
+                }
+            }
+        }
+        assert!(told > 0 && silent > 0, "{told} {silent}");
+    }
+}
