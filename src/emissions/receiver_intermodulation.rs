@@ -61,8 +61,12 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         }
         let guests = request.guests();
         let guests = guests.map(|(index, one)| arrived(scene, index, one, first));
+        let guests: Vec<Arrival> = guests.collect();
+        if !class.is_concerned_by(request, first, patterns, &guests) {
+            continue;
+        }
         let cast = Cast {
-            guests: &guests.collect::<Vec<Arrival>>(),
+            guests: &guests,
             company: class.company(request, first),
             room: classes.room.as_ref(),
             intercepts: class.intercepts(first, patterns),

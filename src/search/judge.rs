@@ -230,6 +230,14 @@ impl<'a> Judge<'a> {
             .0
     }
 
+    /// The same, the worst first.
+    pub(super) fn tally_down_to(&self, last: Within, placed: Placed<'_>) -> Tally {
+        let depths = all_depths(self).into_iter();
+        let depths = depths.filter(|within| within.plain < last.plain);
+        let depths: Vec<Within> = depths.chain([last]).collect();
+        self.tally_at(&depths, placed, |_, _| ()).0
+    }
+
     /// The same with encounters of more and more margin, until nothing that follows could matter; and what else is to be seen
     /// in what was met then.
     fn tally_at<T>(

@@ -452,8 +452,8 @@ fn beside_the_plan(judge: &Judge<'_>, [first, second]: [&Slot; 2]) -> Tally {
     match &shared.leg {
         Some(leg) if leg.tally.conflicts > 0 => {
             let within = judge.within_which_more_matters(&leg.tally);
-            let rest = judge.tally_within(within, legs, Legs::BOTH, &rest);
-            leg.tally.and(&rest)
+            leg.tally
+                .and(&judge.tally_down_to(within, (legs, Legs::BOTH, &rest)))
         }
         _ => as_a_whole(judge, legs),
     }

@@ -175,22 +175,45 @@ impl Class {
         })
     }
 
-    /// Whether carriers that rest on what is under trial could be strong enough here for a product that is told.
+    /// Whether carriers that rest on what is under trial could be strong enough here for a product that is told, by a bound for
+    /// each.
     pub(super) fn is_concerned(
         &self,
         request: &Request<'_>,
         receiver: &Receiver,
         patterns: &Patterns,
     ) -> bool {
+        let all = request.transmitters();
+        let all = all.map(|(_, one)| (one.legs, at_most(request.scene, one, receiver)));
+        self.are_enough(request, receiver, patterns, &all.collect::<Vec<_>>())
+    }
+
+    /// The same by what arrives of them.
+    pub(super) fn is_concerned_by(
+        &self,
+        request: &Request<'_>,
+        receiver: &Receiver,
+        patterns: &Patterns,
+        guests: &[Arrival],
+    ) -> bool {
+        let all = guests.iter().map(|one| (one.legs, one.level));
+        self.are_enough(request, receiver, patterns, &all.collect::<Vec<_>>())
+    }
+
+    /// Whether these, with the strongest of those who stand, could make up a product that is told.
+    fn are_enough(
+        &self,
+        request: &Request<'_>,
+        receiver: &Receiver,
+        patterns: &Patterns,
+        able: &[(Legs, Level)],
+    ) -> bool {
         if request.part != Part::OnTrial {
             return true;
         }
         let most = |leg: Legs| {
-            let able = request.transmitters();
-            let able = able.filter(|(_, one)| one.legs.holds(leg));
-            able.map(|(_, one)| at_most(request.scene, one, receiver))
-                .max()
-                .unwrap_or(NOTHING)
+            let able = able.iter().filter(|(legs, _)| legs.holds(leg));
+            able.map(|&(_, level)| level).max().unwrap_or(NOTHING)
         };
         // Nobody of a class brings a leg, so the sources must bring each.
         let legs = [Legs::FIRST, Legs::SECOND];
