@@ -128,6 +128,34 @@ fn a_search_finds_of_every_pair_what_judging_it_alone_finds() {
     assert!(shared > 0, "no leg lies where the plan talks already");
 }
 
+/// A leg on a channel of the plan changes who is keyed with whom; there are more of these here than a search keeps.
+#[test]
+fn of_legs_on_channels_of_the_plan_a_search_finds_what_judging_each_pair_alone_finds() {
+    let posts = [145_225, 145_250, 433_425, 433_450]
+        .map(|khz| format!("{{name: Post {khz}, site: pier, radio: handheld, talk: {khz} kHz}}"));
+    let stations = STATIONS.into_iter().chain(posts.iter().map(String::as_str));
+    let plan = sample(&stations.collect::<Vec<_>>(), &NEIGHBOURS);
+    let search = &plan.searches[0];
+    let all = pairs(search);
+    let on = |legs: &[Frequency]| legs.iter().filter(|leg| plan.is_on(**leg)).count();
+    let count = |of: usize| all.iter().filter(|legs| on(*legs) == of).count();
+    assert_eq!([count(1), count(2)], [3 * 6 + 2 * 5, 6]);
+    let found = rank(&plan, search, all.len());
+    let mut conflicts = 0;
+    for row in &found.rows {
+        let legs = [row.legs[0], row.legs[1]];
+        assert_says(row, judged_alone(&plan, &proposed(search, legs)));
+        conflicts += usize::from(row.verdict == Verdict::Conflict);
+    }
+    for legs in &all {
+        let is_shown = found.rows.iter().any(|row| row.legs == legs);
+        let (verdict, ..) = judged_alone(&plan, &proposed(search, *legs));
+        assert!(is_shown || (conflicts == 0 && verdict == Verdict::Conflict));
+    }
+    let few = rank(&plan, search, 3);
+    assert_eq!(few.rows, found.rows[..3]);
+}
+
 /// Where every channel of the one leg conflicts, the other leg is asked only as far as the least bad of these: of each pair the
 /// worst must still be there.
 #[test]

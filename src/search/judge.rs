@@ -160,8 +160,11 @@ impl<'a> Judge<'a> {
             let searched = (self.plan, &self.ground, self.search);
             Arc::new(Setting::of(searched, at, channels, Some(&self.usual)))
         };
-        let [first, second] = legs;
-        let of_its_own = || of(legs, [&[first], &[second]]);
+        let [first, second] = legs.map(|leg| -> Vec<Frequency> {
+            let there = [leg].into_iter();
+            there.filter(|leg| *leg != ANYWHERE).collect()
+        });
+        let of_its_own = || of(legs, [&first, &second]);
         if shared.iter().all(Option::is_some) {
             return of_its_own();
         }
