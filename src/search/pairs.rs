@@ -537,4 +537,31 @@ search:
         }
         assert!(firm_ones > 4);
     }
+
+    /// The third harmonic of our own packet station falls on a leg. Where the other leg is on its channel the box sends on this
+    /// one whenever it is heard, and so does not listen here.
+    #[test]
+    fn what_a_station_of_ours_does_to_a_leg_is_not_promised_beside_its_channel() {
+        let plan = plan(
+            "
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile}
+  - {name: Packet, site: hill, radio: mobile-2m, antenna: {offset: {east: 10 m, north: 0 m}}, talk: 144.8000}
+search:
+  - {name: pair, station: Relay, cross_band: [434.0-435.0, 144.7-146.0], step: 12.5 kHz}
+",
+        );
+        let [harmonic, packet] = [434_400_000, 144_800_000].map(Frequency::hz);
+        let judge = Judge::new(&plan, &plan.searches[0], [&[harmonic], &[packet]]);
+        let depths = Depths::default();
+        let (by_itself, firm) = judge.tally_of_leg(alone(harmonic, Legs::FIRST), &depths);
+        let legs = [harmonic, packet];
+        let beside = judge.tally((legs, Legs::BOTH, &[Legs::FIRST]), &depths);
+        assert!(by_itself.conflicts > 0 && by_itself.refused_by.contains_key("harmonic"));
+        assert!(!beside.refused_by.contains_key("harmonic"), "{beside:?}");
+        assert!(firm.worst_margin >= beside.worst_margin || firm.worst_margin.is_none());
+        assert!(firm.conflicts <= beside.conflicts);
+    }
 }
