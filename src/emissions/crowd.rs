@@ -33,7 +33,7 @@ pub(super) struct Around {
     pub(super) ours: Hearing,
     /// By antenna, what a line must at least leave there with for any of them to hear it, by frequency.
     pub(super) audibility: Vec<OnceLock<Audibility>>,
-    /// By antenna under trial, what arrives there of each transmitter who stands, as far as that was asked for.
+    /// By antenna, what arrives there of each transmitter who stands, as far as that was asked for.
     arriving: Vec<OnceLock<Vec<OnceLock<Level>>>>,
 }
 
@@ -45,7 +45,7 @@ pub(super) struct Hearing {
     pub(super) audience: Audience,
     /// By antenna, what a line must at least leave there with for any of them to hear it, by sense.
     audible: Vec<OnceLock<Vec<(Sense, Level)>>>,
-    /// All of them, those together to whom no way loses less than to each other.
+    /// All of them, those together to whom ways have one bound.
     vantages: Vec<Vantage>,
 }
 

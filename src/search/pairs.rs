@@ -561,6 +561,7 @@ search:
         let beside = judge.tally((legs, Legs::BOTH, &[Legs::FIRST]), &depths);
         assert!(by_itself.conflicts > 0 && by_itself.refused_by.contains_key("harmonic"));
         assert!(!beside.refused_by.contains_key("harmonic"), "{beside:?}");
+        assert!(!firm.refused_by.contains_key("harmonic"), "{firm:?}");
         assert!(firm.worst_margin >= beside.worst_margin || firm.worst_margin.is_none());
         assert!(firm.conflicts <= beside.conflicts);
     }
