@@ -190,24 +190,19 @@ impl Crowd {
         };
         Self {
             around: around.into(),
-            ..Self::without_places(scene, listening, are_many_to_ask)
-        }
-    }
-
-    /// The same where others hear at the same places as in another scene, though they may be keyed with others.
-    pub fn like(known: &Self, scene: &Scene<'_>, listening: &[&Listening]) -> Self {
-        Self {
-            around: Arc::clone(&known.around),
-            ..Self::without_places(scene, listening, known.are_many_to_ask)
-        }
-    }
-
-    fn without_places(scene: &Scene<'_>, listening: &[&Listening], are_many_to_ask: bool) -> Self {
-        Self {
-            around: Arc::default(),
             classes: Classes::of(scene, listening, are_many_to_ask),
             patterns: OnceLock::new(),
             are_many_to_ask,
+        }
+    }
+
+    /// The same where those who stand may be keyed with others.
+    pub fn like(known: &Self) -> Self {
+        Self {
+            around: Arc::clone(&known.around),
+            classes: Classes::like(&known.classes),
+            patterns: OnceLock::new(),
+            are_many_to_ask: known.are_many_to_ask,
         }
     }
 

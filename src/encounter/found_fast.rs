@@ -40,8 +40,13 @@ fn agree(plan: &Plan, station: usize, khz: [i64; 2], are_many: bool) {
     let elsewhere = cross_band([145_300, 433_500]);
     let elsewhere = Scene::build(plan, Some(Trial::of(station, &elsewhere)));
     assert!(elsewhere.stands_like(&scene));
-    let elsewhere = Standing::of(&vec![elsewhere; count]);
-    let like = Standing::like(&elsewhere, std::slice::from_ref(&scene));
+    let mut scenes = vec![elsewhere.clone(); count];
+    scenes.push(scene.clone());
+    let known = Standing::of(&scenes);
+    for focus in Legs::ALL {
+        known.gather(&elsewhere).meet(Wanted::of(&elsewhere, focus));
+    }
+    let like = Standing::like(&known, &elsewhere, std::slice::from_ref(&scene));
     for focus in Legs::ALL {
         let mut plain = meet_plainly(&scene, Wanted::of(&scene, focus));
         plain.retain(|one| one.concerns_us(&scene));

@@ -5,15 +5,16 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
+use itertools::Itertools;
 use rayon::prelude::*;
 
 use super::{Ear, Encounter, ear::Listener};
 use crate::emissions::{
-    self, Audience, Crowd, Floor, Line, LineBook, Listening, Part, Request, Wanted,
+    self, Audience, Crowd, Emission, Floor, Line, LineBook, Listening, Part, Request, Wanted,
 };
 use crate::quantity::Frequency;
 use crate::scenario::Legs;
-use crate::scene::{Owner, Receiver, Scene};
+use crate::scene::{Activity, Owner, Receiver, Scene};
 
 /// From so many scenes on it pays to keep what pairs of those who stand come to.
 ///
@@ -27,7 +28,7 @@ pub struct Standing {
     ears: Arc<[Ear]>,
     crowd: Crowd,
     /// What the standing transmitters and oscillators radiate, as far as a receiver under trial might hear it.
-    lines: LineBook,
+    lines: Arc<LineBook>,
     /// By receiver of others, what it meets of others, as far as that was asked for.
     beside: Mutex<BTreeMap<usize, Arc<[Encounter]>>>,
     /// The ears of those who rest on one leg under trial, as far as they were asked for: they are the same whatever the other
@@ -60,20 +61,23 @@ impl Standing {
         let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
         let crowd = Crowd::of(scene, &listening, scenes.len() >= MANY);
         let mut found = Self::with(ears, crowd);
-        found.lines = LineBook::of(found.heard_on_trial(scene, scenes));
+        found.lines = LineBook::of(found.heard_on_trial(scene, scenes)).into();
         found
     }
 
-    /// The same where those who stand do so at the same places as in other scenes, though they may be keyed with others.
-    pub fn like(known: &Self, scenes: &[Scene<'_>]) -> Self {
+    /// The same in other scenes of those who stand, in which they may be keyed with others; nobody is under trial there who was
+    /// not here. `known_scene` is one of those that this was made of.
+    pub fn like(known: &Self, known_scene: &Scene<'_>, scenes: &[Scene<'_>]) -> Self {
         let Some(scene) = scenes.first() else {
             return Self::of(scenes);
         };
-        let ears = Arc::clone(&known.ears);
-        let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
-        let crowd = Crowd::like(&known.crowd, scene, &listening);
-        let mut found = Self::with(ears, crowd);
-        found.lines = LineBook::of(found.heard_on_trial(scene, scenes));
+        let mut found = Self::with(Arc::clone(&known.ears), Crowd::like(&known.crowd));
+        // Who hears a line asks himself whether it can be.
+        found.lines = if keys_no_more(scene, known_scene) {
+            Arc::clone(&known.lines)
+        } else {
+            LineBook::of(found.heard_on_trial(scene, scenes)).into()
+        };
         found
     }
 
@@ -81,7 +85,7 @@ impl Standing {
         Self {
             ears,
             crowd,
-            lines: LineBook::default(),
+            lines: Arc::default(),
             beside: Mutex::default(),
             on_trial: Mutex::default(),
         }
@@ -199,12 +203,17 @@ impl<'a> Gathering<'a> {
 
     /// Every encounter that is wanted and that one of our own has a part in.
     pub fn meet(&self, wanted: Wanted) -> Vec<Encounter> {
-        let part = if wanted.focus.is_none() {
-            Part::Standing
-        } else {
-            Part::OnTrial
-        };
-        self.met(&self.standing.crowd, (part, wanted))
+        self.met(
+            &self.standing.crowd,
+            (part_of(wanted), wanted),
+            emissions::ALL,
+        )
+    }
+
+    /// Some of these, soon found: with the carriers of what is under trial, and with everything that others send.
+    pub fn meet_at_a_glance(&self, wanted: Wanted) -> Vec<Encounter> {
+        let carriers = emissions::ALL.iter().filter(|one| one.is_plain);
+        self.met(&self.standing.crowd, (part_of(wanted), wanted), carriers)
     }
 
     /// Every encounter within the horizon of some receivers of others who stand with what others who stand send, by index
@@ -233,10 +242,15 @@ impl<'a> Gathering<'a> {
         let listening: Vec<&Listening> = standing.map(|ear| &ear.listening).collect();
         let crowd = Crowd::beside(self.scene, &listening, receivers);
         let wanted = Wanted::of(self.scene, Legs::NONE);
-        self.met(&crowd, (Part::Beside, wanted))
+        self.met(&crowd, (Part::Beside, wanted), emissions::ALL)
     }
 
-    fn met(&self, crowd: &Crowd, (part, wanted): (Part, Wanted)) -> Vec<Encounter> {
+    fn met<'e>(
+        &self,
+        crowd: &Crowd,
+        (part, wanted): (Part, Wanted),
+        kinds: impl IntoIterator<Item = &'e Emission>,
+    ) -> Vec<Encounter> {
         let (standing, scene) = (self.standing, self.scene);
         let focus = wanted.focus;
         let first = scene.receivers.standing();
@@ -245,7 +259,7 @@ impl<'a> Gathering<'a> {
         let listening: Vec<&Listening> = ears.map(|ear| &ear.listening).collect();
         let request = Request::new(scene, crowd, &listening, &self.audience, (part, wanted));
         let mut lines = Vec::new();
-        for emission in emissions::ALL {
+        for emission in kinds {
             (emission.generate)(&request, &mut lines);
         }
         let listener = |index: usize| {
@@ -293,6 +307,38 @@ impl<'a> Gathering<'a> {
         // Which way an encounter was found must not show.
         found.sort_by(Encounter::in_order);
         found
+    }
+}
+
+/// Whether nobody who stands is keyed in a scene, or together with another, who is not so in another scene of the same ones.
+fn keys_no_more(scene: &Scene<'_>, known: &Scene<'_>) -> bool {
+    let standing = scene.transmitters.standing();
+    let is_ever_keyed = |scene: &Scene<'_>, index: usize| {
+        let sender = scene.transmitters.get(index);
+        sender.is_some_and(|one| Activity::coexist(&[&one.activity]))
+    };
+    let is_no_newcomer = |index: usize| !is_ever_keyed(scene, index) || is_ever_keyed(known, index);
+    // Those of different nets are keyed together whenever each is keyed at all.
+    let nets = [scene, known].map(|scene| -> BTreeMap<usize, Vec<usize>> {
+        let senders = scene.transmitters.iter().take(standing).enumerate();
+        let senders = senders.map(|(index, one)| (one.activity.net, index));
+        let in_nets = senders.filter(|(net, _)| *net != usize::MAX);
+        in_nets.into_group_map().into_iter().collect()
+    });
+    (0..standing).all(is_no_newcomer)
+        && nets.iter().flat_map(BTreeMap::values).all(|net| {
+            net.iter().array_combinations().all(|[&one, &other]| {
+                !scene.are_keyed_together(one, other) || known.are_keyed_together(one, other)
+            })
+        })
+}
+
+/// Among whom encounters that are wanted arise.
+const fn part_of(wanted: Wanted) -> Part {
+    if wanted.focus.is_none() {
+        Part::Standing
+    } else {
+        Part::OnTrial
     }
 }
 

@@ -127,9 +127,14 @@ fn connected(places: &BTreeSet<Place>, repeats: &[(Place, Place)]) -> BTreeMap<P
 }
 
 impl Nets {
-    /// The net a place belongs to, and how many states it has.
+    /// The net a place belongs to.
+    pub(super) fn of(&self, place: Place) -> Option<usize> {
+        self.net_of.get(&place).copied()
+    }
+
+    /// The net a place belongs to, and its states.
     fn net(&self, place: Place) -> Option<(usize, &[State])> {
-        let net = *self.net_of.get(&place)?;
+        let net = self.of(place)?;
         Some((net, self.states.get(net)?))
     }
 

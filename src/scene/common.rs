@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use super::activity::Nets;
+use super::activity::{Nets, Place};
 use super::build::Draft;
 use super::settle::{Settled, guard};
 use super::{Ground, Receiver, Roll, Scene, Transmitter};
@@ -49,6 +49,12 @@ impl<'plan> Common<'plan> {
             receivers: settled.receivers.into(),
             on_trial,
         }
+    }
+
+    /// The net of those who are on a channel of the plan, as it is numbered in the activities here; none where nobody of ours
+    /// talks there.
+    pub fn net_on(&self, channel: Frequency) -> Option<usize> {
+        self.nets.of(Place::Channel(channel.as_hz()))
     }
 
     /// The scene with every leg where it lay when this was made.

@@ -18,8 +18,17 @@ use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Legs, Plan, Search};
 use crate::scene::{Owner, Scene};
 
-/// So many of the least bad candidates are looked at.
+/// So many of the least bad candidates are looked at where neighbours are up to [`MANY`], and the fewer the more there are.
 const MOST: usize = 64;
+
+/// From so many neighbours on fewer candidates are looked at, and [`FEWEST`] at least.
+///
+/// # Source
+/// Choice: among a thousand a candidate takes a second or so.
+const MANY: usize = 1_000;
+
+/// So many candidates are looked at among however many.
+const FEWEST: usize = 4;
 
 /// So many partial sets are tried for one candidate before the smallest is no longer proved.
 const MOST_TRIED: usize = 20_000;
@@ -83,7 +92,9 @@ pub(super) fn freed(
     sweep: &mut Sweep<'_>,
     watch: &Watch,
 ) -> Option<Freed> {
-    let ranking = sweep.best(MOST);
+    let many = plan.in_use.len().max(MANY);
+    let most = (MOST * MANY / many).max(FEWEST);
+    let ranking = sweep.best(most);
     let least_bad = ranking.rows.first();
     if least_bad.is_none_or(|row| row.verdict != Verdict::Conflict) {
         return None;
@@ -127,12 +138,13 @@ pub(super) fn freed(
             left.extend(now.split_off(at_once.min(now.len())));
             at_once = MOST.min(at_once * 2);
         }
+        let mut hidden = OfLegs::new();
         let found = match question {
             Some((&Asked::Legs(within), known)) => of_legs(sweep.judge(), &now, within, known),
             Some((Asked::Both, _)) => of_both(sweep.judge(), &now, Asked::Both.within()),
-            None => everything(plan, search, &chosen, &now),
+            None => everything((plan, search, sweep.judge()), &chosen, &now, &mut hidden),
         };
-        for (mut one, found) in now.into_iter().zip(found) {
+        for (one, found) in now.into_iter().zip(found) {
             let found = found.into_iter();
             let found: Vec<Blocks> = found.filter(|one| one.is_disjoint(&chosen)).collect();
             if found.is_empty() && is_last {
@@ -144,29 +156,20 @@ pub(super) fn freed(
                     looked_at,
                 });
             }
-            // A conflict of the candidate with itself does not go away.
-            if found.iter().any(Blocks::is_empty) {
-                continue;
+            let asked = questions.len().min(asked + 1);
+            match (Bound { asked, ..one }).learning(found) {
+                Ok(one) => left.push(one),
+                Err(lost) => is_proved &= lost == Lost::ForGood,
             }
-            one.asked = questions.len().min(asked + 1);
-            if found.is_empty() {
-                left.push(one);
-                continue;
-            }
-            one.meet(found);
-            let mut tried = 0;
-            let sets: Vec<&Blocks> = one.to_meet.iter().collect();
-            // What meets more sets is no smaller.
-            let sizes = one.chosen.len().max(1)..=MOST_TAKEN;
-            let smallest = sizes
-                .into_iter()
-                .find_map(|size| meeting(&sets, size, &mut tried));
-            if smallest.is_none() && tried <= MOST_TRIED {
-                continue;
-            }
-            match smallest.filter(|_| tried <= MOST_TRIED) {
-                Some(chosen) => left.push(Bound { chosen, ..one }),
-                None => is_proved = false,
+        }
+        // What shows on a leg when others are gone was there before, for whoever has that leg.
+        for one in std::mem::take(&mut left) {
+            let found = of_its_legs(sweep.judge(), &one, &hidden);
+            let found = found.into_iter();
+            let found = found.filter(|set| set.is_disjoint(&one.chosen)).collect();
+            match one.learning(found) {
+                Ok(one) => left.push(one),
+                Err(lost) => is_proved &= lost == Lost::ForGood,
             }
         }
     }
@@ -199,7 +202,39 @@ fn questions() -> Vec<Asked> {
     of_legs.chain([Asked::Both]).collect()
 }
 
+/// Why nothing more is asked of a candidate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Lost {
+    /// It conflicts with itself, or too many would have to go.
+    ForGood,
+    /// To know how many would have to go takes too long.
+    Unproved,
+}
+
 impl Bound {
+    /// The same with more sets of which one must go, and a smallest set that meets them all.
+    fn learning(mut self, found: Vec<Blocks>) -> Result<Self, Lost> {
+        // A conflict of the candidate with itself does not go away.
+        if found.iter().any(Blocks::is_empty) {
+            return Err(Lost::ForGood);
+        }
+        if found.is_empty() {
+            return Ok(self);
+        }
+        self.meet(found);
+        let mut tried = 0;
+        let sets: Vec<&Blocks> = self.to_meet.iter().collect();
+        // What meets more sets is no smaller.
+        let mut sizes = self.chosen.len().max(1)..=MOST_TAKEN;
+        let smallest = sizes.find_map(|size| meeting(&sets, size, &mut tried));
+        if tried > MOST_TRIED {
+            return Err(Lost::Unproved);
+        }
+        smallest
+            .map(|chosen| Self { chosen, ..self })
+            .ok_or(Lost::ForGood)
+    }
+
     /// Adds sets of which one must go. Whoever must go alone meets every other set with him too.
     fn meet(&mut self, found: Vec<Blocks>) {
         self.to_meet.extend(found);
@@ -210,17 +245,17 @@ impl Bound {
     }
 }
 
-/// The conflicts of some candidates in the plan without some, those with the net included.
+/// The conflicts of some candidates in the plan without some, those with the net included, and what rests on one leg of them.
 fn everything(
-    plan: &Plan,
-    search: &Search,
+    (plan, search, known): (&Plan, &Search, &Judge<'_>),
     chosen: &Blocks,
     candidates: &[Bound],
+    on_legs: &mut OfLegs,
 ) -> Vec<Vec<Blocks>> {
     let reduced = without(plan, chosen);
-    let judge = judge(&reduced, search, candidates);
+    let judge = judge((&reduced, search), known, candidates);
     let within = Decibels::ZERO;
-    let mut all = of_legs(&judge, candidates, within, &mut OfLegs::new());
+    let mut all = of_legs(&judge, candidates, within, on_legs);
     let of_both = of_both(&judge, candidates, within);
     let of_the_net: Vec<Vec<Blocks>> = candidates
         .par_iter()
@@ -236,8 +271,12 @@ fn everything(
     all
 }
 
-/// A judge of some candidates in a plan.
-fn judge<'a>(plan: &'a Plan, search: &'a Search, candidates: &[Bound]) -> Judge<'a> {
+/// A judge of some candidates in a plan with the antennas of another.
+fn judge<'a>(
+    (plan, search): (&'a Plan, &'a Search),
+    known: &Judge<'_>,
+    candidates: &[Bound],
+) -> Judge<'a> {
     let leg = |which: usize| -> BTreeSet<Frequency> {
         let legs = candidates.iter();
         legs.filter_map(|one| one.legs.get(which).copied())
@@ -245,7 +284,7 @@ fn judge<'a>(plan: &'a Plan, search: &'a Search, candidates: &[Bound]) -> Judge<
     };
     let legs = [leg(0), leg(1)].map(|legs| legs.into_iter().collect::<Vec<_>>());
     let [first, second] = &legs;
-    Judge::new(plan, search, [first, second])
+    Judge::on(known.ground.clone(), (plan, search), [first, second])
 }
 
 /// A set of at most so many that meets all of `sets`.
@@ -325,12 +364,15 @@ fn of_legs(
         .map(|&(leg, at)| judge.conflicts(alone(at, leg), within, blocks_in(judge)))
         .collect();
     known.extend(unknown.into_iter().zip(found));
-    let of = |one: &Bound| -> Vec<Blocks> {
-        let legs = legs_apart(judge, one).into_iter().flatten();
-        let found = legs.filter_map(|leg| known.get(&leg));
-        found.flatten().cloned().collect()
-    };
-    candidates.iter().map(of).collect()
+    let found = candidates.iter();
+    found.map(|one| of_its_legs(judge, one, known)).collect()
+}
+
+/// What is known of the legs of a candidate, where they can be looked at one by one.
+fn of_its_legs(judge: &Judge<'_>, one: &Bound, known: &OfLegs) -> Vec<Blocks> {
+    let legs = legs_apart(judge, one).into_iter().flatten();
+    let found = legs.filter_map(|leg| known.get(&leg));
+    found.flatten().cloned().collect()
 }
 
 /// What of some candidates conflicts with a margin within a limit and does not rest on one leg alone, as far as legs can be

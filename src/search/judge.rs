@@ -15,7 +15,7 @@ use crate::law::Purpose;
 use crate::net::{Ends, LoadReport, Network, View};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
-use crate::scene::{Activity, Common, Ground, Owner, Scene, Trial};
+use crate::scene::{Activity, Common, Ground, Scene, Trial};
 
 /// Judges the candidates of a search.
 pub(super) struct Judge<'a> {
@@ -24,8 +24,8 @@ pub(super) struct Judge<'a> {
     pub(super) ground: Ground,
     /// The channels that each leg may lie on.
     channels: [Vec<Frequency>; 2],
-    /// Whether the plan is on any of them.
-    has_shared: bool,
+    /// Those of them that the plan is on already.
+    shared: [Vec<Frequency>; 2],
     /// The setting of the legs that are on no channel of the plan.
     pub(super) usual: Arc<Setting<'a>>,
     /// Settings of others, by the leg that is on a channel of the plan.
@@ -132,21 +132,30 @@ pub(super) const ANYWHERE: Frequency = Frequency::hz(1);
 impl<'a> Judge<'a> {
     /// Judges candidates with legs on these channels.
     pub(super) fn new(plan: &'a Plan, search: &'a Search, channels: [&[Frequency]; 2]) -> Self {
-        let ground = Ground::of(plan);
+        Self::on(Ground::of(plan), (plan, search), channels)
+    }
+
+    /// The same where the antennas are known.
+    pub(super) fn on(
+        ground: Ground,
+        (plan, search): (&'a Plan, &'a Search),
+        channels: [&[Frequency]; 2],
+    ) -> Self {
         let usual = Setting::of((plan, &ground, search), [ANYWHERE; 2], channels, None);
         let mut judge = Self {
             plan,
             search,
             ground,
             channels: channels.map(<[Frequency]>::to_vec),
-            has_shared: false,
+            shared: Default::default(),
             usual: Arc::new(usual),
             beside: Mutex::default(),
             loads: Mutex::default(),
         };
-        judge.has_shared = channels
-            .iter()
-            .any(|side| side.iter().any(|&leg| judge.is_shared(leg)));
+        judge.shared = channels.map(|side| {
+            let there = side.iter().copied();
+            there.filter(|&leg| judge.is_shared(leg)).collect()
+        });
         judge
     }
 
@@ -195,29 +204,58 @@ impl<'a> Judge<'a> {
             .0
     }
 
-    /// The same of one leg, with what of it holds beside a leg on a channel of the plan too: that changes who is keyed with whom
-    /// among those alone who are in a net with us.
-    pub(super) fn tally_of_leg(&self, placed: Placed<'_>, depths: &Depths) -> (Tally, Tally) {
-        let depths = depths.worth_asking(self);
-        if !self.has_shared {
-            return (
-                self.tally_at(&depths, placed, |_, _| ()).0,
-                Tally::default(),
-            );
-        }
-        self.tally_at(&depths, placed, |scene, situations| {
-            let nets = our_nets(scene);
-            let firm = situations.iter_mut().flat_map(|situation| {
-                let met = situation.encounters().iter();
-                let beyond_us = met.filter(|one| is_beyond(scene, &nets, one));
-                situation.met = beyond_us.cloned().collect::<Vec<_>>().into();
-                heard_in(situation)
-            });
-            Tally {
-                // What else the two legs bring may change these.
-                cautions: 0,
-                ..Tally::of(&firm.collect::<Vec<_>>())
+    /// The same of one leg, with what of it holds beside each channel of the plan that the other leg may lie on, in their order:
+    /// that changes who is keyed with whom among those alone who are in a net with the legs.
+    /// Without depths no more than a glance is taken at it: it may be worse.
+    pub(super) fn tally_of_leg(
+        &self,
+        placed: Placed<'_>,
+        depths: Option<&Depths>,
+    ) -> (Tally, Vec<Tally>) {
+        let (legs, present, _) = placed;
+        let others = self.shared_of(if present == Legs::SECOND {
+            Legs::FIRST
+        } else {
+            Legs::SECOND
+        });
+        let nets: Vec<Option<usize>> = if others.is_empty() {
+            Vec::new()
+        } else {
+            let common = &self.setting(legs).common;
+            others.iter().map(|&other| common.net_on(other)).collect()
+        };
+        let look = |scene: &Scene<'_>, situations: &mut [Situation<'_>]| {
+            let mut firm: BTreeMap<Option<usize>, Tally> = BTreeMap::new();
+            for &net in &nets {
+                firm.entry(net)
+                    .or_insert_with(|| beyond_nets(scene, situations, net));
             }
+            let of = |net| firm.get(net).cloned().unwrap_or_default();
+            nets.iter().map(of).collect()
+        };
+        match depths {
+            Some(depths) => self.tally_at(&depths.worth_asking(self), placed, look),
+            None => self.glance(placed, look),
+        }
+    }
+
+    /// What is soon found of what is far too strong: no better than this can it be.
+    fn glance<T>(
+        &self,
+        (legs, present, focuses): Placed<'_>,
+        look: impl FnOnce(&Scene<'_>, &mut [Situation<'_>]) -> T,
+    ) -> (Tally, T) {
+        let [first, ..] = AT_FIRST;
+        let within = self.within(Decibels::db(first));
+        self.on_air(legs, present, focuses, |gathering, situations| {
+            let mut found = Vec::new();
+            for situation in situations.iter_mut() {
+                let focus = situation.focus;
+                found.extend(asked_in(situation));
+                situation.met = gathering.meet_at_a_glance(Wanted { focus, within }).into();
+                found.extend(heard_in(situation));
+            }
+            (Tally::of(&found), look(gathering.scene(), situations))
         })
     }
 
@@ -355,6 +393,12 @@ impl<'a> Judge<'a> {
         self.shared(legs).iter().any(Option::is_some)
     }
 
+    /// The channels that the plan is on already, of those that a leg may lie on.
+    pub(super) fn shared_of(&self, leg: Legs) -> &[Frequency] {
+        let [first, second] = &self.shared;
+        if leg == Legs::SECOND { second } else { first }
+    }
+
     fn shared(&self, legs: [Frequency; 2]) -> Shared {
         legs.map(|leg| Some(leg).filter(|&leg| leg != ANYWHERE && self.is_shared(leg)))
     }
@@ -418,30 +462,37 @@ impl<'a> Judge<'a> {
     }
 }
 
-/// The nets that one of our own is in.
-fn our_nets(scene: &Scene<'_>) -> BTreeSet<usize> {
-    let senders = scene.transmitters.iter();
-    let senders = senders.map(|one| (one.owner, one.activity.net));
-    let hearers = scene.receivers.iter();
-    let hearers = hearers.map(|one| (one.owner, one.activity.net));
-    let ours = senders.chain(hearers).filter(|(owner, _)| owner.is_ours());
+/// What is heard where nobody has a part of those who stand in a net with what is under trial, or in this one.
+fn beyond_nets(scene: &Scene<'_>, situations: &mut [Situation<'_>], net: Option<usize>) -> Tally {
+    let senders = scene.transmitters.from(scene.transmitters.standing());
+    let senders = senders.map(|(_, one)| one.activity.net);
+    let hearers = scene.receivers.from(scene.receivers.standing());
+    let hearers = hearers.map(|(_, one)| one.activity.net);
+    let nets: BTreeSet<usize> = senders.chain(hearers).chain(net).collect();
     // Who depends on nobody is in none.
-    let nets = ours.map(|(_, net)| net).filter(|net| *net != usize::MAX);
-    nets.collect()
-}
-
-/// Whether nobody of those who stand and have a part in an encounter is ours or in one of some nets.
-fn is_beyond(scene: &Scene<'_>, nets: &BTreeSet<usize>, one: &Encounter) -> bool {
-    let is_beyond = |legs: Legs, owner: Owner, activity: &Activity| {
-        !legs.is_none() || !(owner.is_ours() || nets.contains(&activity.net))
+    let is_in = |activity: &Activity| activity.net != usize::MAX && nets.contains(&activity.net);
+    let is_beyond = |legs: Legs, activity: &Activity| !legs.is_none() || !is_in(activity);
+    let is_met_beyond = |one: &&Encounter| {
+        let receiver = scene.receivers.get(one.receiver);
+        receiver.is_some_and(|one| is_beyond(one.legs, &one.activity))
+            && one.line.transmitters().all(|index| {
+                let sender = scene.transmitters.get(index);
+                sender.is_some_and(|one| is_beyond(one.legs, &one.activity))
+            })
     };
-    let receiver = scene.receivers.get(one.receiver);
-    let mut senders = one.line.transmitters();
-    receiver.is_some_and(|one| is_beyond(one.legs, one.owner, &one.activity))
-        && senders.all(|index| {
-            let sender = scene.transmitters.get(index);
-            sender.is_some_and(|one| is_beyond(one.legs, one.owner, &one.activity))
-        })
+    let mut found = Vec::new();
+    for situation in situations {
+        let all = std::mem::take(&mut situation.met);
+        let beyond = all.get().into_iter().flatten().filter(is_met_beyond);
+        situation.met = beyond.cloned().collect::<Vec<_>>().into();
+        found.extend(heard_in(situation));
+        situation.met = all;
+    }
+    Tally {
+        // What else the two legs bring may change these.
+        cautions: 0,
+        ..Tally::of(&found)
+    }
 }
 
 /// A search of a plan.
@@ -466,13 +517,13 @@ impl<'a> Setting<'a> {
         let scenes = first.par_iter().map(with_first);
         let scenes: Vec<Scene<'_>> = scenes.chain(second.par_iter().map(with_second)).collect();
         let nobody = common.scene(at, Legs::NONE);
-        let known = known.filter(|known| known.common.scene(at, Legs::NONE).stands_like(&nobody));
-        let (standing, network) = match known {
-            Some(known) => (
-                Standing::like(&known.standing, &scenes),
-                Network::like(&known.network, &nobody, trial),
+        let known = known.map(|known| (known, known.common.scene(at, Legs::NONE)));
+        let (standing, network) = match known.filter(|(_, scene)| scene.stands_like(&nobody)) {
+            Some((known, scene)) => rayon::join(
+                || Standing::like(&known.standing, &scene, &scenes),
+                || Network::like(&known.network, &nobody, trial),
             ),
-            None => (Standing::of(&scenes), Network::of(&nobody, trial)),
+            None => rayon::join(|| Standing::of(&scenes), || Network::of(&nobody, trial)),
         };
         Self {
             common,

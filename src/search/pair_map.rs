@@ -51,8 +51,8 @@ pub fn pair_map(plan: &Plan, search: &Search) -> Option<PairMap> {
     let judge = Judge::new(plan, search, [&first, &second]);
     let watch = Watch::default();
     let depths = &Depths::default();
-    let of_first = legs(&judge, &first, (Legs::FIRST, depths), &watch);
-    let of_second = legs(&judge, &second, (Legs::SECOND, depths), &watch);
+    let of_first = legs(&judge, &first, (Legs::FIRST, Some(depths)), &watch);
+    let of_second = legs(&judge, &second, (Legs::SECOND, Some(depths)), &watch);
     let pairs: Vec<(&Leg, &Leg)> = of_first
         .iter()
         .flat_map(|one| of_second.iter().map(move |other| (one, other)))

@@ -20,14 +20,19 @@ const BATCH: usize = 64;
 /// So many channels of a leg are judged between two looks at whether to stop, or at which are still of interest.
 const TURN: usize = 16;
 
+/// From so many neighbours on a glance comes before a leg is judged.
+///
+/// # Source
+/// Choice: it takes a tenth of the time, which pays where much is far too strong.
+const MANY: usize = 1_000;
+
 /// The pairs of a search, the most promising first, each leg judged once and only when it is of interest.
 ///
 /// What rests on both legs can only make a pair worse than its legs are by themselves, and a leg that is not judged yet
 /// promises everything but the band plan's liking. So when as many judged pairs as are asked for are better than the best that
 /// the next pair could be, no other can come among them, and the legs that were not asked for need not be. A leg on a channel
 /// that the plan is on already changes who is keyed with whom, also for the other leg: its pairs promise what it is by itself
-/// and what of the other leg has nothing to do with us, and are judged as a whole. Where both legs are on such channels they
-/// promise everything.
+/// and what of the other leg has nothing to do with those on that channel, and are judged as a whole.
 pub(super) struct Pairs {
     first: Vec<Slot>,
     second: Vec<Slot>,
@@ -46,36 +51,57 @@ type Open = (Promise, usize, usize);
 struct Slot {
     frequency: Frequency,
     preference: i32,
-    /// Whether the plan is on it already.
-    is_shared: bool,
+    /// Its place among the channels of its side that the plan is on already.
+    shared: Option<usize>,
+    /// What a glance shows of the leg, where one was taken.
+    glanced: Option<Leg>,
     /// The leg, once it is judged.
     leg: Option<Leg>,
 }
 
 impl Slot {
-    fn all(judge: &Judge<'_>, channels: &[Frequency]) -> Vec<Self> {
+    fn all(judge: &Judge<'_>, leg: Legs, channels: &[Frequency]) -> Vec<Self> {
+        let shared = judge.shared_of(leg);
         let slot = |&frequency: &Frequency| Self {
             frequency,
             preference: judge.preference(&[frequency]),
-            is_shared: judge.is_shared(frequency),
+            shared: shared.iter().position(|&channel| channel == frequency),
+            glanced: None,
             leg: None,
         };
         channels.iter().map(slot).collect()
     }
 
+    /// What is known of the leg: it may be worse where it is not judged.
+    fn known(&self) -> Option<&Leg> {
+        self.leg.as_ref().or(self.glanced.as_ref())
+    }
+
+    /// What is known of it beside another: by itself, or what of that holds where the plan is on the other's channel.
+    fn beside(&self, other: &Self) -> Option<&Tally> {
+        let leg = self.known()?;
+        match other.shared {
+            None => Some(&leg.tally),
+            // Who repeats to the channel he hears is never keyed.
+            Some(_) if other.frequency == self.frequency => None,
+            Some(place) => leg.firm.get(place),
+        }
+    }
+
     fn is_refused(&self) -> bool {
-        self.leg.as_ref().is_some_and(|leg| leg.tally.conflicts > 0)
+        self.known().is_some_and(|leg| leg.tally.conflicts > 0)
     }
 }
 
 impl Pairs {
-    /// Judges the side with fewer channels and a few of the other: whatever the rows will be, every pair has a leg there. When
-    /// it is told to stop, as many as there was time for, from all over the stretches.
+    /// Judges the side with fewer channels and a few of the other: whatever the rows will be, every pair has a leg there. Among
+    /// many neighbours a glance is taken at most of them, and those are judged that promise enough. When it is told to stop,
+    /// as many as there was time for, from all over the stretches.
     pub(super) fn of(judge: &Judge<'_>, [first, second]: [&[Frequency]; 2], watch: &Watch) -> Self {
         watch.begin(Doing::Channels, Some(first.len() + second.len()));
         let mut pairs = Self {
-            first: Slot::all(judge, first),
-            second: Slot::all(judge, second),
+            first: Slot::all(judge, Legs::FIRST, first),
+            second: Slot::all(judge, Legs::SECOND, second),
             open: BinaryHeap::new(),
             judged: 0,
             depths: Default::default(),
@@ -91,13 +117,19 @@ impl Pairs {
             if turn > 0 && watch.is_stopped() {
                 break;
             }
-            pairs.judge(judge, fewer, places, watch);
+            if turn > 0 && judge.plan.in_use.len() >= MANY {
+                pairs.glance(judge, fewer, places, watch);
+            } else {
+                pairs.judge(judge, fewer, places, watch);
+            }
         }
         let coarse = judge.coarse();
-        let others = 0..pairs.second.len();
-        let all = (0..pairs.first.len())
-            .flat_map(|one| others.clone().map(move |other| (one, other)))
-            .map(|(one, other)| Reverse((pairs.promise((one, other), None, coarse), one, other)));
+        let all = pairs.first.iter().enumerate().flat_map(|(one, first)| {
+            let others = pairs.second.iter().enumerate();
+            others.map(move |(other, second)| {
+                Reverse((Self::promise([first, second], None, coarse), one, other))
+            })
+        });
         pairs.open = all.collect::<Vec<_>>().into();
         pairs
     }
@@ -112,12 +144,6 @@ impl Pairs {
 
     /// Judges the channels at some places of a side that are not judged yet.
     fn judge(&mut self, judge: &Judge<'_>, leg: Legs, places: &[usize], watch: &Watch) {
-        let side = self.side(leg);
-        let unknown = places.iter().copied();
-        let unknown = unknown.filter(|&place| side.get(place).is_some_and(|one| one.leg.is_none()));
-        let (places, channels): (Vec<usize>, Vec<Frequency>) = unknown
-            .filter_map(|place| Some((place, side.get(place)?.frequency)))
-            .unzip();
         let most = self.most_that_matters(leg);
         let [first, second] = &mut self.depths;
         let (side, depths) = if leg == Legs::FIRST {
@@ -125,17 +151,27 @@ impl Pairs {
         } else {
             (&mut self.second, second)
         };
-        let found = legs(judge, &channels, (leg, &depths.at_most(most)), watch);
+        let (places, channels) = unjudged(side, places);
+        let found = legs(judge, &channels, (leg, Some(&depths.at_most(most))), watch);
         for leg in &found {
             depths.learn(&leg.tally, judge);
         }
-        let mut found = found.into_iter().peekable();
-        for place in places {
-            if let Some(slot) = side.get_mut(place)
-                && let Some(leg) = found.next_if(|leg| leg.frequency == slot.frequency)
-            {
-                slot.leg = Some(leg);
-            }
+        for (slot, found) in at(side, &places, found) {
+            slot.leg = Some(found);
+        }
+    }
+
+    /// Takes a glance at them.
+    fn glance(&mut self, judge: &Judge<'_>, leg: Legs, places: &[usize], watch: &Watch) {
+        let side = if leg == Legs::FIRST {
+            &mut self.first
+        } else {
+            &mut self.second
+        };
+        let (places, channels) = unjudged(side, places);
+        let found = legs(judge, &channels, (leg, None), watch);
+        for (slot, found) in at(side, &places, found) {
+            slot.glanced = Some(found);
         }
     }
 
@@ -147,9 +183,9 @@ impl Pairs {
         } else {
             &self.first
         };
-        let others = others.iter().filter(|slot| !slot.is_shared);
+        let others = others.iter().filter(|slot| slot.shared.is_none());
         let worst = others.map(|slot| {
-            let tally = slot.leg.as_ref().map(|leg| &leg.tally);
+            let tally = slot.known().map(|leg| &leg.tally);
             tally.filter(|tally| tally.conflicts > 0)?.worst_margin
         });
         worst.collect::<Option<Vec<_>>>()?.into_iter().max()
@@ -188,7 +224,7 @@ impl Pairs {
         let (one, other) = (of(&self.first), of(&self.second));
         let legs = self.first.iter().chain(&self.second);
         let refused = legs.filter(|slot| slot.is_refused());
-        let refused = refused.filter_map(|slot| Some(slot.leg.as_ref()?.tally.clone()));
+        let refused = refused.filter_map(|slot| Some(slot.known()?.tally.clone()));
         let pairs = one * self.second.len() + other * self.first.len() - one * other;
         (refused.collect(), pairs)
     }
@@ -247,7 +283,10 @@ impl Pairs {
         while batch.len() < BATCH
             && let Some(Reverse((promised, one, other))) = self.open.pop()
         {
-            let promise = self.promise((one, other), Some((judge, whole)), judge.coarse());
+            let Some((first, second)) = self.first.get(one).zip(self.second.get(other)) else {
+                continue;
+            };
+            let promise = Self::promise([first, second], Some((judge, whole)), judge.coarse());
             if promise > promised {
                 self.open.push(Reverse((promise, one, other)));
             } else {
@@ -287,10 +326,13 @@ impl Pairs {
         (judge, whole): (&Judge<'_>, &Whole),
         [first, second]: [Frequency; 2],
     ) -> Option<Arc<Said>> {
+        if judge.shares([first, second]) {
+            return None;
+        }
         let of = |side: &'_ [Slot], at: Frequency| side.iter().position(|one| one.frequency == at);
         let pair = (of(&self.first, first)?, of(&self.second, second)?);
         let (one, other) = self.legs(pair)?;
-        (!one.is_shared && !other.is_shared).then(|| one.said(other, judge, whole))
+        Some(one.said(other, judge, whole))
     }
 
     /// Both legs of a pair, where they are judged.
@@ -302,27 +344,14 @@ impl Pairs {
 
     /// The best a pair could be, by what is known of its legs and, where that is asked too, of the net.
     fn promise(
-        &self,
-        (one, other): (usize, usize),
+        [first, second]: [&Slot; 2],
         net: Option<(&Judge<'_>, &Whole)>,
         coarse: Decibels,
     ) -> Promise {
-        let slots = [self.first.get(one), self.second.get(other)];
-        let slots = || slots.into_iter().flatten();
-        let shared = slots().filter(|slot| slot.is_shared).count();
-        if shared > 1 {
-            return Promise::everything();
-        }
+        let is_shared = first.shared.or(second.shared).is_some();
         let mut tally = Tally::default();
-        for slot in slots() {
-            let Some(leg) = &slot.leg else {
-                continue;
-            };
-            let of_the_leg = if shared == 0 || slot.is_shared {
-                &leg.tally
-            } else {
-                &leg.firm
-            };
+        let known = [first.beside(second), second.beside(first)];
+        for of_the_leg in known.into_iter().flatten() {
             tally.conflicts += of_the_leg.conflicts;
             tally.cautions += of_the_leg.cautions;
             let margins = [tally.worst_margin, of_the_leg.worst_margin];
@@ -330,18 +359,42 @@ impl Pairs {
         }
         // What the net says moves nothing that is refused already.
         if tally.conflicts == 0
-            && shared == 0
+            && !is_shared
             && let Some((judge, whole)) = net
-            && let Some((first, second)) = self.legs((one, other))
+            && let Some((one, other)) = first.leg.as_ref().zip(second.leg.as_ref())
         {
-            let net = &first.said(second, judge, whole).tally;
+            let net = &one.said(other, judge, whole).tally;
             tally.conflicts += net.conflicts;
             tally.cautions += net.cautions;
             tally.worst_margin = tally.worst_margin.into_iter().chain(net.worst_margin).min();
         }
-        let preference = slots().map(|slot| slot.preference).sum();
-        Promise::of(&tally, preference, coarse)
+        Promise::of(&tally, first.preference + second.preference, coarse)
     }
+}
+
+/// Those of some places of a side that are not judged yet, with their channels.
+fn unjudged(side: &[Slot], places: &[usize]) -> (Vec<usize>, Vec<Frequency>) {
+    let slots = places.iter();
+    let slots = slots.filter_map(|&place| Some((place, side.get(place)?)));
+    let unjudged = slots.filter(|(_, slot)| slot.leg.is_none());
+    unjudged
+        .map(|(place, slot)| (place, slot.frequency))
+        .unzip()
+}
+
+/// What was found of the channels at some places, in order, though not of all, each with its slot.
+fn at<'s>(
+    side: &'s mut [Slot],
+    places: &[usize],
+    found: Vec<Leg>,
+) -> impl Iterator<Item = (&'s mut Slot, Leg)> {
+    let mut found = found.into_iter().peekable();
+    let slots = side.iter_mut().enumerate();
+    let slots = slots.filter(|(place, _)| places.contains(place));
+    slots.filter_map(move |(_, slot)| {
+        let leg = found.next_if(|leg| leg.frequency == slot.frequency)?;
+        Some((slot, leg))
+    })
 }
 
 /// Whether `keep` judged pairs are better than the best that the next pair could be. Pairs that promise the same come in
@@ -364,11 +417,9 @@ fn stands(
 pub(super) struct Leg {
     frequency: Frequency,
     tally: Tally,
-    /// What of it holds beside a leg on a channel of the plan too.
-    firm: Tally,
+    /// What of it holds beside each channel of the plan that the other leg may lie on.
+    firm: Vec<Tally>,
     preference: i32,
-    /// Whether the plan is on it already.
-    is_shared: bool,
     /// Who hears whom on it, once that was asked for.
     links: OnceLock<Links>,
 }
@@ -380,11 +431,12 @@ fn by_turns(channels: usize) -> Vec<Vec<usize>> {
     (0..turns).map(of).collect()
 }
 
-/// Judges some channels of a leg; when it is told to stop, those that are begun, and always one.
+/// Judges some channels of a leg, or without depths takes a glance at them; when it is told to stop, those that are begun, and
+/// always one.
 pub(super) fn legs(
     judge: &Judge<'_>,
     channels: &[Frequency],
-    (leg, depths): (Legs, &Depths),
+    (leg, depths): (Legs, Option<&Depths>),
     watch: &Watch,
 ) -> Vec<Leg> {
     channels
@@ -399,7 +451,6 @@ pub(super) fn legs(
                 tally,
                 firm,
                 preference: judge.preference(&[frequency]),
-                is_shared: judge.is_shared(frequency),
                 links: OnceLock::new(),
             };
             watch.did(1);
@@ -427,7 +478,7 @@ fn in_the_net(
     plan: &Whole,
     (first, second): (&Slot, &Slot),
 ) -> Option<Candidate> {
-    if first.is_shared || second.is_shared {
+    if first.shared.or(second.shared).is_some() {
         let legs = [first.frequency, second.frequency];
         let tally = beside_the_plan(judge, [first, second]);
         let preference = first.preference + second.preference;
@@ -444,9 +495,9 @@ fn in_the_net(
 /// What is found of a pair with a leg on a channel of the plan. Where that conflicts by itself, what is milder is left out.
 fn beside_the_plan(judge: &Judge<'_>, [first, second]: [&Slot; 2]) -> Tally {
     let legs = [first.frequency, second.frequency];
-    let (shared, rest) = match (first.is_shared, second.is_shared) {
-        (true, false) => (first, [Legs::SECOND, Legs::BOTH]),
-        (false, true) => (second, [Legs::FIRST, Legs::BOTH]),
+    let (shared, rest) = match (first.shared, second.shared) {
+        (Some(_), None) => (first, [Legs::SECOND, Legs::BOTH]),
+        (None, Some(_)) => (second, [Legs::FIRST, Legs::BOTH]),
         _ => return as_a_whole(judge, legs),
     };
     match &shared.leg {
@@ -468,7 +519,7 @@ fn as_a_whole(judge: &Judge<'_>, legs: [Frequency; 2]) -> Tally {
 /// A pair judged whole. Where a leg conflicts by itself, what is milder than that is left out.
 pub(super) fn whole(judge: &Judge<'_>, first: &Leg, second: &Leg) -> Candidate {
     let legs = [first.frequency, second.frequency];
-    let tally = if first.is_shared || second.is_shared {
+    let tally = if judge.shares(legs) {
         as_a_whole(judge, legs)
     } else {
         let alone = first.tally.and(&second.tally);
@@ -526,16 +577,87 @@ search:
                 } else {
                     Legs::FIRST
                 };
-                let (_, firm) = judge.tally_of_leg(alone(other, rest), &depths);
                 let beside = judge.tally((legs, Legs::BOTH, &[rest]), &depths);
-                if let Some(worst) = firm.worst_margin {
-                    firm_ones += 1;
-                    assert!(beside.worst_margin.is_some_and(|least| least <= worst));
-                    assert!(beside.conflicts > 0 || firm.conflicts == 0);
-                }
+                firm_ones += promised(&judge, (other, rest), (shared, leg), &beside);
             }
         }
-        assert!(firm_ones > 4);
+        // Where both legs are on such channels, what each is by itself is promised only as far as it is firm.
+        for [one, other] in of_the_plan
+            .into_iter()
+            .permutations(2)
+            .map(|legs| [legs[0], legs[1]])
+        {
+            let legs = [one, other];
+            for (leg, rest) in [(0, 1), (1, 0)] {
+                let [leg, rest] = [leg, rest].map(|place| (legs[place], Legs::of(place)));
+                let beside = judge.tally((legs, Legs::BOTH, &[leg.1]), &depths);
+                firm_ones += promised(&judge, leg, rest, &beside);
+            }
+        }
+        assert!(firm_ones > 20, "{firm_ones}");
+        // On one channel with both legs it is never keyed, and nothing is promised.
+        let slots = Slot::all(&judge, Legs::FIRST, &of_the_plan);
+        let [mut one, other, _] = <[Slot; 3]>::try_from(slots).ok().unwrap();
+        let watch = Watch::default();
+        one.leg = legs(
+            &judge,
+            &of_the_plan[..1],
+            (Legs::FIRST, Some(&depths)),
+            &watch,
+        )
+        .pop();
+        assert!(one.beside(&one).is_none() && one.beside(&other).is_some());
+    }
+
+    /// Holds what is promised of a leg beside a channel of the plan, judged or at a glance, against what it is there; how many
+    /// promised anything.
+    fn promised(
+        judge: &Judge<'_>,
+        (channel, leg): (Frequency, Legs),
+        (shared, other): (Frequency, Legs),
+        beside: &Tally,
+    ) -> usize {
+        let among = judge.shared_of(other).iter();
+        let place = among.copied().position(|one| one == shared).unwrap();
+        let depths = Depths::default();
+        let known = [Some(&depths), None].map(|depths| {
+            let (_, firm) = judge.tally_of_leg(alone(channel, leg), depths);
+            assert_eq!(firm.len(), judge.shared_of(other).len());
+            firm[place].clone()
+        });
+        let promises = known.iter().filter(|firm| {
+            let told = format!("{channel} beside {shared}: {firm:?} {beside:?}");
+            assert!(beside.conflicts > 0 || firm.conflicts == 0, "{told}");
+            let worst = firm.worst_margin;
+            assert!(worst.is_none_or(|worst| beside.worst_margin.is_some_and(|it| it <= worst)));
+            worst.is_some()
+        });
+        promises.count()
+    }
+
+    #[test]
+    fn a_glance_at_a_leg_finds_it_no_worse_than_it_is() {
+        let plan = plan(&format!(
+            "{CROWDED}search:
+  - {{name: pair, station: Control, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}}
+"
+        ));
+        let first: Vec<Frequency> = (0..80)
+            .map(|n| Frequency::hz(433_000_000 + n * 12_500))
+            .collect();
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &[]]);
+        let found = first.iter().map(|&channel| {
+            let [(glance, _), (whole, _)] = [None, Some(&Depths::default())]
+                .map(|depths| judge.tally_of_leg(alone(channel, Legs::FIRST), depths));
+            assert!(whole.conflicts > 0 || glance.conflicts == 0, "{channel}");
+            let worst = glance.worst_margin;
+            assert!(worst.is_none_or(|worst| whole.worst_margin.unwrap() <= worst));
+            (worst.is_some(), worst == whole.worst_margin)
+        });
+        let (all, same): (Vec<bool>, Vec<bool>) = found.unzip();
+        // Some are far too strong at a glance, and some of these are worse than that.
+        assert!(all.contains(&true) && all.contains(&false));
+        assert!(same.contains(&true) && same.contains(&false));
     }
 
     /// The third harmonic of our own packet station falls on a leg. Where the other leg is on its channel the box sends on this
@@ -556,7 +678,8 @@ search:
         let [harmonic, packet] = [434_400_000, 144_800_000].map(Frequency::hz);
         let judge = Judge::new(&plan, &plan.searches[0], [&[harmonic], &[packet]]);
         let depths = Depths::default();
-        let (by_itself, firm) = judge.tally_of_leg(alone(harmonic, Legs::FIRST), &depths);
+        let (by_itself, firm) = judge.tally_of_leg(alone(harmonic, Legs::FIRST), Some(&depths));
+        let [firm] = firm.try_into().unwrap();
         let legs = [harmonic, packet];
         let beside = judge.tally((legs, Legs::BOTH, &[Legs::FIRST]), &depths);
         assert!(by_itself.conflicts > 0 && by_itself.refused_by.contains_key("harmonic"));

@@ -89,18 +89,6 @@ impl Promise {
             },
         }
     }
-
-    /// Better than anything.
-    pub(super) const fn everything() -> Self {
-        Self {
-            is_refused: false,
-            is_anything_near: false,
-            margin: Reverse(None),
-            wants_a_look: false,
-            preference: Reverse(i32::MAX),
-            cautions: 0,
-        }
-    }
 }
 
 #[cfg(test)]
@@ -120,7 +108,6 @@ mod tests {
     #[test]
     fn candidates_come_by_refusal_margin_in_steps_a_caution_liking_and_the_number_of_cautions() {
         let in_order = [
-            Promise::everything(),
             promise(0, 0, None, 1),
             promise(0, 0, None, 0),
             promise(0, 1, None, 1),

@@ -26,9 +26,9 @@ pub(in crate::emissions) struct Class {
     /// The intercepts of its receivers, by order.
     intercepts: OnceLock<Vec<(u32, Level)>>,
     /// What arrives of those who stand.
-    beside_trial: OnceLock<Company>,
+    beside_trial: OnceLock<Arc<Company>>,
     /// What arrives of those who are not ours.
-    beside_ours: OnceLock<Company>,
+    beside_ours: OnceLock<Arc<Company>>,
 }
 
 /// The receivers who stand, in classes, and what is kept for them.
@@ -105,6 +105,23 @@ impl Classes {
         }
     }
 
+    /// The same classes where those who stand may be keyed with others: of what arrives, that is kept which does not hang on it.
+    pub(in crate::emissions) fn like(known: &Self) -> Self {
+        let class = |class: &Class| Class {
+            members: class.members.clone(),
+            floors: class.floors.clone(),
+            most: class.most,
+            intercepts: class.intercepts.clone(),
+            beside_trial: class.of_all(&class.beside_trial),
+            beside_ours: class.of_all(&class.beside_ours),
+        };
+        Self {
+            all: known.all.iter().map(class).collect(),
+            sockets: Mutex::default(),
+            room: known.room.is_some().then(Room::default),
+        }
+    }
+
     /// What arrives at a receiver of no class of those who are no guests, wanted or not.
     pub(super) fn at_socket(&self, request: &Request<'_>, receiver: &Receiver) -> Arc<Company> {
         let found = || {
@@ -167,12 +184,18 @@ impl Class {
             let heard = request
                 .company()
                 .filter(|&(index, one)| !is_alone || can_disturb(scene, index, one, receiver));
-            Company::of(
-                heard
-                    .map(|(index, one)| arrived(scene, index, one, receiver))
-                    .collect(),
-            )
+            let arrived = heard.map(|(index, one)| arrived(scene, index, one, receiver));
+            Arc::new(Company::of(arrived.collect()))
         })
+    }
+
+    /// What is known to arrive at several, whoever is keyed with whom: one by itself hears only whom it can.
+    fn of_all(&self, known: &OnceLock<Arc<Company>>) -> OnceLock<Arc<Company>> {
+        if self.members.len() > 1 {
+            known.clone()
+        } else {
+            OnceLock::new()
+        }
     }
 
     /// Whether carriers that rest on what is under trial could be strong enough here for a product that is told, by a bound for
