@@ -9,7 +9,7 @@ use super::listening::{Keen, Sense};
 use super::receiver_intermodulation::{Classes, Patterns};
 use super::{Audience, Listening};
 use crate::quantity::Level;
-use crate::scene::{Bound, Reach, Scene};
+use crate::scene::{Bound, Reach, Rest, Scene};
 
 /// Those who stand whatever is under trial, as far as makers of lines have to know them.
 #[derive(Debug, Default)]
@@ -32,7 +32,7 @@ pub(super) struct Around {
     /// Of these, our own.
     pub(super) ours: Hearing,
     /// By antenna, what a line must at least leave there with for any of them to hear it, by frequency.
-    pub(super) audibility: Vec<OnceLock<Audibility>>,
+    pub(super) audibility: Vec<OnceLock<Arc<Audibility>>>,
     /// By antenna, what arrives there of each transmitter who stands, as far as that was asked for.
     arriving: Vec<OnceLock<Vec<OnceLock<Level>>>>,
 }
@@ -201,6 +201,29 @@ impl Crowd {
         Self {
             around: Arc::clone(&known.around),
             classes: Classes::like(&known.classes),
+            patterns: OnceLock::new(),
+            are_many_to_ask: known.are_many_to_ask,
+        }
+    }
+
+    /// The same where some of those who stand are gone, with where each of those hears who are left: what is kept as a bound for
+    /// all serves for them too.
+    pub fn left(known: &Self, scene: &Scene<'_>, listening: &[&Listening], rest: &Rest) -> Self {
+        let standing = scene.receivers.iter().take(scene.receivers.standing());
+        let ours = standing.enumerate().filter(|(_, one)| one.owner.is_ours());
+        let hearing = |members: Vec<usize>, known: &Hearing| Hearing {
+            audible: known.audible.clone(),
+            ..Hearing::of(scene, listening, members)
+        };
+        let around = Around {
+            ours: hearing(ours.map(|(index, _)| index).collect(), &known.around.ours),
+            all: hearing((0..scene.receivers.standing()).collect(), &known.around.all),
+            audibility: known.around.audibility.clone(),
+            arriving: unknown(known.around.arriving.len()),
+        };
+        Self {
+            around: around.into(),
+            classes: Classes::left(&known.classes, rest),
             patterns: OnceLock::new(),
             are_many_to_ask: known.are_many_to_ask,
         }

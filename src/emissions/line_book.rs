@@ -2,6 +2,7 @@
 
 use super::{Heard, Line, Within};
 use crate::quantity::{Decibels, Offset};
+use crate::scene::Rest;
 
 /// Lines by frequency and by level.
 #[derive(Debug, Default)]
@@ -38,6 +39,12 @@ impl LineBook {
             by_level,
             edge,
         }
+    }
+
+    /// The same with the lines of those who are left.
+    pub fn left(known: &Self, rest: &Rest) -> Self {
+        let lines = known.lines.iter();
+        Self::of(lines.filter_map(|line| line.left(rest)).collect())
     }
 
     /// The lines that a place covers and that may be strong enough there when a way can gain so much at most and only what

@@ -5,7 +5,7 @@
 use crate::budget::Budget;
 use crate::quantity::{Bandwidth, Frequency, Level, Offset};
 use crate::scenario::Legs;
-use crate::scene::Scene;
+use crate::scene::{Rest, Scene};
 use crate::topic::Topic;
 
 mod adjacent_power;
@@ -119,6 +119,31 @@ impl Line {
     /// Its kind.
     pub fn emission(&self) -> Option<&'static Emission> {
         ALL.get(self.kind)
+    }
+
+    /// The same among those who are left; none where one is gone who has a part in it.
+    fn left(&self, rest: &Rest) -> Option<Self> {
+        let term = |&(source, times): &(Source, i64)| {
+            let source = match source {
+                Source::Transmitter(was) => Source::Transmitter(rest.sender(was)?),
+                Source::Oscillator(was) => Source::Oscillator(rest.hearer(was)?),
+                Source::Reference(was) => Source::Reference(rest.hearer(was)?),
+            };
+            Some((source, times))
+        };
+        Some(Self {
+            terms: self.terms.iter().map(term).collect::<Option<_>>()?,
+            birth: match self.birth {
+                Birth::Transmitter(was) => Birth::Transmitter(rest.sender(was)?),
+                Birth::Oscillator(was) => Birth::Oscillator(rest.hearer(was)?),
+                Birth::InsideReceiver(was) => Birth::InsideReceiver(rest.hearer(was)?),
+            },
+            heard_by: match self.heard_by {
+                Some(was) => Some(rest.hearer(was)?),
+                None => None,
+            },
+            ..self.clone()
+        })
     }
 
     /// Where it lies and how strong it is.

@@ -405,7 +405,7 @@ impl<'a> Request<'a> {
                 let lost = self.scene.least_lost(from, receiver);
                 places.map(move |heard| (heard, lost.sent(heard.faintest, heard.tilted)))
             });
-            Audibility::of(places)
+            Audibility::of(places).into()
         }))
     }
 

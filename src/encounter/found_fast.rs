@@ -8,7 +8,7 @@ use crate::provenance::{Origin, Sourced};
 use crate::quantity::{Decibels, Frequency, Offset};
 use crate::scenario::{Channel, Legs, Plan, Use};
 use crate::scene::sample::{CROWDED, plan};
-use crate::scene::{Scene, Trial};
+use crate::scene::{Rest, Scene, Trial};
 use std::sync::Arc;
 
 /// The crowded hill with somebody half a second IF beside the relay, and joints that are no good.
@@ -47,19 +47,35 @@ fn agree(plan: &Plan, station: usize, khz: [i64; 2], are_many: bool) {
         known.gather(&elsewhere).meet(Wanted::of(&elsewhere, focus));
     }
     let like = Standing::like(&known, &elsewhere, std::slice::from_ref(&scene));
+    same_as_plain(&scene, &[&standing, &like]);
+    // What is known of all serves for those who are left when a neighbour and a station of ours are silent.
+    for gone in (0..plan.stations.len()).filter(|&one| one != station) {
+        let mut fewer = plan.clone();
+        let silent = fewer.in_use.get_mut(gone % plan.in_use.len()).unwrap();
+        (silent.output, silent.input, silent.listener) = (None, None, None);
+        fewer.stations.get_mut(gone).unwrap().uses.clear();
+        let scene = Scene::build(&fewer, Some(Trial::of(station, &what)));
+        let rest = Rest::of(&scene, &elsewhere).unwrap();
+        let left = Standing::left(&known, &elsewhere, (&rest, std::slice::from_ref(&scene)));
+        same_as_plain(&scene, &[&left]);
+    }
+}
+
+fn same_as_plain(scene: &Scene<'_>, standings: &[&Standing]) {
+    let horizon = scene.plan.settings.horizon.value;
     for focus in Legs::ALL {
-        let mut plain = meet_plainly(&scene, Wanted::of(&scene, focus));
-        plain.retain(|one| one.concerns_us(&scene));
+        let mut plain = meet_plainly(scene, Wanted::of(scene, focus));
+        plain.retain(|one| one.concerns_us(scene));
         assert!(!plain.is_empty());
-        for within in [plan.settings.horizon.value, Decibels::db(-25.0)] {
+        for within in [horizon, Decibels::db(-25.0)] {
             let wanted = Wanted {
                 focus,
                 within: Within::all(within),
             };
             let plain = plain.iter().filter(|one| one.margin() <= within);
             let plain: Vec<&Encounter> = plain.collect();
-            for standing in [&standing, &like] {
-                let fast = standing.gather(&scene).meet(wanted);
+            for standing in standings {
+                let fast = standing.gather(scene).meet(wanted);
                 assert_eq!(format!("{fast:?}"), format!("{plain:?}"));
             }
         }

@@ -14,7 +14,7 @@ use crate::emissions::{
 };
 use crate::quantity::Frequency;
 use crate::scenario::Legs;
-use crate::scene::{Activity, Owner, Receiver, Scene};
+use crate::scene::{Activity, Owner, Receiver, Rest, Scene};
 
 /// From so many scenes on it pays to keep what pairs of those who stand come to.
 ///
@@ -73,8 +73,33 @@ impl Standing {
         };
         let mut found = Self::with(Arc::clone(&known.ears), Crowd::like(&known.crowd));
         // Who hears a line asks himself whether it can be.
-        found.lines = if keys_no_more(scene, known_scene) {
+        found.lines = if keys_no_more((scene, known_scene), |index| index) {
             Arc::clone(&known.lines)
+        } else {
+            LineBook::of(found.heard_on_trial(scene, scenes)).into()
+        };
+        found
+    }
+
+    /// The same in other scenes in which some of those who stood are gone; nobody is under trial there who was not here.
+    pub fn left(
+        known: &Self,
+        known_scene: &Scene<'_>,
+        (rest, scenes): (&Rest, &[Scene<'_>]),
+    ) -> Self {
+        let Some(scene) = scenes.first() else {
+            return Self::of(scenes);
+        };
+        let ears = rest.hearers().iter();
+        let ears: Arc<[Ear]> = ears
+            .filter_map(|&was| known.ears.get(was).cloned())
+            .collect();
+        let listening: Vec<&Listening> = ears.iter().map(|ear| &ear.listening).collect();
+        let crowd = Crowd::left(&known.crowd, scene, &listening, rest);
+        let mut found = Self::with(ears, crowd);
+        let was = |index: usize| rest.senders().get(index).copied().unwrap_or(usize::MAX);
+        found.lines = if keys_no_more((scene, known_scene), was) {
+            LineBook::left(&known.lines, rest).into()
         } else {
             LineBook::of(found.heard_on_trial(scene, scenes)).into()
         };
@@ -310,25 +335,36 @@ impl<'a> Gathering<'a> {
     }
 }
 
-/// Whether nobody who stands is keyed in a scene, or together with another, who is not so in another scene of the same ones.
-fn keys_no_more(scene: &Scene<'_>, known: &Scene<'_>) -> bool {
-    let standing = scene.transmitters.standing();
+/// Whether nobody who stands is keyed in a scene, or together with another, who is not so in another scene; `was` says which place
+/// each had there.
+fn keys_no_more(
+    (scene, known): (&Scene<'_>, &Scene<'_>),
+    was: impl Fn(usize) -> usize + Copy,
+) -> bool {
     let is_ever_keyed = |scene: &Scene<'_>, index: usize| {
         let sender = scene.transmitters.get(index);
         sender.is_some_and(|one| Activity::coexist(&[&one.activity]))
     };
-    let is_no_newcomer = |index: usize| !is_ever_keyed(scene, index) || is_ever_keyed(known, index);
-    // Those of different nets are keyed together whenever each is keyed at all.
-    let nets = [scene, known].map(|scene| -> BTreeMap<usize, Vec<usize>> {
-        let senders = scene.transmitters.iter().take(standing).enumerate();
-        let senders = senders.map(|(index, one)| (one.activity.net, index));
-        let in_nets = senders.filter(|(net, _)| *net != usize::MAX);
-        in_nets.into_group_map().into_iter().collect()
-    });
-    (0..standing).all(is_no_newcomer)
-        && nets.iter().flat_map(BTreeMap::values).all(|net| {
+    let is_no_newcomer =
+        |index: usize| !is_ever_keyed(scene, index) || is_ever_keyed(known, was(index));
+    // Those of different nets are keyed together whenever each is keyed at all, so they only need be asked about who are in one
+    // net in either scene.
+    let standing = 0..scene.transmitters.standing();
+    let nets = |scene: &Scene<'_>, place: &dyn Fn(usize) -> usize| -> Vec<Vec<usize>> {
+        let in_net = |index: usize| {
+            let net = scene.transmitters.get(place(index))?.activity.net;
+            (net != usize::MAX).then_some((net, index))
+        };
+        let nets = standing.clone().filter_map(in_net).into_group_map();
+        nets.into_values().collect()
+    };
+    let of_one_net = nets(scene, &|index| index).into_iter();
+    let mut of_one_net = of_one_net.chain(nets(known, &was));
+    standing.clone().all(is_no_newcomer)
+        && of_one_net.all(|net| {
             net.iter().array_combinations().all(|[&one, &other]| {
-                !scene.are_keyed_together(one, other) || known.are_keyed_together(one, other)
+                !scene.are_keyed_together(one, other)
+                    || known.are_keyed_together(was(one), was(other))
             })
         })
 }

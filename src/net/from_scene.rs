@@ -12,7 +12,7 @@ use crate::law::Purpose;
 use crate::quantity::{Frequency, Offset};
 use crate::radio::{Profile, Timing};
 use crate::scenario::{Plan, Use, Window};
-use crate::scene::{Activity, Owner, Receiver, Roll, Scene, Transmitter, Trial};
+use crate::scene::{Activity, Owner, Receiver, Rest, Roll, Scene, Transmitter, Trial};
 
 impl Network {
     /// The network of a scene. `audible` says how a transmitter, by index into the scene, arrives at a receiver; it is
@@ -69,6 +69,18 @@ impl Network {
     pub fn like(known: &Self, scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
         let mut network = Self::deaf(scene, trial, None);
         network.heard = known.heard.clone();
+        network.divide(scene.plan.event.window);
+        network
+    }
+
+    /// The same where some of those who stood there are gone.
+    pub fn left(known: &Self, rest: &Rest, scene: &Scene<'_>, trial: Option<Trial<'_>>) -> Self {
+        let mut network = Self::deaf(scene, trial, None);
+        let heard = known.heard.iter().filter_map(|((from, by), heard)| {
+            let ends = (SenderId(rest.sender(from.0)?), HearerId(rest.hearer(by.0)?));
+            Some((ends, heard.clone()))
+        });
+        network.heard = heard.collect();
         network.divide(scene.plan.event.window);
         network
     }

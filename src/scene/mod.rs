@@ -19,6 +19,7 @@ mod common;
 mod courses;
 mod known;
 mod reach;
+mod rest;
 mod roll;
 #[cfg(test)]
 pub(crate) mod sample;
@@ -30,6 +31,7 @@ pub use build::Trial;
 pub use common::Common;
 pub use courses::{Bound, Courses, Ground, Spot};
 pub use reach::{Outlook, Reach};
+pub use rest::Rest;
 pub use roll::Roll;
 pub use tuning::Tuning;
 

@@ -284,7 +284,7 @@ fn judge<'a>(
     };
     let legs = [leg(0), leg(1)].map(|legs| legs.into_iter().collect::<Vec<_>>());
     let [first, second] = &legs;
-    Judge::on(known.ground.clone(), (plan, search), [first, second])
+    known.among_fewer(plan, search, [first, second])
 }
 
 /// A set of at most so many that meets all of `sets`.

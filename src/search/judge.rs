@@ -15,7 +15,7 @@ use crate::law::Purpose;
 use crate::net::{Ends, LoadReport, Network, View};
 use crate::quantity::{Decibels, Frequency};
 use crate::scenario::{Channel, Legs, Plan, Proposal, Search, SearchRange, Use};
-use crate::scene::{Activity, Common, Ground, Scene, Trial};
+use crate::scene::{Activity, Common, Ground, Rest, Scene, Trial};
 
 /// Judges the candidates of a search.
 pub(super) struct Judge<'a> {
@@ -132,16 +132,27 @@ pub(super) const ANYWHERE: Frequency = Frequency::hz(1);
 impl<'a> Judge<'a> {
     /// Judges candidates with legs on these channels.
     pub(super) fn new(plan: &'a Plan, search: &'a Search, channels: [&[Frequency]; 2]) -> Self {
-        Self::on(Ground::of(plan), (plan, search), channels)
+        Self::made((plan, search), Ground::of(plan), channels, None)
     }
 
-    /// The same where the antennas are known.
-    pub(super) fn on(
-        ground: Ground,
-        (plan, search): (&'a Plan, &'a Search),
+    /// The same in a plan in which some of those who stand in this one's are silent, on channels that this one judges.
+    pub(super) fn among_fewer<'b>(
+        &self,
+        plan: &'b Plan,
+        search: &'b Search,
         channels: [&[Frequency]; 2],
+    ) -> Judge<'b> {
+        let known = Some(self.usual.as_ref());
+        Judge::made((plan, search), self.ground.clone(), channels, known)
+    }
+
+    fn made(
+        (plan, search): (&'a Plan, &'a Search),
+        ground: Ground,
+        channels: [&[Frequency]; 2],
+        known: Option<&Setting<'_>>,
     ) -> Self {
-        let usual = Setting::of((plan, &ground, search), [ANYWHERE; 2], channels, None);
+        let usual = Setting::of((plan, &ground, search), [ANYWHERE; 2], channels, known);
         let mut judge = Self {
             plan,
             search,
@@ -504,7 +515,7 @@ impl<'a> Setting<'a> {
         searched: Searched<'_, 'a>,
         at: [Frequency; 2],
         channels: [&[Frequency]; 2],
-        known: Option<&Self>,
+        known: Option<&Setting<'_>>,
     ) -> Self {
         let (plan, ground, search) = searched;
         let proposal = proposal(search, at);
@@ -518,10 +529,16 @@ impl<'a> Setting<'a> {
         let scenes: Vec<Scene<'_>> = scenes.chain(second.par_iter().map(with_second)).collect();
         let nobody = common.scene(at, Legs::NONE);
         let known = known.map(|known| (known, known.common.scene(at, Legs::NONE)));
-        let (standing, network) = match known.filter(|(_, scene)| scene.stands_like(&nobody)) {
-            Some((known, scene)) => rayon::join(
+        let rest = known.as_ref();
+        let rest = rest.and_then(|(_, scene)| Rest::of(&nobody, scene));
+        let (standing, network) = match known.zip(rest) {
+            Some(((known, scene), _)) if scene.stands_like(&nobody) => rayon::join(
                 || Standing::like(&known.standing, &scene, &scenes),
                 || Network::like(&known.network, &nobody, trial),
+            ),
+            Some(((known, scene), rest)) => rayon::join(
+                || Standing::left(&known.standing, &scene, (&rest, &scenes)),
+                || Network::left(&known.network, &rest, &nobody, trial),
             ),
             None => rayon::join(|| Standing::of(&scenes), || Network::of(&nobody, trial)),
         };

@@ -12,7 +12,7 @@ use crate::emissions::{Concern, Listening, Part, Request};
 use crate::physics::spread;
 use crate::quantity::{Decibels, Level};
 use crate::scenario::Legs;
-use crate::scene::{Reach, Receiver, Scene, Transmitter};
+use crate::scene::{Reach, Receiver, Rest, Scene, Transmitter};
 
 /// Receivers who stand and hear every carrier alike: of one kind, at one place.
 #[derive(Debug)]
@@ -117,6 +117,27 @@ impl Classes {
         };
         Self {
             all: known.all.iter().map(class).collect(),
+            sockets: Mutex::default(),
+            room: known.room.is_some().then(Room::default),
+        }
+    }
+
+    /// The same classes with those of their members who are left.
+    pub(in crate::emissions) fn left(known: &Self, rest: &Rest) -> Self {
+        let class = |class: &Class| {
+            let members = class.members.iter();
+            let members: Vec<usize> = members.filter_map(|&was| rest.hearer(was)).collect();
+            (!members.is_empty()).then(|| Class {
+                members,
+                floors: class.floors.clone(),
+                most: class.most,
+                intercepts: class.intercepts.clone(),
+                beside_trial: OnceLock::new(),
+                beside_ours: OnceLock::new(),
+            })
+        };
+        Self {
+            all: known.all.iter().filter_map(class).collect(),
             sockets: Mutex::default(),
             room: known.room.is_some().then(Room::default),
         }
