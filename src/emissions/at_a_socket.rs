@@ -213,6 +213,108 @@ pub(super) fn coefficients(order: i64) -> impl Iterator<Item = (i64, i64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::emissions::{
+        Audience, Concern, Crowd, Heard, Keen, Listening, Part, Sense, Wanted, Within,
+    };
+    use crate::quantity::{Decibels, Span};
+    use crate::scenario::{Channel, Use};
+    use crate::scene::sample::{CROWDED, plan};
+    use crate::scene::{Receiver, Trial};
+
+    /// Somebody who hears 8 kHz to either side of a channel, down to −120 dBm.
+    fn ear(receiver: &Receiver) -> Listening {
+        let sense = Sense {
+            slope: 1,
+            concern: Concern::Plain,
+        };
+        let place = (receiver.frequency, Offset::hz(8_000));
+        let places = vec![Heard::new(place, (Level::dbm(-120.0), sense))];
+        Listening {
+            channel: Span::between(receiver.frequency, receiver.frequency),
+            floor: Some(Level::dbm(-120.0)),
+            concern: Concern::Plain,
+            concern_of_slices: Concern::Plain,
+            keen: Keen::of(&places),
+            places,
+        }
+    }
+
+    /// The relay's 2 m leg goes by where twice it less the packet station's carrier lies on the scout's channel, and three times
+    /// it less twice that on another's: each bound is asked whether it lets pass what comes over a way with no more than its bound.
+    #[test]
+    fn no_glance_leaves_out_what_comes_over_the_best_way_there_could_be() {
+        let plan = plan(CROWDED);
+        let (mut heard, mut left_out) = (0, 0);
+        for khz in (145_335..145_395).step_by(3) {
+            let legs = [khz * 1_000, 433_550_000].map(|hertz| Channel {
+                frequency: Frequency::hz(hertz),
+                tone: None,
+            });
+            let what = Use::CrossBand { legs };
+            let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+            let ears: Vec<Listening> = scene.receivers.iter().map(ear).collect();
+            let ears: Vec<&Listening> = ears.iter().collect();
+            let first = scene.receivers.standing();
+            for are_many in [true, false] {
+                let crowd = Crowd::of(&scene, &ears, are_many);
+                let on_trial = ears.iter().enumerate().skip(first);
+                let audience = Audience::of(on_trial.map(|(index, one)| (index, *one)));
+                let audience = if are_many {
+                    audience.for_many()
+                } else {
+                    audience
+                };
+                for (focus, worse) in [(Legs::FIRST, 0.0), (Legs::FIRST, 20.0), (Legs::BOTH, 0.0)] {
+                    let within = plan.settings.horizon.value - Decibels::db(worse);
+                    let wanted = Wanted {
+                        focus,
+                        within: Within::all(within),
+                    };
+                    let asked = (Part::OnTrial, wanted);
+                    let request = Request::new(&scene, &crowd, &ears, &audience, asked);
+                    for meeting in meetings(&request, |_| true) {
+                        let from = scene.reach_of_transmitter(meeting.own).unwrap();
+                        let orders = [3, 5].into_iter().flat_map(coefficients);
+                        for ((a, b), level) in orders
+                            .flat_map(|ab| [20.0, -60.0, -99.0, -119.0].map(|level| (ab, level)))
+                        {
+                            let level = Level::dbm(level);
+                            let Some(line) = meeting.trace(a, b, level) else {
+                                continue;
+                            };
+                            let hears = |(index, receiver): &(usize, &Receiver)| {
+                                let lost = scene.least_loss(from, receiver, line.frequency);
+                                let place = &ears[*index].places[0];
+                                line.legs.and(receiver.legs) == focus
+                                    && place.covers(&line)
+                                    && line.level - lost >= place.faintest + Decibels::db(worse)
+                            };
+                            let by: Vec<usize> = scene
+                                .receivers
+                                .from(0)
+                                .filter(hears)
+                                .map(|one| one.0)
+                                .collect();
+                            let glance = meeting.might_be_heard(&request, (a, b), level);
+                            left_out += usize::from(!glance);
+                            if by.is_empty() {
+                                continue;
+                            }
+                            heard += 1;
+                            let told = format!("{khz} {focus:?} {are_many}: {a} {b} {line:?}");
+                            assert!(glance, "{told}");
+                            assert!(level >= meeting.audible, "{told}");
+                            assert!(request.is_heard(line, &meeting.socket), "{told}");
+                            let near: Vec<usize> =
+                                request.near(line).map(|one| one.receiver).collect();
+                            assert!(by.iter().all(|one| near.contains(one)), "{told}");
+                        }
+                    }
+                }
+            }
+        }
+        assert!(heard > 1_000 && left_out > 1_000, "{heard} {left_out}");
+    }
 
     #[test]
     fn every_third_order_combination_of_two_is_there() {

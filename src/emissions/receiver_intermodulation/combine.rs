@@ -624,6 +624,66 @@ mod tests {
         }
     }
 
+    fn arrival(level: f64, legs: Legs, is_ours: bool) -> Arrival {
+        Arrival {
+            transmitter: 0,
+            frequency: Frequency::hz(145_000_000),
+            level: Level::dbm(level),
+            legs,
+            is_ours,
+        }
+    }
+
+    #[test]
+    fn a_leg_is_brought_by_whoever_rests_on_it_and_ours_by_one_of_ours() {
+        let need = Need::Leg(Legs::FIRST);
+        assert!(need.is_met_by(&arrival(0.0, Legs::FIRST, true)));
+        assert!(need.is_met_by(&arrival(0.0, Legs::BOTH, true)));
+        assert!(!need.is_met_by(&arrival(0.0, Legs::SECOND, true)));
+        assert!(!need.is_met_by(&arrival(0.0, Legs::NONE, true)));
+        assert!(Need::Ours.is_met_by(&arrival(0.0, Legs::NONE, true)));
+        assert!(!Need::Ours.is_met_by(&arrival(0.0, Legs::NONE, false)));
+    }
+
+    /// One of the sources is no stronger than the strongest who can bring what fewest can bring strongly.
+    #[test]
+    fn the_scarcest_is_the_weakest_of_the_strongest_that_can_bring_each_need() {
+        let of = |guests: &[Arrival], company: &[f64], needs: &[Need]| {
+            let others = company
+                .iter()
+                .map(|&level| arrival(level, Legs::NONE, false));
+            let cast = Cast {
+                guests,
+                company: &Company::of(others.collect()),
+                room: None,
+                intercepts: &[],
+            };
+            (cast.strongest(), cast.scarcest(needs))
+        };
+        let guests = [
+            arrival(-30.0, Legs::FIRST, true),
+            arrival(-42.0, Legs::SECOND, true),
+            arrival(-37.0, Legs::SECOND, true),
+        ];
+        let [first, second] = [Legs::FIRST, Legs::SECOND].map(Need::Leg);
+        assert_eq!(
+            of(&guests, &[-50.0, -25.0], &[first]),
+            (Some(-25.0), Some(-30.0))
+        );
+        assert_eq!(
+            of(&guests, &[-50.0], &[first, second]),
+            (Some(-30.0), Some(-37.0))
+        );
+        // Nothing need be brought: no source is stronger than the strongest.
+        assert_eq!(of(&guests, &[-25.0], &[]), (Some(-25.0), Some(-25.0)));
+        assert_eq!(of(&[], &[], &[first]), (None, None));
+        // Nobody can bring it.
+        assert_eq!(
+            of(&guests[..1], &[-25.0], &[second]).1,
+            Some(f64::NEG_INFINITY)
+        );
+    }
+
     proptest! {
         #[test]
         fn the_guided_search_finds_what_plain_enumeration_finds(
