@@ -245,7 +245,11 @@ mod tests {
     fn no_glance_leaves_out_what_comes_over_the_best_way_there_could_be() {
         let plan = plan(CROWDED);
         let (mut heard, mut left_out) = (0, 0);
-        for khz in (145_335..145_395).step_by(3) {
+        // And where twice the packet station's carrier less the repeater's lies: on the leg itself.
+        for khz in (145_335..145_395)
+            .step_by(3)
+            .chain((143_930..143_970).step_by(5))
+        {
             let legs = [khz * 1_000, 433_550_000].map(|hertz| Channel {
                 frequency: Frequency::hz(hertz),
                 tone: None,
@@ -296,6 +300,28 @@ mod tests {
                                 .map(|one| one.0)
                                 .collect();
                             let glance = meeting.might_be_heard(&request, (a, b), level);
+                            // Nothing is left out for a few who ask, and for many hardly anything that anybody might hear.
+                            let might = |(index, receiver): (usize, &Receiver)| {
+                                let place = &ears[index].places[0];
+                                let wider = Heard::new(
+                                    (place.middle, place.reach + Offset::hz(75_000)),
+                                    (place.faintest, place.sense),
+                                );
+                                let is_on_trial = index >= first;
+                                let lost = scene.least_loss(from, receiver, line.frequency);
+                                let best = if is_on_trial {
+                                    Decibels::ZERO - request.most_gain
+                                } else {
+                                    lost
+                                };
+                                wider.covers(&line)
+                                    && (is_on_trial || meeting.legs == focus)
+                                    && line.level - best
+                                        >= place.faintest + Decibels::db(worse - 2.0)
+                            };
+                            let might = !are_many || scene.receivers.from(0).any(might);
+                            assert!(might || !glance, "{khz} {focus:?} {a} {b} {line:?}");
+                            assert!(are_many || glance);
                             left_out += usize::from(!glance);
                             if by.is_empty() {
                                 continue;
@@ -314,6 +340,52 @@ mod tests {
             }
         }
         assert!(heard > 1_000 && left_out > 1_000, "{heard} {left_out}");
+    }
+
+    /// The faintest that matters at an antenna from 400 MHz up: a product may lie below that by as much as it reaches.
+    #[test]
+    fn what_must_leave_a_socket_for_an_antenna_is_what_the_lowest_line_that_reaches_it_needs() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let crowd = Crowd::default();
+        let lowest = Frequency::hz(400_000_000);
+        let faintest = Level::dbm(-120.0);
+        let mut ways = 0;
+        for mast in 0..scene.masts.len() {
+            let antennas = [crate::emissions::Floor {
+                mast,
+                faintest,
+                lowest,
+            }];
+            let request = Request::for_antennas(&scene, &crowd, &antennas);
+            let order = i64::from(plan.settings.order.value);
+            let edge = Offset::hz(request.reach.as_hz() * order);
+            for sender in 0..scene.transmitters.len() {
+                let from = scene.reach_of_transmitter(sender).unwrap();
+                let least = request.socket(from).audible(true, true);
+                let line = |frequency: Frequency, level: Level| Trace {
+                    frequency,
+                    edge,
+                    level,
+                    legs: Legs::NONE,
+                    is_ours: true,
+                };
+                let lost = |at: Frequency| scene.least_loss_between(from.mast, mast, at);
+                let first = lowest - edge;
+                for at in [first, lowest, lowest + Offset::hz(300_000_000)] {
+                    let needed = faintest + lost(at);
+                    assert!(least <= needed, "{from:?} {at}");
+                    let (more, less) = (needed + Decibels::db(0.01), needed - Decibels::db(0.01));
+                    assert!(request.is_heard(line(at, more), &request.socket(from)));
+                    assert!(!request.is_heard(line(at, less), &request.socket(from)));
+                }
+                assert!(faintest + lost(first) - least < Decibels::db(1e-6));
+                let below = line(first - Offset::hz(1), Level::dbm(50.0));
+                assert!(!request.is_heard(below, &request.socket(from)));
+                ways += usize::from(lost(lowest) > lost(first));
+            }
+        }
+        assert!(ways > 0);
     }
 
     #[test]

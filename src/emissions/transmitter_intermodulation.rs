@@ -312,6 +312,24 @@ mod tests {
         });
     }
 
+    /// The packet station is 425 kHz off: 175 kHz from the one point, 325 kHz from the other.
+    #[test]
+    fn of_the_points_at_which_a_conversion_loss_is_stated_the_nearest_is_named() {
+        with_both(|ours, theirs| {
+            let mut ours = ours.clone();
+            let mut figures = (*ours.figures).clone();
+            let mut point = figures.conversion_loss.remove(0);
+            for (khz, place) in [(100, "the near one"), (600, "the far one")] {
+                point.offset = crate::quantity::Offset::hz(khz * 1_000);
+                point.loss.origin = crate::provenance::Origin::Said(place.into());
+                figures.conversion_loss.push(point.clone());
+            }
+            ours.figures = figures.into();
+            let budget = told(&ours, theirs, (2, -1), 0.0);
+            assert_eq!(budget.steps[1].note, "stated in the far one");
+        });
+    }
+
     /// A stage does 20 dB by itself (common practice); the rest of what is stated for a harmonic is the filter's.
     #[test]
     fn the_output_filter_counts_from_half_way_to_the_second_harmonic_on() {

@@ -684,6 +684,50 @@ mod tests {
         );
     }
 
+    /// With nothing to spare: what is left out by a bound that is a little too low is not found again.
+    #[test]
+    fn each_product_is_found_where_only_its_very_frequency_and_level_are_looked_for() {
+        let places = [100_000, 100_700, 101_900, 104_100, 107_300];
+        for (levels, intercept) in [
+            ([20.0, 14.0, 11.0, 6.0, 3.0], 60.0),
+            ([-20.0, -26.0, -29.0, -34.0, -47.0], 20.0),
+        ] {
+            let all: Vec<Arrival> = (places.into_iter().zip(levels).enumerate())
+                .map(|(transmitter, (place, level))| Arrival {
+                    transmitter,
+                    frequency: Frequency::hz(place),
+                    ..arrival(level, Legs::NONE, transmitter == 1)
+                })
+                .collect();
+            for (guests, needs) in [(0, vec![]), (2, vec![]), (2, vec![Need::Ours])] {
+                let (company, room) = (Company::of(all[guests..].to_vec()), Room::default());
+                for room in [None, Some(&room)] {
+                    let cast = Cast {
+                        guests: &all[..guests],
+                        company: &company,
+                        room,
+                        intercepts: &[2, 3, 5, 7].map(|order| (order, Level::dbm(intercept))),
+                    };
+                    let hunt = |low: i64, high: i64, floor: Level| Hunt {
+                        span: Span::between(Frequency::hz(low), Frequency::hz(high)),
+                        reach: Offset::hz(0),
+                        floor,
+                        needs: needs.clone(),
+                    };
+                    for pattern in patterns(5, 3) {
+                        let anything = hunt(1, 1_000_000, Level::dbm(-2_000.0));
+                        for one in plain(&cast, std::slice::from_ref(&pattern), &anything) {
+                            let terms = one.terms.iter();
+                            let hertz = terms.map(|&(at, c)| c * places[at]).sum();
+                            let found = combine(&cast, &[&pattern], &hunt(hertz, hertz, one.level));
+                            assert!(found.contains(&one), "{one:?} of {found:?}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+
     proptest! {
         #[test]
         fn the_guided_search_finds_what_plain_enumeration_finds(
