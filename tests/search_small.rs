@@ -258,18 +258,3 @@ fn a_pair_of_which_either_leg_is_refused_is_counted_once() {
     );
     assert_eq!(assert_as_judged(&nothing), (0, 6));
 }
-
-/// Several that are merely strong add up in the receiver of a watcher who is in the plan already.
-#[test]
-fn what_adds_up_in_a_receiver_is_told_of_the_rows_as_check_tells_it() {
-    let stations = "stations:
-  - {name: Relay, site: hill, radio: dual-band-mobile, power: 50 W}
-  - {name: Control, site: field, radio: dual-band-mobile, power: low, via: Relay, leg: 2m}
-  - {name: Ear, site: field, radio: mobile-2m, antenna: {offset: {east: 60 m, north: 0 m}}, watch: 145.8000}
-  - {name: Packet, site: field, radio: mobile-2m, power: low, antenna: {offset: {east: 120 m, north: 0 m}}, talk: 144.8000}
-";
-    assert_as_judged(&plan(
-        "[433.4000-433.4250, [144.6500, 145.2500, 145.4000, 145.6500]]",
-        &format!("{stations}{TOWN}"),
-    ));
-}
