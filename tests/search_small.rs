@@ -58,6 +58,8 @@ struct Judged {
     verdict: Verdict,
     conflicts: usize,
     cautions: usize,
+    /// Without what adds up in a receiver, which moves no row.
+    weighed: usize,
     margin: Option<Decibels>,
     of_the_plan: Vec<&'static str>,
 }
@@ -94,6 +96,9 @@ fn judged(plan: &Plan, search: &Search, legs: [Frequency; 2]) -> Judged {
         verdict: Verdict::of(&found),
         conflicts: count(Severity::Conflict),
         cautions: count(Severity::Caution),
+        weighed: (found.iter())
+            .filter(|one| one.severity == Severity::Caution && one.check != "build-up")
+            .count(),
         margin: found.iter().filter_map(firm).min(),
         of_the_plan,
     }
@@ -107,7 +112,7 @@ fn key(one: &Judged, preference: i32) -> impl Ord + use<> {
         format!("{steps:.0}").parse().unwrap()
     });
     let is_safe = one.conflicts == 0;
-    let cautions = if is_safe { one.cautions } else { 0 };
+    let cautions = if is_safe { one.weighed } else { 0 };
     let place = (cautions, one.legs.clone());
     (
         !is_safe,

@@ -163,7 +163,7 @@ fn of_very_many_that_are_safe_the_first_256_are_weighed_and_it_is_said_that_ther
 
 /// Somebody who would listen on very many channels where nothing is heard, and four clubs far beyond the horizon on some of them.
 fn quiet(search: &str) -> Plan {
-    let clubs = [430_000, 431_000, 432_000, 433_000].map(|khz| {
+    let clubs = [430_006, 431_006, 432_006, 433_006].map(|khz| {
         format!("  - {{name: Club {khz}, frequency: {khz} kHz, power: 1 W, at: [50.10, -5.30]}}\n")
     });
     let text = format!(
@@ -187,7 +187,7 @@ in_use:
 }
 
 /// A megahertz above the highest club: of all that are alike the lowest round one as far from anybody's frequency as it matters,
-/// which is the 337th of them.
+/// which is the 322nd of them.
 #[test]
 fn the_easiest_of_those_alike_is_found_though_it_lies_behind_those_that_are_asked_for_at_first() {
     let plan = quiet("watch: 430.0125-436.2500, step: 12.5 kHz");
@@ -197,7 +197,7 @@ fn the_easiest_of_those_alike_is_found_though_it_lies_behind_those_that_are_aske
         all.iter()
             .all(|row| row.worst_margin.is_none() && row.verdict == all[0].verdict)
     );
-    let easiest = Frequency::hz(434_000_000);
+    let easiest = Frequency::hz(434_025_000);
     assert_eq!(all[0].legs, [easiest]);
     for top in [1, 2, 5] {
         assert_eq!(every(&plan, top), all[..top]);

@@ -319,7 +319,10 @@ mod tests {
                                     && line.level - best
                                         >= place.faintest + Decibels::db(worse - 2.0)
                             };
-                            let might = !are_many || scene.receivers.from(0).any(might);
+                            // The map of the many ends at 1.5 GHz.
+                            let might = !are_many
+                                || line.frequency > Frequency::hz(1_499_000_000)
+                                || scene.receivers.from(0).any(might);
                             assert!(might || !glance, "{khz} {focus:?} {a} {b} {line:?}");
                             assert!(are_many || glance);
                             left_out += usize::from(!glance);

@@ -330,6 +330,30 @@ mod tests {
         });
     }
 
+    #[test]
+    fn a_set_of_which_no_conversion_loss_is_known_makes_no_product() {
+        let plan = plan(CROWDED);
+        let mut scene = Scene::build(&plan, None);
+        let made = |scene: &Scene<'_>| {
+            let crowd = crate::emissions::Crowd::default();
+            let audience = crate::emissions::Audience::default();
+            let wanted = crate::emissions::Wanted::of(scene, crate::scenario::Legs::NONE);
+            let mut lines = Vec::new();
+            generate(
+                &Request::plain(scene, &crowd, &[], &audience, wanted),
+                &mut lines,
+            );
+            lines.len()
+        };
+        assert!(made(&scene) > 100);
+        scene.transmitters = scene.transmitters.changed(|one| {
+            let mut figures = (*one.figures).clone();
+            figures.conversion_loss.clear();
+            one.figures = figures.into();
+        });
+        assert_eq!(made(&scene), 0);
+    }
+
     /// A stage does 20 dB by itself (common practice); the rest of what is stated for a harmonic is the filter's.
     #[test]
     fn the_output_filter_counts_from_half_way_to_the_second_harmonic_on() {

@@ -423,7 +423,8 @@ mod tests {
             let request = Request::new(&scene, &crowd, &[], &audience, asked);
             class.floor(&request).as_dbm()
         };
-        assert!(floor(&class, 0.0, 0.0) == f64::INFINITY);
+        // Nobody hears anything.
+        assert!(floor(&class, 0.0, 0.0) > 1_000.0);
         for (level, concern) in [
             (-120.0, Concern::Plain),
             (-130.0, Concern::Nearby),
