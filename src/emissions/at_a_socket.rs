@@ -342,7 +342,7 @@ mod tests {
                 }
             }
         }
-        assert!(heard > 1_000 && left_out > 1_000, "{heard} {left_out}");
+        assert!(heard > 500 && left_out > 10_000, "{heard} {left_out}");
     }
 
     /// The faintest that matters at an antenna from 400 MHz up: a product may lie below that by as much as it reaches.
