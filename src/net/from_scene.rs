@@ -513,6 +513,9 @@ stations:
                 let anew = Network::of(&scene, Some(trial));
                 assert!(anew.senders.standing() < anew.senders.len());
                 assert_eq!(among, anew, "{khz:?}");
+                let mut fewer = anew.clone();
+                let _ = fewer.senders.on_trial().pop();
+                assert_ne!(fewer, anew);
             }
         }
     }
