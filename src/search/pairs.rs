@@ -651,9 +651,9 @@ search:
             let turns = by_turns(channels);
             assert_eq!(turns.len(), channels.div_ceil(TURN));
             assert!(turns.iter().all(|turn| turn.len() <= TURN));
-            let wide = turns.iter().all(|turn| {
-                turn.last().unwrap() - turn[0] + turns.len() >= channels - turns.len() + 1
-            });
+            let wide = turns
+                .iter()
+                .all(|turn| turn.last().unwrap() - turn[0] + turns.len() > channels - turns.len());
             assert!(wide, "{turns:?}");
             let mut all = turns.concat();
             all.sort_unstable();
