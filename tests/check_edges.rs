@@ -374,3 +374,31 @@ proposals:
         assert!(one.assumed.iter().any(|text| text == meant), "{one:#?}");
     }
 }
+
+/// Of a relay each way rests on one leg: with what is proposed it is told once, and those among the others with the plan.
+#[test]
+fn each_weak_way_of_a_relay_that_is_proposed_is_told_once() {
+    let plan = plan(
+        "settings: {reserve: 60 dB}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile}
+  - {name: Control, site: field, radio: dual-band-mobile, via: Relay, leg: 2m}
+  - {name: Marshal, site: field, radio: handheld, via: Relay, leg: 70cm}
+  - {name: Ear, site: field, radio: mobile-2m, antenna: {offset: {east: 900 m, north: 0 m}}, watch: 145.6500}
+in_use:
+  - {name: Near, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.3400, -0.5320]}
+proposals:
+  - {name: pair, station: Relay, cross_band: [433.4500, 145.2250]}
+",
+    );
+    let told = &assess(&plan).proposals[0].findings;
+    let weak = told.iter().filter(|one| one.check == "service");
+    let weak: Vec<&str> = weak
+        .map(|one| one.says.as_str())
+        .filter(|says| says.ends_with(" on a good one"))
+        .collect();
+    let mut once = weak.clone();
+    once.sort_unstable();
+    once.dedup();
+    assert!(once.len() > 2 && weak.len() == once.len(), "{weak:#?}");
+}

@@ -5,6 +5,7 @@ use std::io;
 use quietpair::assess::assess;
 use quietpair::physics::path;
 use quietpair::scenario::{Files, Plan, read};
+use quietpair::scene::Scene;
 
 struct Nothing;
 
@@ -271,4 +272,30 @@ fn without_a_choice_the_reason_is_the_model_s_own() {
                 && note.starts_with("interference is judged by free space")
         }));
     }
+}
+
+/// Two antennas of one kind at one site; what is stated of the way to one of them need not hold for the other.
+#[test]
+fn antennas_alike_share_a_bound_only_where_nobody_states_a_path() {
+    let share = |paths: &str| {
+        let plan = plan_of(&format!(
+            "event: {{name: Test}}
+rules: [uk]
+licence: full
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 118 m}}
+stations:
+  - {{name: One, site: hill, radio: mobile-2m, talk: 145.5000}}
+  - {{name: Two, site: hill, radio: mobile-2m, talk: 145.4000}}
+  - {{name: High, site: hill, radio: mobile-2m, talk: 145.3000, antenna: {{gain: 9 dBi}}}}
+in_use:
+  - {{name: Far, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.0, -0.5320]}}
+{paths}"
+        ));
+        let scene = Scene::build(&plan, None);
+        assert!(scene.vantage(0) != scene.vantage(2) && scene.vantage(0) == scene.vantage(0));
+        scene.vantage(0) == scene.vantage(1)
+    };
+    assert!(share(""));
+    assert!(!share("paths:\n  - {between: [One, Far], loss: 90 dB}\n"));
 }

@@ -6,7 +6,15 @@ use quietpair::search::{Answer, Question, Supposed, answer};
 
 /// A station to search for, one that talks, and neighbours whose channels are searched.
 fn plan(search: &str) -> Plan {
-    let text = format!(
+    read_plan(&text(search))
+}
+
+fn read_plan(text: &str) -> Plan {
+    read("test.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|error| panic!("{error}"))
+}
+
+fn text(search: &str) -> String {
+    format!(
         "
 event: {{name: Test}}
 rules: [uk]
@@ -25,8 +33,7 @@ in_use:
 search:
   - {{name: it, station: Relay, {search}, step: 12.5 kHz}}
 "
-    );
-    read("test.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|error| panic!("{error}"))
+    )
 }
 
 const OTHERS: [&str; 4] = ["Town", "Coast", "Gateway", "Packet"];
@@ -65,16 +72,20 @@ fn fewest(plan: &Plan) -> usize {
 
 #[track_caller]
 fn assert_freed(search: &str) -> Vec<String> {
-    let plan = plan(search);
-    let answer = answered(&plan, &[], true);
+    assert_freed_in(&plan(search))
+}
+
+#[track_caller]
+fn assert_freed_in(plan: &Plan) -> Vec<String> {
+    let answer = answered(plan, &[], true);
     assert!(!is_anything_safe(&answer));
     let freed = answer.freed.unwrap();
     assert!(freed.is_fewest);
     let without: Vec<&str> = freed.without.iter().map(String::as_str).collect();
-    let then = answered(&plan, &without, false);
+    let then = answered(plan, &without, false);
     let row = then.ranking.rows.iter().find(|row| row.legs == freed.legs);
     assert!(row.is_some_and(|row| row.verdict != Verdict::Conflict));
-    assert_eq!(without.len(), fewest(&plan), "{without:?}");
+    assert_eq!(without.len(), fewest(plan), "{without:?}");
     freed.without
 }
 
@@ -114,4 +125,42 @@ fn nobody_is_named_where_nobody_asked_or_something_is_safe() {
     let answer = answered(&open, &[], true);
     assert!(is_anything_safe(&answer));
     assert_eq!(answer.freed, None);
+}
+
+/// Ten metres from somebody who talks no channel is quiet. Of so many only the least bad are looked at; that nobody need go is out of the
+/// question, so one is the fewest all the same, and of two that is not known.
+#[test]
+fn of_more_channels_than_are_looked_at_one_who_must_go_is_the_fewest_and_two_may_not_be() {
+    let near = |more: &str| {
+        let text = format!(
+            "
+event: {{name: Test}}
+rules: [uk]
+licence: full
+settings: {{order: 3}}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 118 m}}
+stations:
+  - {{name: Ear, site: hill, radio: mobile-2m}}
+  - {{name: Packet, site: hill, radio: mobile-2m, antenna: {{offset: {{east: 10 m, north: 0 m}}}}, talk: 144.3000}}
+{more}search:
+  - {{name: it, station: Ear, watch: 145.0000-145.9000, step: 12.5 kHz}}
+"
+        );
+        read_plan(&text)
+    };
+    let freed = |plan: &Plan| {
+        let answer = answered(plan, &[], true);
+        assert!(!is_anything_safe(&answer));
+        assert_eq!(answer.ranking.considered, 73);
+        let freed = answer.freed.unwrap();
+        assert_eq!(freed.looked_at, 64);
+        let without: Vec<&str> = freed.without.iter().map(String::as_str).collect();
+        assert!(is_anything_safe(&answered(plan, &without, false)));
+        (freed.is_fewest, freed.without.len())
+    };
+    assert_eq!(freed(&near("")), (true, 1));
+    let other = "  - {name: Other, site: hill, radio: mobile-2m, antenna: {offset: {east: 0 m, north: 10 m}}, talk: 144.5000}\n";
+    assert_eq!(freed(&near(other)), (false, 2));
 }

@@ -161,3 +161,35 @@ fn a_search_for_one_channel_that_is_stopped_has_judged_one_and_tells_it_truly() 
     assert!(answer.ranking.is_finished && answer.is_whole);
     assert_eq!(watch.come().doing, Doing::Beside);
 }
+
+/// Where the public comes within 2.55 m of 50 W: on 2 m it should stay 2.6 m away, on 70 cm 2.5 m do. That is asked of a channel in place.
+#[test]
+fn what_a_check_of_the_whole_plan_finds_moves_a_channel_behind_those_without_it() {
+    let text = "
+event: {name: Test}
+rules: [uk]
+licence: full
+settings: {order: 3}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Car, site: hill, radio: dual-band-mobile, power: 50 W, public: 2.55 m}
+search:
+  - {name: it, station: Car, talk: [145.4250, 433.4250, 433.5500], step: 25 kHz}
+";
+    let plan =
+        read("test.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|error| panic!("{error}"));
+    for keep in [1, 2, 3] {
+        let rows = rank(&plan, &plan.searches[0], keep).rows;
+        let told: Vec<(i64, Verdict, &[&str])> = (rows.iter())
+            .map(|row| (row.legs[0].as_hz(), row.verdict, &row.of_the_plan[..]))
+            .collect();
+        let all: [(i64, Verdict, &[&str]); 3] = [
+            (433_425_000, Verdict::Clear, &[]),
+            (433_550_000, Verdict::Clear, &[]),
+            (145_425_000, Verdict::Caution, &["exposure"]),
+        ];
+        assert_eq!(told, all[..keep]);
+    }
+}

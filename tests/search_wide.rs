@@ -160,3 +160,77 @@ fn of_very_many_that_are_safe_the_first_256_are_weighed_and_it_is_said_that_ther
     assert_eq!(front.weighed, 256);
     assert!(!front.points.is_empty());
 }
+
+/// Somebody who would listen on very many channels where nothing is heard, and four clubs far beyond the horizon on some of them.
+fn quiet(search: &str) -> Plan {
+    let clubs = [430_006, 431_006, 432_006, 433_006].map(|khz| {
+        format!("  - {{name: Club {khz}, frequency: {khz} kHz, power: 1 W, at: [50.10, -5.30]}}\n")
+    });
+    let text = format!(
+        "
+event: {{name: Test}}
+rules: [uk]
+licence: full
+settings: {{order: 3}}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 118 m}}
+stations:
+  - {{name: Ear, site: hill, radio: dual-band-mobile}}
+in_use:
+{}search:
+  - {{name: it, station: Ear, {search}}}
+",
+        clubs.concat()
+    );
+    read("test.yaml", text.as_bytes(), &NoFiles).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// A megahertz above the highest club: of all that are alike the lowest round one as far from anybody's frequency as it matters,
+/// which is the 322nd of them.
+#[test]
+fn the_easiest_of_those_alike_is_found_though_it_lies_behind_those_that_are_asked_for_at_first() {
+    let plan = quiet("watch: 430.0125-436.2500, step: 12.5 kHz");
+    let all = every(&plan, 1_000);
+    assert_eq!(all.len(), 500);
+    assert!(
+        all.iter()
+            .all(|row| row.worst_margin.is_none() && row.verdict == all[0].verdict)
+    );
+    let easiest = Frequency::hz(434_025_000);
+    assert_eq!(all[0].legs, [easiest]);
+    for top in [1, 2, 5] {
+        assert_eq!(every(&plan, top), all[..top]);
+        let question = Question {
+            top,
+            ..Question::default()
+        };
+        let found = answered(&plan, &question);
+        let ([row], [group]) = (&found.ranking.rows[..], &found.groups[..]) else {
+            panic!("{found:?}");
+        };
+        assert_eq!(row.legs, [easiest]);
+        assert!(group.is_whole);
+        assert_eq!(group.alike, 500);
+    }
+}
+
+/// No more than 1024 are looked at for what is shown, and it is said that there may be more of those alike.
+#[test]
+fn of_more_that_are_alike_than_are_ever_asked_for_it_is_said_that_they_may_go_on() {
+    let plan = quiet("watch: 430.0000-440.0000, step: 6.25 kHz");
+    let question = Question {
+        top: 1,
+        ..Question::default()
+    };
+    let found = answered(&plan, &question);
+    let [group] = &found.groups[..] else {
+        panic!("{found:?}");
+    };
+    assert!(!group.is_whole);
+    assert_eq!(group.alike, 1_024);
+    assert_eq!(group.extent[0].low, Frequency::hz(430_000_000));
+    assert_eq!(found.ranking.considered, 1_601);
+    // Who asks for more than that gets them.
+    assert_eq!(every(&plan, 1_200).len(), 1_200);
+}

@@ -341,10 +341,10 @@ pub(super) fn relays<'a>(situation: &Situation<'a>) -> Vec<(&'a Station, [Freque
         .iter()
         .flat_map(|station| station.uses.iter().map(move |one| (station, one)))
         .filter(|(_, one)| {
+            // Only where the focus has legs: what rests on none is told of the plan.
             let [first, second] = one.choosing;
             let is_whole = !one.choosing.contains(&Choosing::Absent);
-            let legs = first.legs().and(second.legs());
-            is_whole && !legs.is_none() && legs == situation.focus
+            is_whole && first.legs().and(second.legs()) == situation.focus
         })
         .filter_map(|(station, one)| Some((station, legs_of(&one.what)?)));
     match situation.focus {
@@ -463,5 +463,69 @@ mod tests {
             [("Relay".to_owned(), 435.675, 145.375)]
         );
         assert_eq!(named(Some(&proposal), Legs::FIRST), []);
+    }
+
+    /// While channels are being chosen: of a relay each leg may be under trial, settled or not there yet.
+    #[test]
+    fn a_relay_that_is_being_chosen_is_told_with_exactly_the_legs_that_it_rests_on() {
+        let [first, second] = [Legs::FIRST, Legs::SECOND].map(Choosing::Tried);
+        let told = |choosing: [Choosing; 2], focus: Legs| {
+            let mut plan = plan(CROWDED);
+            plan.stations[0].uses[0].choosing = choosing;
+            let scene = Scene::build(&plan, None);
+            relays(&Situation::new(&scene, None, focus)).len()
+        };
+        for (choosing, told_with) in [
+            ([Choosing::Settled; 2], Some(Legs::NONE)),
+            ([first; 2], Some(Legs::FIRST)),
+            ([first, Choosing::Settled], Some(Legs::FIRST)),
+            ([Choosing::Settled, second], Some(Legs::SECOND)),
+            ([first, second], Some(Legs::BOTH)),
+            ([first, Choosing::Absent], None),
+            ([Choosing::Absent, second], None),
+        ] {
+            for focus in [Legs::NONE, Legs::FIRST, Legs::SECOND, Legs::BOTH] {
+                let expected = usize::from(told_with == Some(focus));
+                assert_eq!(told(choosing, focus), expected, "{choosing:?} {focus:?}");
+            }
+        }
+    }
+
+    /// What a built-in profile takes from the limits themselves is held against nobody.
+    #[test]
+    fn a_harmonic_counts_where_a_profile_of_somebodys_own_states_it_and_not_where_a_built_in_one_does()
+     {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, Legs::NONE);
+        let mut packet = scene
+            .transmitters
+            .iter()
+            .find(|one| one.name == "Packet")
+            .unwrap()
+            .clone();
+        packet.power.value = crate::quantity::Level::dbm(40.0);
+        let mut figures = (*packet.figures).clone();
+        figures.harmonics.truncate(1);
+        figures.harmonics[0].from = 2;
+        figures.harmonics[0].suppression.value = Decibels::db(30.0);
+        let Origin::Profile { authority, .. } = figures.harmonics[0].suppression.origin.clone()
+        else {
+            panic!("{:?}", figures.harmonics[0]);
+        };
+        let mut told = |profile: &str| {
+            figures.harmonics[0].suppression.origin = Origin::Profile {
+                profile: profile.into(),
+                authority: authority.clone(),
+            };
+            packet.figures = figures.clone().into();
+            let found = strongest_harmonic(&situation, &packet)?;
+            Some((found.frequency, found.level.as_dbm().round()))
+        };
+        // 40 dBm less 30 dB on twice 144.8 MHz, the lowest of equals.
+        assert_eq!(told("own.yaml"), Some((Frequency::hz(289_600_000), 10.0)));
+        for (built_in, _) in radio::built_in() {
+            assert_eq!(told(built_in), None, "{built_in}");
+        }
     }
 }

@@ -244,7 +244,8 @@ fn drowned(situation: &Situation<'_>, link: &Link<'_>) -> Option<Finding> {
         .receivers
         .iter()
         .position(|one| std::ptr::eq(one, link.receiver))?;
-    if link.receiver.wanted.is_some() || !link.receiver.owner.is_ours() {
+    // Interference is judged against what is stated to be wanted already.
+    if link.receiver.wanted.is_some() {
         return None;
     }
     let worst: &Encounter = situation
@@ -526,6 +527,55 @@ in_use:
         );
         // What does not hurt by itself drowns nobody.
         assert_eq!(of(optimistic + tenth, 0.0), None);
+    }
+
+    #[test]
+    fn where_the_level_of_what_is_wanted_is_stated_interference_is_judged_by_that_and_not_again() {
+        let drowns = |watched: &str| {
+            let plan = plan(&EAR.replace("watch: 145.6500", watched));
+            let scene = Scene::build(&plan, None);
+            let situation = Situation::new(&scene, None, Legs::NONE);
+            let links: Vec<Link<'_>> = links(&situation).collect();
+            let link = links.iter().find(|one| one.receiver.station == "Ear");
+            let found = drowned(&situation, link.unwrap());
+            // Either way the packet station beside it blocks.
+            let hurts = |one: &&Encounter| {
+                let receiver = scene.receivers.get(one.receiver).unwrap();
+                receiver.station == "Ear" && one.margin() < Decibels::ZERO
+            };
+            assert!(situation.encounters().iter().any(|one| hurts(&one)));
+            found.is_some()
+        };
+        assert!(drowns("watch: 145.6500"));
+        assert!(!drowns("watch: 145.6500, wanted: -90 dBm"));
+    }
+
+    /// A relay with a radio that hears more than two channels, which also works through another one of a hundred times its power:
+    /// it hears that 20 dB better than it is heard, and is no user whom that leaves at the edge.
+    #[test]
+    fn between_two_relays_nothing_is_said_of_who_hears_whom_better() {
+        let mut plan = plan(
+            "
+sites:
+  hill: {at: [54.4150, -0.5320]}
+  wood: {at: [54.4200, -0.5320]}
+stations:
+  - {name: One, site: hill, radio: dual-band-mobile, power: 50 W, cross_band: [433.4500, 145.2250]}
+  - {name: Two, site: wood, radio: dual-band-mobile, power: 0.5 W, cross_band: [433.5500, 145.3250]}
+  - {name: Three, site: wood, radio: dual-band-mobile, power: 0.5 W, via: One, leg: 2m}
+",
+        );
+        let through_one = plan.stations[2].uses[0].clone();
+        plan.stations[1].uses.push(through_one);
+        let scene = Scene::build(&plan, None);
+        let situation = Situation::new(&scene, None, Legs::NONE);
+        let by = |index: usize| {
+            let of = |one: &Link<'_>| one.transmitter.owner == Owner::Station(index);
+            let link = links(&situation).find(of).unwrap();
+            assert_eq!(link.receiver.station, "One");
+            imbalance(&situation, &link).is_some()
+        };
+        assert!(by(2) && !by(1));
     }
 
     #[test]

@@ -213,6 +213,183 @@ pub(super) fn coefficients(order: i64) -> impl Iterator<Item = (i64, i64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::emissions::{
+        Audience, Concern, Crowd, Heard, Keen, Listening, Part, Sense, Wanted, Within,
+    };
+    use crate::quantity::{Decibels, Span};
+    use crate::scenario::{Channel, Use};
+    use crate::scene::sample::{CROWDED, plan};
+    use crate::scene::{Receiver, Trial};
+
+    /// Somebody who hears 8 kHz to either side of a channel, down to −120 dBm.
+    fn ear(receiver: &Receiver) -> Listening {
+        let sense = Sense {
+            slope: 1,
+            concern: Concern::Plain,
+        };
+        let place = (receiver.frequency, Offset::hz(8_000));
+        let places = vec![Heard::new(place, (Level::dbm(-120.0), sense))];
+        Listening {
+            channel: Span::between(receiver.frequency, receiver.frequency),
+            floor: Some(Level::dbm(-120.0)),
+            concern: Concern::Plain,
+            concern_of_slices: Concern::Plain,
+            keen: Keen::of(&places),
+            places,
+        }
+    }
+
+    /// The relay's 2 m leg goes by where twice it less the packet station's carrier lies on the scout's channel, and three times
+    /// it less twice that on another's: each bound is asked whether it lets pass what comes over a way with no more than its bound.
+    #[test]
+    fn no_glance_leaves_out_what_comes_over_the_best_way_there_could_be() {
+        let plan = plan(CROWDED);
+        let (mut heard, mut left_out) = (0, 0);
+        // And where twice the packet station's carrier less the repeater's lies: on the leg itself.
+        for khz in (145_335..145_395)
+            .step_by(3)
+            .chain((143_930..143_970).step_by(5))
+        {
+            let legs = [khz * 1_000, 433_550_000].map(|hertz| Channel {
+                frequency: Frequency::hz(hertz),
+                tone: None,
+            });
+            let what = Use::CrossBand { legs };
+            let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+            let ears: Vec<Listening> = scene.receivers.iter().map(ear).collect();
+            let ears: Vec<&Listening> = ears.iter().collect();
+            let first = scene.receivers.standing();
+            for are_many in [true, false] {
+                let crowd = Crowd::of(&scene, &ears, are_many);
+                let on_trial = ears.iter().enumerate().skip(first);
+                let audience = Audience::of(on_trial.map(|(index, one)| (index, *one)));
+                let audience = if are_many {
+                    audience.for_many()
+                } else {
+                    audience
+                };
+                for (focus, worse) in [(Legs::FIRST, 0.0), (Legs::FIRST, 20.0), (Legs::BOTH, 0.0)] {
+                    let within = plan.settings.horizon.value - Decibels::db(worse);
+                    let wanted = Wanted {
+                        focus,
+                        within: Within::all(within),
+                    };
+                    let asked = (Part::OnTrial, wanted);
+                    let request = Request::new(&scene, &crowd, &ears, &audience, asked);
+                    for meeting in meetings(&request, |_| true) {
+                        let from = scene.reach_of_transmitter(meeting.own).unwrap();
+                        let orders = [3, 5].into_iter().flat_map(coefficients);
+                        for ((a, b), level) in orders
+                            .flat_map(|ab| [20.0, -60.0, -99.0, -119.0].map(|level| (ab, level)))
+                        {
+                            let level = Level::dbm(level);
+                            let Some(line) = meeting.trace(a, b, level) else {
+                                continue;
+                            };
+                            let hears = |(index, receiver): &(usize, &Receiver)| {
+                                let lost = scene.least_loss(from, receiver, line.frequency);
+                                let place = &ears[*index].places[0];
+                                line.legs.and(receiver.legs) == focus
+                                    && place.covers(&line)
+                                    && line.level - lost >= place.faintest + Decibels::db(worse)
+                            };
+                            let by: Vec<usize> = scene
+                                .receivers
+                                .from(0)
+                                .filter(hears)
+                                .map(|one| one.0)
+                                .collect();
+                            let glance = meeting.might_be_heard(&request, (a, b), level);
+                            // Nothing is left out for a few who ask, and for many hardly anything that anybody might hear.
+                            let might = |(index, receiver): (usize, &Receiver)| {
+                                let place = &ears[index].places[0];
+                                let wider = Heard::new(
+                                    (place.middle, place.reach + Offset::hz(75_000)),
+                                    (place.faintest, place.sense),
+                                );
+                                let is_on_trial = index >= first;
+                                let lost = scene.least_loss(from, receiver, line.frequency);
+                                let best = if is_on_trial {
+                                    Decibels::ZERO - request.most_gain
+                                } else {
+                                    lost
+                                };
+                                wider.covers(&line)
+                                    && (is_on_trial || meeting.legs == focus)
+                                    && line.level - best
+                                        >= place.faintest + Decibels::db(worse - 2.0)
+                            };
+                            // The map of the many ends at 1.5 GHz.
+                            let might = !are_many
+                                || line.frequency > Frequency::hz(1_499_000_000)
+                                || scene.receivers.from(0).any(might);
+                            assert!(might || !glance, "{khz} {focus:?} {a} {b} {line:?}");
+                            assert!(are_many || glance);
+                            left_out += usize::from(!glance);
+                            if by.is_empty() {
+                                continue;
+                            }
+                            heard += 1;
+                            let told = format!("{khz} {focus:?} {are_many}: {a} {b} {line:?}");
+                            assert!(glance, "{told}");
+                            assert!(level >= meeting.audible, "{told}");
+                            assert!(request.is_heard(line, &meeting.socket), "{told}");
+                            let near: Vec<usize> =
+                                request.near(line).map(|one| one.receiver).collect();
+                            assert!(by.iter().all(|one| near.contains(one)), "{told}");
+                        }
+                    }
+                }
+            }
+        }
+        assert!(heard > 500 && left_out > 10_000, "{heard} {left_out}");
+    }
+
+    /// The faintest that matters at an antenna from 400 MHz up: a product may lie below that by as much as it reaches.
+    #[test]
+    fn what_must_leave_a_socket_for_an_antenna_is_what_the_lowest_line_that_reaches_it_needs() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let crowd = Crowd::default();
+        let lowest = Frequency::hz(400_000_000);
+        let faintest = Level::dbm(-120.0);
+        let mut ways = 0;
+        for mast in 0..scene.masts.len() {
+            let antennas = [crate::emissions::Floor {
+                mast,
+                faintest,
+                lowest,
+            }];
+            let request = Request::for_antennas(&scene, &crowd, &antennas);
+            let order = i64::from(plan.settings.order.value);
+            let edge = Offset::hz(request.reach.as_hz() * order);
+            for sender in 0..scene.transmitters.len() {
+                let from = scene.reach_of_transmitter(sender).unwrap();
+                let least = request.socket(from).audible(true, true);
+                let line = |frequency: Frequency, level: Level| Trace {
+                    frequency,
+                    edge,
+                    level,
+                    legs: Legs::NONE,
+                    is_ours: true,
+                };
+                let lost = |at: Frequency| scene.least_loss_between(from.mast, mast, at);
+                let first = lowest - edge;
+                for at in [first, lowest, lowest + Offset::hz(300_000_000)] {
+                    let needed = faintest + lost(at);
+                    assert!(least <= needed, "{from:?} {at}");
+                    let (more, less) = (needed + Decibels::db(0.01), needed - Decibels::db(0.01));
+                    assert!(request.is_heard(line(at, more), &request.socket(from)));
+                    assert!(!request.is_heard(line(at, less), &request.socket(from)));
+                }
+                assert!(faintest + lost(first) - least < Decibels::db(1e-6));
+                let below = line(first - Offset::hz(1), Level::dbm(50.0));
+                assert!(!request.is_heard(below, &request.socket(from)));
+                ways += usize::from(lost(lowest) > lost(first));
+            }
+        }
+        assert!(ways > 0);
+    }
 
     #[test]
     fn every_third_order_combination_of_two_is_there() {

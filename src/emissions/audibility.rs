@@ -261,4 +261,38 @@ mod tests {
         assert!(may_hear(&nobody, &line(1_499_990_000, 10_000, -200.0), 0.0));
         assert!(!may_hear(&nobody, &line(1_499_990_000, 9_999, 50.0), 0.0));
     }
+
+    /// Merely strong near somebody: what is 32 dB worse than just heard takes 2 dB more of a line where 16 dB are gained for each,
+    /// and no place there is reckoned steeper.
+    #[test]
+    fn of_what_is_merely_strong_near_somebody_a_sixteenth_more_is_asked_for() {
+        let near = |slope: u32| {
+            let heard = heard(145_000_000, 8_000, slope);
+            let concern = Concern::Nearby;
+            let sense = Sense { slope, concern };
+            Heard { sense, ..heard }
+        };
+        let may_hear = |slope: u32, level: f64, worse: Within| {
+            let place = near(slope);
+            let map = Audibility::of(std::iter::once((&place, Level::dbm(-100.0))));
+            let at = (Frequency::hz(145_000_000), Offset::hz(8_000));
+            map.may_hear(at, Level::dbm(level), worse)
+        };
+        let worse = Within {
+            nearby: Decibels::db(32.0),
+            ..Within::all(Decibels::ZERO)
+        };
+        for slope in [1, 3, 16] {
+            assert!(may_hear(slope, -98.0, worse), "{slope}");
+            assert!(!may_hear(slope, -99.5, worse), "{slope}");
+        }
+        // Steeper ones are asked for as if nothing more were wanted, as all others are.
+        assert!(may_hear(17, -99.5, worse) && !may_hear(17, -101.5, worse));
+        // No other figure touches them.
+        let others = Within {
+            nearby: Decibels::ZERO,
+            ..Within::all(Decibels::db(50.0))
+        };
+        assert!(may_hear(3, -99.5, others));
+    }
 }

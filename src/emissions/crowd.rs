@@ -257,3 +257,46 @@ impl Crowd {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Frequency;
+    use crate::scenario::{Channel, Use};
+    use crate::scene::Trial;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// What is kept of one who is under trial would be told of the next.
+    #[test]
+    fn what_arrives_of_those_who_stand_is_worked_out_once_where_many_ask_and_of_a_trial_each_time()
+    {
+        let plan = plan(CROWDED);
+        let legs = [145_350_000, 433_550_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        let what = Use::CrossBand { legs };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let (standing, all) = (scene.transmitters.standing(), scene.transmitters.len());
+        assert!(standing > 2 && all > standing && scene.masts.len() > 2);
+        for are_many in [true, false] {
+            let crowd = Crowd::of(&scene, &[], are_many);
+            let figure =
+                |sender: usize, at: usize| f64::from(u32::try_from(100 * sender + at).unwrap());
+            for turn in 0..2 {
+                for sender in 0..all {
+                    for at in 0..scene.masts.len() {
+                        let mut is_asked = false;
+                        let level = crowd.arriving(&scene, (sender, at), || {
+                            is_asked = true;
+                            Level::dbm(figure(sender, at))
+                        });
+                        assert_eq!(level, Level::dbm(figure(sender, at)));
+                        let is_known = are_many && turn > 0 && sender < standing;
+                        assert_eq!(is_asked, !is_known, "{sender} at {at}");
+                    }
+                }
+            }
+        }
+    }
+}

@@ -352,4 +352,50 @@ mod tests {
         // 20 log10(100 MHz) = 160 dB, against 180 dB at 1 GHz.
         assert!((keen[0].tilted - Level::dbm(40.0)).as_db().abs() < 1e-9);
     }
+
+    /// By itself, since in a longer list a place in the middle may hide where a look-up begins.
+    #[test]
+    fn a_place_that_a_line_just_reaches_is_near_it_from_either_side_and_one_a_hertz_further_is_not()
+    {
+        let sense = Sense {
+            slope: 1,
+            concern: Concern::Plain,
+        };
+        // Each width that is kept apart, at its very end and inside it, and a wide one.
+        for reach in [8_000, 7_000, 16_000, 40_000, 100_000, 100_001] {
+            for sign in [1, -1] {
+                for (further, is_near) in [(0, true), (1, false)] {
+                    let middle = 145_000_000 + sign * (reach + 5_000 + further);
+                    let place = (Frequency::hz(middle), Offset::hz(reach));
+                    let places = vec![Heard::new(place, (Level::dbm(-100.0), sense))];
+                    let listening = Listening {
+                        channel: Span::between(Frequency::hz(0), Frequency::hz(1)),
+                        floor: None,
+                        concern: Concern::Plain,
+                        concern_of_slices: Concern::Plain,
+                        keen: Keen::of(&places),
+                        places,
+                    };
+                    let line = Trace {
+                        frequency: Frequency::hz(145_000_000),
+                        edge: Offset::hz(5_000),
+                        level: Level::dbm(0.0),
+                        legs: Legs::NONE,
+                        is_ours: true,
+                    };
+                    let worse = Within::all(Decibels::ZERO);
+                    let audience = Audience::of(std::iter::once((0, &listening)));
+                    let found = audience.near(line, Level::dbm(0.0), worse).count();
+                    assert_eq!(found, usize::from(is_near), "{reach} {sign}");
+                    // Many who ask have a map, which leaves out what lies elsewhere.
+                    let map = audience.for_many().map.unwrap();
+                    let may_hear = |at: i64| {
+                        let at = (Frequency::hz(at), line.edge);
+                        map.may_hear(at, Level::dbm(0.0), worse)
+                    };
+                    assert!(may_hear(middle) && !may_hear(144_000_000));
+                }
+            }
+        }
+    }
 }

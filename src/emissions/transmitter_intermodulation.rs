@@ -312,6 +312,48 @@ mod tests {
         });
     }
 
+    /// The packet station is 425 kHz off: 175 kHz from the one point, 325 kHz from the other.
+    #[test]
+    fn of_the_points_at_which_a_conversion_loss_is_stated_the_nearest_is_named() {
+        with_both(|ours, theirs| {
+            let mut ours = ours.clone();
+            let mut figures = (*ours.figures).clone();
+            let mut point = figures.conversion_loss.remove(0);
+            for (khz, place) in [(100, "the near one"), (600, "the far one")] {
+                point.offset = crate::quantity::Offset::hz(khz * 1_000);
+                point.loss.origin = crate::provenance::Origin::Said(place.into());
+                figures.conversion_loss.push(point.clone());
+            }
+            ours.figures = figures.into();
+            let budget = told(&ours, theirs, (2, -1), 0.0);
+            assert_eq!(budget.steps[1].note, "stated in the far one");
+        });
+    }
+
+    #[test]
+    fn a_set_of_which_no_conversion_loss_is_known_makes_no_product() {
+        let plan = plan(CROWDED);
+        let mut scene = Scene::build(&plan, None);
+        let made = |scene: &Scene<'_>| {
+            let crowd = crate::emissions::Crowd::default();
+            let audience = crate::emissions::Audience::default();
+            let wanted = crate::emissions::Wanted::of(scene, crate::scenario::Legs::NONE);
+            let mut lines = Vec::new();
+            generate(
+                &Request::plain(scene, &crowd, &[], &audience, wanted),
+                &mut lines,
+            );
+            lines.len()
+        };
+        assert!(made(&scene) > 100);
+        scene.transmitters = scene.transmitters.changed(|one| {
+            let mut figures = (*one.figures).clone();
+            figures.conversion_loss.clear();
+            one.figures = figures.into();
+        });
+        assert_eq!(made(&scene), 0);
+    }
+
     /// A stage does 20 dB by itself (common practice); the rest of what is stated for a harmonic is the filter's.
     #[test]
     fn the_output_filter_counts_from_half_way_to_the_second_harmonic_on() {

@@ -230,4 +230,71 @@ mod tests {
         // And it is of use: somewhere it is as good as exact.
         assert!(nearest < Decibels::db(1.0), "{nearest}");
     }
+
+    /// One that sends so wide on the next channel that it reaches into this one.
+    #[test]
+    fn what_reaches_into_the_channel_further_than_through_the_skirt_is_told_there_alone() {
+        let near = "  - {name: Near, frequency: 145.9425, erp: 25 W, at: [54.4160, -0.5320]}\n";
+        let plan = plan(&format!("{CROWDED}{near}"));
+        let scene = Scene::build(&plan, None);
+        let near = scene
+            .transmitters
+            .iter()
+            .position(|one| one.name == "Near")
+            .unwrap();
+        let scout = scene
+            .receivers
+            .iter()
+            .position(|one| one.name.starts_with("Scout"))
+            .unwrap();
+        // Whether it is heard on the channel, and whether through the skirt.
+        let heard = |width: i64| {
+            let mut scene = scene.clone();
+            scene.transmitters = scene.transmitters.changed_where(
+                |one| one.name == "Near",
+                |one| one.emission.value.bandwidth = crate::quantity::Bandwidth::hz(width),
+            );
+            let met = super::super::meet(&scene, crate::scenario::Legs::NONE);
+            let is_near = |one: &&Encounter| {
+                one.receiver == scout && !one.line.is_slice() && one.line.transmitters().eq([near])
+            };
+            let is_skirt =
+                |one: &Encounter| matches!(one.response.strength, Strength::Skirt { .. });
+            let on_channel = |one: &Encounter| {
+                one.response.centre == Frequency::hz(145_930_000)
+                    && !is_skirt(one)
+                    && one.response.is_landing()
+            };
+            let near: Vec<&Encounter> = met.iter().filter(is_near).collect();
+            (
+                near.iter().any(|one| on_channel(one)),
+                near.iter().any(|one| is_skirt(one)),
+            )
+        };
+        // 12.5 kHz off: 8 kHz to either side reach into 6 kHz, 2 kHz do not.
+        assert_eq!(heard(16_000), (true, false));
+        assert_eq!(heard(4_000), (false, true));
+    }
+
+    /// Whose oscillator never drifts hears as far as its filter reaches.
+    #[test]
+    fn a_receiver_without_any_tolerance_listens_over_its_whole_channel() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut receiver = scene.receivers.iter().next().unwrap().clone();
+        let mut figures = (*receiver.figures).clone();
+        figures.tolerance.value = crate::quantity::Tolerance::ppb(0);
+        receiver.figures = figures.into();
+        let ear = Ear::of(&scene, &receiver);
+        for ((response, _), place) in ear.responses.iter().zip(&ear.listening.places) {
+            if let Shape::Window(bandwidth) = response.shape {
+                let half = Offset::hz(bandwidth.as_hz() / 2);
+                assert!(place.reach >= half, "{response:?}");
+                assert!(
+                    place.reach <= half + response.drift + Offset::hz(2),
+                    "{response:?}"
+                );
+            }
+        }
+    }
 }

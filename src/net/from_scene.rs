@@ -372,6 +372,8 @@ mod tests {
     /// The crowded hill, with somebody's simplex channel, and a repeater that sends a tone of its own.
     const TONES: &str = "  - {name: Club, frequency: 145.3000, erp: 25 W, at: [54.33, -0.43], tone: 88.5}
   - {name: Quay, output: 145.7000, input: 145.1000, erp: 25 W, at: [54.33, -0.43], tone: 77.0, output_tone: 94.8}
+  - {name: Mast, output: 145.7250, input: 145.1250, erp: 25 W, at: [54.33, -0.43], tone: 71.9}
+  - {name: Van, output: 145.7500, input: 145.1500, radio: dual-band-mobile, erp: 25 W, at: [54.33, -0.43]}
 ";
 
     #[test]
@@ -382,6 +384,8 @@ mod tests {
         let radio = |name: &str| network.radios.iter().find(|one| one.name == name).unwrap();
         // A repeater hears while it sends, a simplex station and a relay of ours do not.
         assert!(radio("Town").is_duplex && radio("Quay").is_duplex);
+        // Whatever it is built of.
+        assert!(radio("Van").is_duplex);
         assert!(!radio("Tower").is_duplex && !radio("Club").is_duplex && !radio("Relay").is_duplex);
         assert!(radio("Relay").is_ours && !radio("Town").is_ours);
         assert!(!radio("a listener to Town").is_ours);
@@ -393,6 +397,7 @@ mod tests {
         // What a repeater waits for it is not taken to send; what is said of its output it sends.
         assert_eq!(sends("Town"), (None, true));
         assert_eq!(sends("Quay"), (Some(948), true));
+        assert_eq!(sends("Mast"), (None, true));
         assert_eq!(sends("Club"), (Some(885), false));
         assert_eq!(sends("Relay, 2m side"), (None, true));
         assert_eq!(sends("Packet"), (None, false));
@@ -425,10 +430,12 @@ mod tests {
         assert_eq!(
             sorted,
             [
+                ("Mast", "Mast"),
                 ("Quay", "Quay"),
                 ("Relay, 2m side", "Relay, 70cm side"),
                 ("Relay, 70cm side", "Relay, 2m side"),
                 ("Town", "Town"),
+                ("Van", "Van"),
             ]
         );
     }
@@ -484,5 +491,72 @@ stations:
         };
         assert_eq!(tails("Town"), [1_234]);
         assert_eq!(tails("a listener to Town"), [4_321]);
+    }
+
+    fn cross_band(khz: [i64; 2]) -> Use {
+        let legs = khz.map(|khz| crate::scenario::Channel {
+            frequency: Frequency::hz(khz * 1_000),
+            tone: None,
+        });
+        Use::CrossBand { legs }
+    }
+
+    /// What a search keeps of those who stand is no more than a way to save time.
+    #[test]
+    fn a_net_among_those_who_are_known_is_the_net_made_anew() {
+        let plan = plan(&format!("{CROWDED}{TONES}"));
+        let known = Network::of(&Scene::build(&plan, None), None);
+        assert_ne!(known, Network::default());
+        for station in 0..plan.stations.len() {
+            let nowhere = cross_band([1, 1]);
+            let trial = Trial::of(station, &nowhere);
+            let standing = Network::of(&Scene::build(&plan, Some(trial)), Some(trial));
+            // On channels that others are on, by the first leg and by the second, and on none.
+            for khz in [
+                [145_300, 434_000],
+                [434_000, 145_700],
+                [145_100, 434_000],
+                [144_900, 434_100],
+            ] {
+                let what = cross_band(khz);
+                let trial = Trial::of(station, &what);
+                let scene = Scene::build(&plan, Some(trial));
+                let among = Network::among(&standing, &scene, Some(trial));
+                let anew = Network::of(&scene, Some(trial));
+                assert!(anew.senders.standing() < anew.senders.len());
+                assert_eq!(among, anew, "{khz:?}");
+                let mut fewer = anew.clone();
+                let _ = fewer.senders.on_trial().pop();
+                assert_ne!(fewer, anew);
+            }
+        }
+    }
+
+    /// One with a radio that hears more than two channels, which also listens and talks elsewhere.
+    #[test]
+    fn of_a_station_that_does_more_than_relay_only_the_sides_of_the_relay_pass_on() {
+        let mut plan = plan(CROWDED);
+        for other in ["Packet", "Scout"] {
+            let other = plan.stations.iter().find(|one| one.name == other).unwrap();
+            let more = other.uses[0].clone();
+            plan.stations[0].uses.push(more);
+        }
+        let scene = Scene::build(&plan, None);
+        let network = Network::of(&scene, None);
+        let of_relay = |one: &&Hearer| one.radio == RadioId(0);
+        let hears = network.hearers.iter().filter(of_relay);
+        let mut hears: Vec<(i64, bool)> = hears
+            .map(|one| (one.frequency.as_hz(), one.is_relay_side))
+            .collect();
+        hears.sort_unstable();
+        assert_eq!(
+            hears,
+            [
+                (144_800_000, false),
+                (145_225_000, true),
+                (145_930_000, false),
+                (433_450_000, true)
+            ]
+        );
     }
 }

@@ -317,6 +317,9 @@ mod tests {
         assert_eq!(times(&run, Happening::Opened(hearer)), [190]);
         let (run, _, hearer) = between_two(&[(0, 120), (140, 2_000)], |_| {});
         assert_eq!(times(&run, Happening::Opened(hearer)), [290]);
+        // At 150 ms the first word would have opened it, and the second is on the air already.
+        let (run, _, hearer) = between_two(&[(0, 60), (70, 2_000)], |_| {});
+        assert_eq!(times(&run, Happening::Opened(hearer)), [220]);
         assert_eq!(times(&run, Happening::Closed(hearer)), [2_150]);
     }
 
@@ -430,22 +433,50 @@ mod tests {
         operator.frequency = crate::quantity::Frequency::hz(145_500_000);
         network.senders.on_trial().push(operator);
         let operator = SenderId(network.senders.len() - 1);
-        let run = Timeline::run(
-            &network,
-            &[
-                press(operator, 0, 5_000),
-                press(sender_of(&network, marshal), 1_000, 2_000),
-            ],
-            ms(60_000),
-        );
-        let input = hearer_of(&network, relay, 0);
-        assert_eq!(times(&run, Happening::Opened(input)), [1_150]);
-        let sides = network
-            .all_senders()
-            .filter(|(id, one)| one.radio == relay && *id != operator);
-        for (side, _) in sides {
-            assert!(times(&run, Happening::Keyed(side)).is_empty());
+        // Before the hang time of that word would be over, and after it.
+        for free_at in [3_000, 5_000] {
+            let run = Timeline::run(
+                &network,
+                &[
+                    press(operator, 0, free_at),
+                    press(sender_of(&network, marshal), 1_000, 2_000),
+                ],
+                ms(60_000),
+            );
+            let input = hearer_of(&network, relay, 0);
+            assert_eq!(times(&run, Happening::Opened(input)), [1_150]);
+            let sides = network
+                .all_senders()
+                .filter(|(id, one)| one.radio == relay && *id != operator);
+            for (side, _) in sides {
+                assert!(times(&run, Happening::Keyed(side)).is_empty());
+            }
+            assert!(run.is_settled);
         }
-        assert!(run.is_settled);
+    }
+
+    /// A relay that is deaf while it sends and takes no time for anything: heard, it keys, is deaf, lets go and hears again.
+    #[test]
+    fn what_chases_itself_without_any_delay_is_given_up_and_no_moment_passes() {
+        let mut sketch = Sketch::default();
+        let marshal = sketch.talker("Marshal", U, None);
+        sketch.relay("Hill", [(U, None), (V, None)], 0);
+        let mut network = sketch.all_within_earshot(&[]);
+        for radio in std::sync::Arc::make_mut(&mut network.radios) {
+            radio.hears_while_sending = false;
+        }
+        for hearer in network.hearers.on_trial() {
+            hearer.opening = Duration::ZERO;
+        }
+        let mut engine = Engine::new(&network);
+        engine.schedule(ms(0), Due::Press(sender_of(&network, marshal)));
+        let (mut steps, mut events) = (0, Vec::new());
+        while engine.next_at().is_some() {
+            let _ = engine.advance(&mut events);
+            events.clear();
+            steps += 1;
+        }
+        assert_eq!(steps, 2_000_000);
+        assert_eq!(engine.now(), ms(50));
     }
 }

@@ -569,8 +569,9 @@ mod tests {
 paths:
   - {between: [hill, Town], loss: 40 dB}
   - {between: [hill, field], ridge: {height: 160 m, at: 3 km}}
+  - {between: [hill, Somewhere], loss: 0 dB}
 ";
-        // Of one nothing but a distance is known.
+        // Of one nothing but a distance is known, and to one site that nothing is lost on the way: the antennas gain.
         let somewhere = "  - {name: Somewhere, frequency: 145.3000, erp: 25 W, distance: 1 km}";
         let plan = plan(&format!("{CROWDED}{somewhere}{known}"));
         let scene = Scene::build(&plan, None);

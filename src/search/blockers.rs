@@ -484,4 +484,110 @@ mod tests {
             Some(Blocks::from([Block::Neighbour(1), Block::Neighbour(2)]))
         );
     }
+
+    fn neighbours(sets: &[&[usize]]) -> Vec<Blocks> {
+        let of = |set: &&[usize]| set.iter().map(|&index| Block::Neighbour(index)).collect();
+        sets.iter().map(of).collect()
+    }
+
+    #[test]
+    fn as_many_are_needed_as_there_are_sets_without_a_common_member() {
+        let count = |sets: &[&[usize]], most: usize| {
+            let sets = neighbours(sets);
+            apart(&sets.iter().collect::<Vec<_>>(), most)
+        };
+        assert_eq!(count(&[], 8), 0);
+        assert_eq!(count(&[&[0, 1], &[1, 2], &[2, 3]], 8), 2);
+        assert_eq!(count(&[&[0, 1], &[0, 2], &[0, 3]], 8), 1);
+        let four: &[&[usize]] = &[&[0, 1], &[2, 3], &[4], &[5, 6]];
+        assert_eq!(count(four, 8), 4);
+        // No further than it takes to know that there are more.
+        assert_eq!(
+            [0, 1, 2, 3, 4].map(|most| count(four, most)),
+            [1, 2, 3, 4, 4]
+        );
+    }
+
+    /// Every set is met, and nothing smaller meets them all: against trying every choice of members.
+    #[test]
+    fn what_meets_all_sets_is_as_small_as_it_can_be() {
+        let cases: [&[&[usize]]; 5] = [
+            &[&[0], &[0, 1], &[2, 3]],
+            &[&[0, 1], &[1, 2], &[2, 0]],
+            &[&[0, 1, 2], &[3, 4, 5], &[0, 3], &[1, 4], &[2, 5]],
+            &[&[0, 1], &[2, 3], &[4, 5], &[1, 3, 5]],
+            &[&[5]],
+        ];
+        for case in cases {
+            let sets = neighbours(case);
+            let sets: Vec<&Blocks> = sets.iter().collect();
+            let chosen = |number: usize| (0..6).filter(move |one| number >> one & 1 == 1);
+            let meets = |number: &usize| {
+                case.iter()
+                    .all(|set| chosen(*number).any(|one| set.contains(&one)))
+            };
+            let fewest = (0..64)
+                .filter(meets)
+                .map(|number| chosen(number).count())
+                .min()
+                .unwrap();
+            for most in 0..=6 {
+                let mut tried = 0;
+                let found = meeting(&sets, most, &mut tried);
+                assert_eq!(found.is_some(), most >= fewest, "{case:?} {most}");
+                if let Some(found) = found {
+                    assert!(found.len() <= most && sets.iter().all(|set| !set.is_disjoint(&found)));
+                }
+                assert!(apart(&sets, most) <= fewest, "{case:?}");
+            }
+        }
+    }
+
+    /// With two sets of two: itself, what is left with the first of the one, and what is left then.
+    #[test]
+    fn each_partial_set_is_counted_and_beyond_the_most_none_is_looked_into() {
+        let sets = neighbours(&[&[0, 1], &[2, 3]]);
+        let sets: Vec<&Blocks> = sets.iter().collect();
+        let mut tried = 0;
+        assert!(meeting(&sets, 2, &mut tried).is_some());
+        assert_eq!(tried, 3);
+        // Two that share nobody need two, which is seen at once.
+        tried = 0;
+        assert!(meeting(&sets, 1, &mut tried).is_none());
+        assert_eq!(tried, 1);
+        tried = MOST_TRIED - 3;
+        assert!(meeting(&sets, 2, &mut tried).is_some());
+        tried = MOST_TRIED - 1;
+        assert!(meeting(&sets, 2, &mut tried).is_none());
+        assert!(tried > MOST_TRIED);
+    }
+
+    /// What is far too strong first, of single legs before what rests on both.
+    #[test]
+    fn what_is_asked_of_candidates_becomes_milder_and_ends_with_both_legs() {
+        let questions = questions();
+        let within: Vec<f64> = questions.iter().map(|one| one.within().as_db()).collect();
+        assert_eq!(within, [-60.0, -40.0, 0.0, 0.0]);
+        let of_legs = questions.iter().map(|one| matches!(one, Asked::Legs(_)));
+        assert_eq!(of_legs.collect::<Vec<_>>(), [true, true, true, false]);
+    }
+
+    /// Whoever must go alone meets every other set with him too.
+    #[test]
+    fn a_set_that_one_who_must_go_meets_is_not_kept() {
+        let mut one = Bound {
+            place: 0,
+            legs: Vec::new(),
+            to_meet: BTreeSet::new(),
+            chosen: Blocks::new(),
+            asked: 0,
+        };
+        one.meet(neighbours(&[&[0, 1], &[1, 2], &[3, 4]]));
+        assert_eq!(one.to_meet.len(), 3);
+        one.meet(neighbours(&[&[1]]));
+        let left: Vec<Blocks> = one.to_meet.iter().cloned().collect();
+        assert_eq!(left, neighbours(&[&[1], &[3, 4]]));
+        one.meet(neighbours(&[&[0, 1], &[5]]));
+        assert_eq!(one.to_meet.len(), 3);
+    }
 }

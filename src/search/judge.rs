@@ -602,3 +602,144 @@ pub(super) fn proposal(search: &Search, legs: [Frequency; 2]) -> Proposal {
         place: "search".into(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::sample::{CROWDED, plan};
+
+    fn tally(conflicts: usize, worst: Option<f64>) -> Tally {
+        Tally {
+            conflicts,
+            worst_margin: worst.map(Decibels::db),
+            ..Tally::default()
+        }
+    }
+
+    /// The relay's own channel, one that is free, and one that the third harmonic of the relay is on.
+    const LEGS: [i64; 3] = [433_450_000, 433_550_000, 435_675_000];
+
+    /// The crowded hill with a reserve of 6 dB and a horizon of 20 dB.
+    fn asked<T>(look: impl FnOnce(&Judge<'_>) -> T) -> T {
+        let search = "search:\n  - {name: pair, station: Control, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}\n";
+        let mut plan = plan(&format!("{CROWDED}{search}"));
+        plan.settings.reserve.value = Decibels::db(6.0);
+        plan.settings.horizon.value = Decibels::db(20.0);
+        look(&Judge::new(
+            &plan,
+            &plan.searches[0],
+            [&LEGS.map(Frequency::hz), &[]],
+        ))
+    }
+
+    /// All that is as bad as the worst is known once it was asked for down to there; of what is safe also all within the reserve.
+    #[test]
+    fn it_is_enough_once_the_worst_is_known_and_all_that_could_still_count() {
+        asked(|judge| {
+            let is_enough = |conflicts, worst, within| {
+                let within = judge.within(Decibels::db(within));
+                is_enough(&tally(conflicts, worst), within, judge.reserve())
+            };
+            assert!(is_enough(1, Some(-30.0), -30.0));
+            assert!(is_enough(1, Some(-30.0), -20.0));
+            // The worst lies further, or there was none: the law may refuse what nobody hears.
+            assert!(!is_enough(1, Some(-10.0), -20.0));
+            assert!(!is_enough(1, None, -20.0) && !is_enough(1, None, 20.0));
+            // Something safe is only told once the reserve is looked through.
+            assert!(!is_enough(0, Some(2.0), 5.9));
+            assert!(is_enough(0, Some(2.0), 6.0) && is_enough(0, Some(6.0), 6.0));
+            assert!(!is_enough(0, Some(6.1), 6.0) && !is_enough(0, None, 6.0));
+        });
+    }
+
+    /// By the choice that a depth is worth it where at least one in two of those who come to it end there.
+    #[test]
+    fn a_depth_is_asked_for_where_enough_of_those_before_ended_there() {
+        asked(|judge| {
+            let after = |worsts: &[f64], most: Option<f64>| -> Vec<f64> {
+                let mut depths = Depths::default();
+                for &worst in worsts {
+                    depths.learn(&tally(1, Some(worst)), judge);
+                }
+                let depths = depths.at_most(most.map(Decibels::db)).worth_asking(judge);
+                depths.iter().map(|within| within.plain.as_db()).collect()
+            };
+            assert_eq!(after(&[], None), [-60.0, -40.0, -20.0, 6.0, 20.0]);
+            // All end at the second depth; to those behind nobody comes.
+            assert_eq!(after(&[-50.0; 4], None), [-40.0, -20.0, 6.0, 20.0]);
+            // One of four, one of three: too few. Two of four are enough, and of the two that are left none ends before the last.
+            assert_eq!(after(&[-70.0, 15.0, 15.0, 15.0], None), [20.0]);
+            assert_eq!(after(&[-70.0, 15.0, 15.0], None), [20.0]);
+            assert_eq!(after(&[-70.0, -70.0, 15.0, 15.0], None), [-60.0, 20.0]);
+            // Two of five do not do at the first depth; with one more they do at the third.
+            assert_eq!(
+                after(&[-70.0, -70.0, -30.0, 15.0, 15.0], None),
+                [-20.0, 20.0]
+            );
+            // Beyond what can matter nothing is asked for, and just there once.
+            assert_eq!(after(&[], Some(-20.0)), [-60.0, -40.0, -20.0]);
+            assert_eq!(after(&[], Some(-50.0)), [-60.0, -50.0]);
+            assert_eq!(after(&[-50.0; 4], Some(-30.0)), [-40.0, -30.0]);
+            assert_eq!(after(&[], Some(50.0)), [-60.0, -40.0, -20.0, 6.0, 20.0]);
+        });
+    }
+
+    #[test]
+    fn within_the_reserve_and_beyond_it_a_safety_service_counts_as_far_as_the_horizon() {
+        asked(|judge| {
+            let within = |margin: f64| {
+                let within = judge.within(Decibels::db(margin));
+                [within.plain, within.safety, within.somewhere].map(Decibels::as_db)
+            };
+            let same = |one: [f64; 3], other: [f64; 3]| {
+                one.iter()
+                    .zip(other)
+                    .all(|(one, other)| (one - other).abs() < 1e-9)
+            };
+            assert!(same(within(-20.0), [-20.0, -20.0, -20.0]));
+            assert!(same(within(5.9), [5.9, 5.9, 0.0]));
+            assert!(same(within(6.0), [6.0, 20.0, 0.0]));
+            assert!(same(within(20.0), [20.0, 20.0, 0.0]));
+            let more_matters = |conflicts, worst| {
+                let known = tally(conflicts, worst);
+                judge.within_which_more_matters(&known).plain.as_db()
+            };
+            // What conflicts: only what is worse. What does not: all within the reserve, and what is worse than the worst.
+            assert!((more_matters(1, Some(-30.0)) + 30.0).abs() < 1e-9);
+            assert!((more_matters(1, None) - 20.0).abs() < 1e-9);
+            assert!((more_matters(0, Some(2.0)) - 6.0).abs() < 1e-9);
+            assert!((more_matters(0, Some(9.0)) - 9.0).abs() < 1e-9);
+            assert!((more_matters(0, None) - 20.0).abs() < 1e-9);
+        });
+    }
+
+    /// What rests on one leg is looked for down to any depth, the worst first: the same worst is found.
+    #[test]
+    fn what_is_looked_for_first_changes_neither_the_worst_nor_whether_anything_conflicts() {
+        asked(|judge| {
+            for hertz in LEGS {
+                let placed = alone(Frequency::hz(hertz), Legs::FIRST);
+                let all = judge.tally(placed, &Depths::default().at_most(None));
+                let whole = judge.tally_within(
+                    judge.within(Decibels::db(20.0)),
+                    placed.0,
+                    placed.1,
+                    placed.2,
+                );
+                let last = judge.within(Decibels::db(20.0));
+                let down_to = judge.tally_down_to(last, placed);
+                for one in [&all, &down_to] {
+                    assert_eq!(one.worst_margin, whole.worst_margin, "{hertz}");
+                    assert_eq!(one.conflicts > 0, whole.conflicts > 0, "{hertz}");
+                    assert!(one.conflicts <= whole.conflicts && one.cautions <= whole.cautions);
+                }
+                // No further than to a margin: nothing that is milder.
+                let near = judge.tally_down_to(judge.within(Decibels::db(-40.0)), placed);
+                let is_worse = whole
+                    .worst_margin
+                    .filter(|worst| *worst <= Decibels::db(-40.0));
+                assert_eq!(near.worst_margin, is_worse, "{hertz}");
+            }
+        });
+    }
+}

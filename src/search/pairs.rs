@@ -688,4 +688,184 @@ search:
         assert!(firm.worst_margin >= beside.worst_margin || firm.worst_margin.is_none());
         assert!(firm.conflicts <= beside.conflicts);
     }
+
+    fn tally(conflicts: usize, cautions: usize, worst: f64) -> Tally {
+        Tally {
+            conflicts,
+            cautions,
+            worst_margin: Some(Decibels::db(worst)),
+            ..Tally::default()
+        }
+    }
+
+    /// A channel that is judged, with what holds beside a leg on a channel of the plan too.
+    fn slot(tally: Tally, firm: Tally, is_shared: bool) -> Slot {
+        let frequency = Frequency::hz(433_000_000);
+        Slot {
+            frequency,
+            preference: 1,
+            is_shared,
+            leg: Some(Leg {
+                frequency,
+                tally,
+                firm,
+                preference: 1,
+                is_shared,
+                links: OnceLock::new(),
+            }),
+        }
+    }
+
+    #[test]
+    fn a_pair_promises_what_its_legs_come_to_together_as_far_as_they_are_known() {
+        let coarse = Decibels::db(6.0);
+        let of = |first: Slot, second: Slot| {
+            let pairs = Pairs {
+                first: vec![first],
+                second: vec![second],
+                open: BinaryHeap::new(),
+                judged: 0,
+                depths: Default::default(),
+            };
+            pairs.promise((0, 0), None, coarse)
+        };
+        let promise = |tally: &Tally, preference: i32| Promise::of(tally, preference, coarse);
+        let safe = |cautions, worst| slot(tally(0, cautions, worst), tally(0, 0, worst), false);
+        let unknown = || Slot {
+            leg: None,
+            ..slot(tally(0, 0, 0.0), tally(0, 0, 0.0), false)
+        };
+        assert_eq!(
+            of(safe(2, 9.0), safe(3, 20.0)),
+            promise(&tally(0, 5, 9.0), 2)
+        );
+        let refused = slot(tally(1, 0, -5.0), tally(1, 0, -5.0), false);
+        assert_eq!(of(safe(2, 9.0), refused), promise(&tally(1, 2, -5.0), 2));
+        assert_eq!(of(safe(2, 9.0), unknown()), promise(&tally(0, 2, 9.0), 2));
+        assert_eq!(of(unknown(), unknown()), promise(&Tally::default(), 2));
+        // Beside a leg on a channel of the plan only what is firm of the other; beside two nothing.
+        let shared = |worst| slot(tally(0, 1, worst), tally(0, 0, worst), true);
+        let firm = slot(tally(1, 4, -30.0), tally(0, 0, 3.0), false);
+        assert_eq!(of(shared(9.0), firm), promise(&tally(0, 1, 3.0), 2));
+        assert_eq!(of(shared(9.0), shared(9.0)), Promise::everything());
+    }
+
+    #[test]
+    fn rows_stand_once_the_last_of_them_is_better_than_the_best_that_is_left() {
+        let coarse = Decibels::db(6.0);
+        let legs = |hertz: i64| vec![Frequency::hz(hertz), Frequency::hz(1)];
+        let judged = [20.0, 10.0].map(|worst| Candidate::of(legs(5), tally(0, 0, worst), 0));
+        let stands = |keep: usize, worst: f64, hertz: i64| {
+            let best = Promise::of(&tally(0, 0, worst), 0, coarse);
+            stands(&judged, keep, (best, &legs(hertz)), coarse)
+        };
+        assert!(stands(0, 50.0, 5));
+        assert!(stands(1, 10.0, 5) && !stands(1, 30.0, 5));
+        // Within a step of the reserve the frequencies decide: 10 dB and 7 dB are alike.
+        assert!(stands(2, 7.0, 6) && !stands(2, 7.0, 4) && !stands(2, 7.0, 5));
+        assert!(stands(2, 5.0, 4));
+        // There are no three yet.
+        assert!(!stands(3, -50.0, 6));
+    }
+
+    #[test]
+    fn turns_come_by_every_channel_once_and_each_has_some_from_all_over() {
+        for channels in [0, 1, 16, 17, 20, 100] {
+            let turns = by_turns(channels);
+            assert_eq!(turns.len(), channels.div_ceil(TURN));
+            assert!(turns.iter().all(|turn| turn.len() <= TURN));
+            let wide = turns
+                .iter()
+                .all(|turn| turn.last().unwrap() - turn[0] + turns.len() > channels - turns.len());
+            assert!(wide, "{turns:?}");
+            let mut all = turns.concat();
+            all.sort_unstable();
+            assert_eq!(all, (0..channels).collect::<Vec<_>>());
+        }
+    }
+
+    /// Of 40 channels every third is judged beforehand, 14; of the side with 20 all.
+    #[test]
+    fn the_side_with_fewer_channels_is_judged_and_some_of_the_other_and_the_watch_says_so() {
+        let plan = plan(&format!(
+            "{CROWDED}search:
+  - {{name: pair, station: Control, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}}
+"
+        ));
+        let channels = |first: i64, count: i64| -> Vec<Frequency> {
+            let steps = 0..count;
+            steps
+                .map(|step| Frequency::hz(first + 12_500 * step))
+                .collect()
+        };
+        let (fewer, more) = (channels(433_500_000, 20), channels(145_200_000, 40));
+        for [first, second] in [[&fewer, &more], [&more, &fewer]] {
+            let judge = Judge::new(&plan, &plan.searches[0], [first, second]);
+            let watch = Watch::default();
+            let mut pairs = Pairs::of(&judge, [first, second], &watch);
+            let (come, judged) = (watch.come(), 20 + 14);
+            assert_eq!(
+                (come.doing, come.done, come.of),
+                (Doing::Channels, judged, Some(60))
+            );
+            assert_eq!((pairs.count(), pairs.known()), (800, 20 * 14));
+            // Two pairs, of one of which a leg is not judged.
+            let open = |at: usize| {
+                let place = if first.len() == 20 { (0, at) } else { (at, 0) };
+                (Promise::everything(), place.0, place.1)
+            };
+            assert!(!pairs.ask(&judge, &[open(0)], &watch));
+            assert!(pairs.ask(&judge, &[open(0), open(1)], &watch));
+            let come = watch.come();
+            assert_eq!(
+                (come.doing, come.done, come.of),
+                (Doing::Channels, judged + 1, Some(60))
+            );
+            assert_eq!(pairs.known(), 20 * 15);
+            pairs.judge_all(&judge, &watch);
+            assert_eq!(pairs.known(), 800);
+            let refused = |side: &[Slot]| side.iter().filter(|one| one.is_refused()).count();
+            let safe =
+                (first.len() - refused(&pairs.first)) * (second.len() - refused(&pairs.second));
+            assert_eq!(pairs.refused().1, 800 - safe);
+            assert!(pairs.refused().0.len() == refused(&pairs.first) + refused(&pairs.second));
+            // Told to stop before it began, it judges one of each side.
+            let watch = Watch::default();
+            watch.stop();
+            let mut pairs = Pairs::of(&judge, [first, second], &watch);
+            assert_eq!(pairs.known(), 1);
+            pairs.judge_all(&judge, &watch);
+            assert_eq!(pairs.known(), 1);
+        }
+    }
+
+    /// Where all that a leg can be paired with conflicts, what is milder than the least bad of these decides nothing.
+    #[test]
+    fn beyond_the_least_bad_of_all_that_conflict_nothing_of_the_other_side_matters() {
+        let most = |second: Vec<Slot>| {
+            let pairs = Pairs {
+                first: Vec::new(),
+                second,
+                open: BinaryHeap::new(),
+                judged: 0,
+                depths: Default::default(),
+            };
+            assert_eq!(pairs.most_that_matters(Legs::SECOND), None);
+            pairs.most_that_matters(Legs::FIRST).map(Decibels::as_db)
+        };
+        let of = |conflicts, worst| slot(tally(conflicts, 0, worst), Tally::default(), false);
+        assert_eq!(
+            most(vec![of(1, -30.0), of(2, -12.0), of(1, -50.0)]),
+            Some(-12.0)
+        );
+        assert_eq!(most(vec![of(1, -30.0), of(0, 3.0)]), None);
+        let unknown = Slot {
+            leg: None,
+            ..of(1, -9.0)
+        };
+        assert_eq!(most(vec![of(1, -30.0), unknown]), None);
+        // What lies on a channel of the plan is judged as a whole.
+        let shared = slot(tally(0, 0, 9.0), Tally::default(), true);
+        assert_eq!(most(vec![of(1, -30.0), shared]), Some(-30.0));
+    }
 }

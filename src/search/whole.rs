@@ -250,3 +250,55 @@ fn by_itself(judge: &Judge<'_>, proposal: &Proposal) -> Said {
     let situation = Situation::brief(&scene, Some(proposal), trial.present);
     Said::of(&findings_of_sums(&situation))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// Below, at and above each of those that stand: candidates alike in this are asked about once, and no others.
+    #[test]
+    fn candidates_are_alike_where_what_they_hear_compares_alike_with_what_stands() {
+        let plan = plan(&format!(
+            "{CROWDED}search:
+  - {{name: pair, station: Control, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}}
+"
+        ));
+        let legs = [433_550_000, 145_350_000].map(Frequency::hz);
+        let judge = Judge::new(&plan, &plan.searches[0], [&legs[..1], &legs[1..]]);
+        let whole = Whole {
+            sure: [-10.0, 0.0, 20.0].map(Decibels::db).to_vec(),
+            said: Mutex::default(),
+            standing: OnceLock::new(),
+            of_legs: Mutex::default(),
+        };
+        let links = |sure: &[f64]| -> Links {
+            let all = sure.iter().enumerate();
+            all.map(|(by, &sure)| ((SenderId(7), HearerId(by)), Decibels::db(sure)))
+                .collect()
+        };
+        let class = |first: &[f64], second: &[f64]| {
+            whole.class(&judge, legs, [&links(first), &links(second)])
+        };
+        let told_apart = [-15.0, -10.0, -5.0, 0.0, 10.0, 20.0, 30.0];
+        for (at, &one) in told_apart.iter().enumerate() {
+            for (beside, &other) in told_apart.iter().enumerate() {
+                assert_eq!(
+                    class(&[one], &[]) == class(&[other], &[]),
+                    at == beside,
+                    "{one} {other}"
+                );
+            }
+        }
+        assert!(
+            class(&[-5.0], &[]) == class(&[-1.0], &[])
+                && class(&[25.0], &[]) == class(&[90.0], &[])
+        );
+        // Which leg, and which of two is heard the more surely.
+        assert!(class(&[5.0], &[]) != class(&[], &[5.0]));
+        assert!(class(&[5.0], &[7.0]) != class(&[7.0], &[5.0]));
+        assert!(class(&[5.0], &[7.0]) == class(&[4.0], &[9.0]));
+        assert!(class(&[5.0], &[5.0]) != class(&[5.0], &[7.0]));
+        assert!(class(&[5.0], &[5.0]) == class(&[7.0], &[7.0]));
+    }
+}

@@ -442,6 +442,52 @@ mod tests {
         assert!(of(&[]) > Level::dbm(-20.0));
     }
 
+    /// Of each kind of hearer the faintest, with what is asked for of that kind.
+    #[test]
+    fn a_class_asks_for_the_faintest_that_any_of_its_members_asks_for() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut class = Class {
+            members: vec![0],
+            floors: Vec::new(),
+            most: NOTHING,
+            intercepts: OnceLock::new(),
+            beside_trial: OnceLock::new(),
+            beside_ours: OnceLock::new(),
+        };
+        let (crowd, audience) = (Crowd::default(), Audience::default());
+        let floor = |class: &Class, plain: f64, nearby: f64| {
+            let horizon = plan.settings.horizon.value;
+            let within = Within {
+                nearby: horizon - Decibels::db(nearby),
+                ..Within::all(horizon - Decibels::db(plain))
+            };
+            let focus = Legs::FIRST;
+            let asked = (Part::OnTrial, Wanted { focus, within });
+            let request = Request::new(&scene, &crowd, &[], &audience, asked);
+            class.floor(&request).as_dbm()
+        };
+        // Nobody hears anything.
+        assert!(floor(&class, 0.0, 0.0) > 1_000.0);
+        for (level, concern) in [
+            (-120.0, Concern::Plain),
+            (-130.0, Concern::Nearby),
+            (-125.0, Concern::Plain),
+            (-128.0, Concern::Nearby),
+        ] {
+            class.lower(Level::dbm(level), concern);
+        }
+        for (plain, nearby, expected) in [
+            (0.0, 0.0, -130.0),
+            (10.0, 2.0, -128.0),
+            (10.0, 100.0, -115.0),
+            (10.0, f64::INFINITY, -115.0),
+        ] {
+            let floor = floor(&class, plain, nearby);
+            assert!((floor - expected).abs() < 1e-9, "{plain} {nearby}: {floor}");
+        }
+    }
+
     #[test]
     fn no_carrier_arrives_stronger_than_is_reckoned_before_its_way_is_worked_out() {
         let plan = plan(CROWDED);

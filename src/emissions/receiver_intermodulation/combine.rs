@@ -624,6 +624,110 @@ mod tests {
         }
     }
 
+    fn arrival(level: f64, legs: Legs, is_ours: bool) -> Arrival {
+        Arrival {
+            transmitter: 0,
+            frequency: Frequency::hz(145_000_000),
+            level: Level::dbm(level),
+            legs,
+            is_ours,
+        }
+    }
+
+    #[test]
+    fn a_leg_is_brought_by_whoever_rests_on_it_and_ours_by_one_of_ours() {
+        let need = Need::Leg(Legs::FIRST);
+        assert!(need.is_met_by(&arrival(0.0, Legs::FIRST, true)));
+        assert!(need.is_met_by(&arrival(0.0, Legs::BOTH, true)));
+        assert!(!need.is_met_by(&arrival(0.0, Legs::SECOND, true)));
+        assert!(!need.is_met_by(&arrival(0.0, Legs::NONE, true)));
+        assert!(Need::Ours.is_met_by(&arrival(0.0, Legs::NONE, true)));
+        assert!(!Need::Ours.is_met_by(&arrival(0.0, Legs::NONE, false)));
+    }
+
+    /// One of the sources is no stronger than the strongest who can bring what fewest can bring strongly.
+    #[test]
+    fn the_scarcest_is_the_weakest_of_the_strongest_that_can_bring_each_need() {
+        let of = |guests: &[Arrival], company: &[f64], needs: &[Need]| {
+            let others = company
+                .iter()
+                .map(|&level| arrival(level, Legs::NONE, false));
+            let cast = Cast {
+                guests,
+                company: &Company::of(others.collect()),
+                room: None,
+                intercepts: &[],
+            };
+            (cast.strongest(), cast.scarcest(needs))
+        };
+        let guests = [
+            arrival(-30.0, Legs::FIRST, true),
+            arrival(-42.0, Legs::SECOND, true),
+            arrival(-37.0, Legs::SECOND, true),
+        ];
+        let [first, second] = [Legs::FIRST, Legs::SECOND].map(Need::Leg);
+        assert_eq!(
+            of(&guests, &[-50.0, -25.0], &[first]),
+            (Some(-25.0), Some(-30.0))
+        );
+        assert_eq!(
+            of(&guests, &[-50.0], &[first, second]),
+            (Some(-30.0), Some(-37.0))
+        );
+        // Nothing need be brought: no source is stronger than the strongest.
+        assert_eq!(of(&guests, &[-25.0], &[]), (Some(-25.0), Some(-25.0)));
+        assert_eq!(of(&[], &[], &[first]), (None, None));
+        // Nobody can bring it.
+        assert_eq!(
+            of(&guests[..1], &[-25.0], &[second]).1,
+            Some(f64::NEG_INFINITY)
+        );
+    }
+
+    /// With nothing to spare: what is left out by a bound that is a little too low is not found again.
+    #[test]
+    fn each_product_is_found_where_only_its_very_frequency_and_level_are_looked_for() {
+        let places = [100_000, 100_700, 101_900, 104_100, 107_300];
+        for (levels, intercept) in [
+            ([20.0, 14.0, 11.0, 6.0, 3.0], 60.0),
+            ([-20.0, -26.0, -29.0, -34.0, -47.0], 20.0),
+        ] {
+            let all: Vec<Arrival> = (places.into_iter().zip(levels).enumerate())
+                .map(|(transmitter, (place, level))| Arrival {
+                    transmitter,
+                    frequency: Frequency::hz(place),
+                    ..arrival(level, Legs::NONE, transmitter == 1)
+                })
+                .collect();
+            for (guests, needs) in [(0, vec![]), (2, vec![]), (2, vec![Need::Ours])] {
+                let (company, room) = (Company::of(all[guests..].to_vec()), Room::default());
+                for room in [None, Some(&room)] {
+                    let cast = Cast {
+                        guests: &all[..guests],
+                        company: &company,
+                        room,
+                        intercepts: &[2, 3, 5, 7].map(|order| (order, Level::dbm(intercept))),
+                    };
+                    let hunt = |low: i64, high: i64, floor: Level| Hunt {
+                        span: Span::between(Frequency::hz(low), Frequency::hz(high)),
+                        reach: Offset::hz(0),
+                        floor,
+                        needs: needs.clone(),
+                    };
+                    for pattern in patterns(5, 3) {
+                        let anything = hunt(1, 1_000_000, Level::dbm(-2_000.0));
+                        for one in plain(&cast, std::slice::from_ref(&pattern), &anything) {
+                            let terms = one.terms.iter();
+                            let hertz = terms.map(|&(at, c)| c * places[at]).sum();
+                            let found = combine(&cast, &[&pattern], &hunt(hertz, hertz, one.level));
+                            assert!(found.contains(&one), "{one:?} of {found:?}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+
     proptest! {
         #[test]
         fn the_guided_search_finds_what_plain_enumeration_finds(

@@ -248,4 +248,96 @@ mod tests {
             assert_eq!(of(order), None, "{order}");
         }
     }
+
+    fn of(coefficients: &[i64]) -> Pattern {
+        let mut all = patterns(7, 3).into_iter();
+        all.find(|one| one.coefficients == coefficients).unwrap()
+    }
+
+    #[test]
+    fn the_strongest_stand_at_the_largest_coefficients_and_the_scarcest_where_it_costs_least() {
+        let near = |one: f64, other: f64| (one - other).abs() < 1e-9;
+        let third = of(&[2, -1]);
+        // Twice the one and once the other: 2·10 + 4, but one of them is the scarcest, at best once.
+        assert!(near(third.at_most(&[10.0, 4.0], 0.0), 20.0));
+        // The same of weak ones: 2·(−30) − 50, where without it they come to −100.
+        assert!(near(third.at_most(&[-30.0, -40.0], -50.0), -110.0));
+        // As strong as the strongest, it takes nothing away: 2·10 + 4.
+        assert!(near(third.at_most(&[10.0, 4.0], 10.0), 24.0));
+        // Three in the order of their sizes, −3 first: 3·10 + 6 + 2, and with the scarcest in the last place 3·10 + 6 − 5.
+        let fifth = of(&[1, 1, -3]);
+        assert!(near(fifth.at_most(&[10.0, 6.0, 2.0], 8.0), 38.0));
+        assert!(near(fifth.at_most(&[10.0, 6.0, 2.0, 1.0], -5.0), 31.0));
+        // One signal: its harmonic has no other.
+        assert!(near(of(&[3]).at_most(&[10.0], 7.0), 21.0));
+        assert!(third.at_most(&[10.0], 10.0) == f64::NEG_INFINITY);
+    }
+
+    #[test]
+    fn a_bound_is_no_lower_than_any_way_to_seat_distinct_sources_of_which_one_is_the_scarcest() {
+        let levels = [12.0, 7.0, -1.0, -20.0, -33.0];
+        for pattern in patterns(7, 3) {
+            let signals = pattern.coefficients.len();
+            for scarcest in levels {
+                let mut best = f64::NEG_INFINITY;
+                for number in 0..levels.len().pow(3) {
+                    let seated = [number / 25, number / 5 % 5, number % 5];
+                    let seated = &seated[..signals];
+                    let is_once = (1..signals).all(|one| !seated[..one].contains(&seated[one]));
+                    let is_scarce = seated.iter().any(|&one| levels[one] <= scarcest);
+                    if is_once && is_scarce {
+                        let terms = pattern.coefficients.iter().zip(seated);
+                        let sum = terms.map(|(&c, &one)| {
+                            f64::from(i32::try_from(c.abs()).unwrap()) * levels[one]
+                        });
+                        best = best.max(sum.sum());
+                    }
+                }
+                let bound = pattern.at_most(&levels, scarcest);
+                assert!(
+                    bound >= best - 1e-9,
+                    "{pattern:?} {scarcest}: {bound} for {best}"
+                );
+            }
+        }
+    }
+
+    /// By the definition of an intercept: `n` dB down for each of the `n − 1` others that each source is below it.
+    #[test]
+    fn what_is_needed_of_the_sources_is_the_floor_and_the_intercept_for_each_further_one() {
+        let (intercept, floor) = (Level::dbm(10.0), Level::dbm(-100.0));
+        // −100 + 2·10, less the 6.0206 dB that three signals gain.
+        let two = of(&[2, -1]).needed(intercept, floor);
+        let three = of(&[1, 1, -1]).needed(intercept, floor);
+        assert!((two + 80.0).abs() < 1e-5 && two < -80.0);
+        assert!((three + 86.0206).abs() < 1e-4);
+        // Two carriers of −26.7 dBm make 2 A − B of −100 dBm there.
+        let each = Level::dbm((two + 1e-6) / 3.0);
+        let level = mixing::intermod_level(&[(2, each), (-1, each)], intercept);
+        assert!((level - floor).as_db().abs() < 1e-6);
+    }
+
+    /// 2 A − B of anything from 100 to 110: 90 at least, 120 at most.
+    #[test]
+    fn a_pattern_reaches_as_far_as_its_sources_carry_it_and_no_further() {
+        let third = of(&[2, -1]);
+        for (stretch, is_reached) in [
+            ((120, 130), true),
+            ((121, 130), false),
+            ((80, 90), true),
+            ((80, 89), false),
+            ((100, 101), true),
+            ((0, 1_000), true),
+        ] {
+            assert_eq!(
+                third.reaches(stretch, (100, 110)),
+                is_reached,
+                "{stretch:?}"
+            );
+        }
+        // A + B of the same: 200 to 220.
+        let sum = of(&[1, 1]);
+        assert!(sum.reaches((220, 230), (100, 110)) && !sum.reaches((221, 230), (100, 110)));
+        assert!(sum.reaches((190, 200), (100, 110)) && !sum.reaches((190, 199), (100, 110)));
+    }
 }

@@ -401,3 +401,73 @@ impl<T: Task> Search<'_, T> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    impl Toll for u64 {
+        fn nothing() -> Self {
+            0
+        }
+        fn and(&self, other: &Self) -> Self {
+            self + other
+        }
+        fn least(&self, other: &Self) -> Self {
+            *self.min(other)
+        }
+    }
+
+    /// Variables with so many values, all of which go together.
+    struct Free(Vec<usize>);
+
+    impl Task for Free {
+        type Toll = u64;
+
+        fn sizes(&self) -> Vec<usize> {
+            self.0.clone()
+        }
+
+        fn agree(&self, _: Choice, _: Choice) -> bool {
+            true
+        }
+
+        fn alone(&self, _: Choice) -> u64 {
+            0
+        }
+    }
+
+    /// The fewest values for each time it failed: 3 by 2 before 2 by 1, 2 by 1 before 3 by 1, of equals the first.
+    #[test]
+    fn the_variable_that_is_tightest_for_the_times_it_failed_is_chosen_next() {
+        let next = |sizes: [usize; 2], weights: [u64; 2]| {
+            let task = Free(sizes.to_vec());
+            let should_stop: &Stop<'_> = &|| false;
+            let search = Search {
+                task: &task,
+                should_stop,
+                values: Vec::new(),
+                rows: Rows::new(),
+                weights: weights.to_vec(),
+                known: None,
+                floor: 0,
+                best: None,
+                open_bound: None,
+                is_stopped: false,
+                looked_into: 0,
+            };
+            let domains = sizes.map(|size| {
+                let mut domain = FixedBitSet::with_capacity(size);
+                domain.insert_range(..);
+                domain
+            });
+            search.next(&BTreeMap::from([(0, 0), (1, 0)]), &domains)
+        };
+        assert_eq!(next([3, 2], [1, 1]), Some(1));
+        assert_eq!(next([2, 3], [1, 1]), Some(0));
+        assert_eq!(next([3, 2], [2, 1]), Some(0));
+        assert_eq!(next([2, 3], [1, 2]), Some(1));
+        assert_eq!(next([4, 6], [2, 3]), Some(0));
+        assert_eq!(next([4, 6], [1, 3]), Some(1));
+    }
+}
