@@ -256,19 +256,20 @@ fn everything(
     let judge = judge((&reduced, search), known, candidates);
     let within = Decibels::ZERO;
     let mut all = of_legs(&judge, candidates, within, on_legs);
-    let of_both = of_both(&judge, candidates, within);
-    let of_the_net: Vec<Vec<Blocks>> = candidates
-        .par_iter()
-        .map(|one| {
-            let placed = placed(&one.legs);
-            let found = placed.map(|placed| judge.conflicts_of_the_net(placed, blocks_in(&judge)));
-            found.unwrap_or_default()
-        })
-        .collect();
-    for (all, more) in all.iter_mut().zip(of_both.into_iter().zip(of_the_net)) {
-        all.extend(more.0.into_iter().chain(more.1));
+    for (all, more) in all.iter_mut().zip(of_both(&judge, candidates, within)) {
+        all.extend(more);
     }
-    all
+    // To run the event through takes long, and whoever conflicts already is asked again.
+    let all = candidates.par_iter().zip(all).map(|(one, mut all)| {
+        let placed = placed(&one.legs).filter(|_| all.iter().all(|set| !set.is_disjoint(chosen)));
+        all.extend(
+            placed
+                .map(|placed| judge.conflicts_of_the_net(placed, blocks_in(&judge)))
+                .unwrap_or_default(),
+        );
+        all
+    });
+    all.collect()
 }
 
 /// A judge of some candidates in a plan with the antennas of another.

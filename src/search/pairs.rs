@@ -698,19 +698,19 @@ search:
         }
     }
 
-    /// A channel that is judged, with what holds beside a leg on a channel of the plan too.
+    /// A channel that is judged, with what holds of it beside the second of two channels of the plan, which it may be itself.
     fn slot(tally: Tally, firm: Tally, is_shared: bool) -> Slot {
         let frequency = Frequency::hz(433_000_000);
         Slot {
             frequency,
             preference: 1,
-            is_shared,
+            shared: is_shared.then_some(1),
+            glanced: None,
             leg: Some(Leg {
                 frequency,
                 tally,
-                firm,
+                firm: vec![Tally::default(), firm],
                 preference: 1,
-                is_shared,
                 links: OnceLock::new(),
             }),
         }
@@ -720,14 +720,11 @@ search:
     fn a_pair_promises_what_its_legs_come_to_together_as_far_as_they_are_known() {
         let coarse = Decibels::db(6.0);
         let of = |first: Slot, second: Slot| {
-            let pairs = Pairs {
-                first: vec![first],
-                second: vec![second],
-                open: BinaryHeap::new(),
-                judged: 0,
-                depths: Default::default(),
+            let second = Slot {
+                frequency: Frequency::hz(145_000_000),
+                ..second
             };
-            pairs.promise((0, 0), None, coarse)
+            Pairs::promise([&first, &second], None, coarse)
         };
         let promise = |tally: &Tally, preference: i32| Promise::of(tally, preference, coarse);
         let safe = |cautions, worst| slot(tally(0, cautions, worst), tally(0, 0, worst), false);
@@ -743,11 +740,25 @@ search:
         assert_eq!(of(safe(2, 9.0), refused), promise(&tally(1, 2, -5.0), 2));
         assert_eq!(of(safe(2, 9.0), unknown()), promise(&tally(0, 2, 9.0), 2));
         assert_eq!(of(unknown(), unknown()), promise(&Tally::default(), 2));
-        // Beside a leg on a channel of the plan only what is firm of the other; beside two nothing.
-        let shared = |worst| slot(tally(0, 1, worst), tally(0, 0, worst), true);
+        // What a glance shows serves until it is judged.
+        let glanced = Slot {
+            glanced: slot(tally(1, 0, -70.0), Tally::default(), false).leg,
+            ..unknown()
+        };
+        assert_eq!(of(safe(2, 9.0), glanced), promise(&tally(1, 2, -70.0), 2));
+        let judged = Slot {
+            glanced: slot(tally(1, 0, -70.0), Tally::default(), false).leg,
+            ..safe(1, 8.0)
+        };
+        assert_eq!(of(safe(2, 9.0), judged), promise(&tally(0, 3, 8.0), 2));
+        // Beside a leg on a channel of the plan only what is firm of the other.
+        let shared = |worst| slot(tally(0, 1, worst), tally(0, 0, worst + 40.0), true);
         let firm = slot(tally(1, 4, -30.0), tally(0, 0, 3.0), false);
         assert_eq!(of(shared(9.0), firm), promise(&tally(0, 1, 3.0), 2));
-        assert_eq!(of(shared(9.0), shared(9.0)), Promise::everything());
+        assert_eq!(
+            of(shared(-29.0), shared(9.0)),
+            promise(&tally(0, 0, 11.0), 2)
+        );
     }
 
     #[test]
@@ -812,7 +823,11 @@ search:
             // Two pairs, of one of which a leg is not judged.
             let open = |at: usize| {
                 let place = if first.len() == 20 { (0, at) } else { (at, 0) };
-                (Promise::everything(), place.0, place.1)
+                (
+                    Promise::of(&Tally::default(), 0, Decibels::ZERO),
+                    place.0,
+                    place.1,
+                )
             };
             assert!(!pairs.ask(&judge, &[open(0)], &watch));
             assert!(pairs.ask(&judge, &[open(0), open(1)], &watch));
