@@ -7,6 +7,7 @@ mod candidates;
 mod front;
 mod groups;
 mod judge;
+mod leg;
 mod pair_map;
 mod pairs;
 mod promise;

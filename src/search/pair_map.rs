@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::candidates::channels;
 use super::judge::{Depths, Judge};
-use super::pairs::{Leg, legs, whole};
+use super::leg::{Leg, legs, whole};
 use super::promise::Candidate;
 use super::watch::Watch;
 use crate::quantity::{Decibels, Frequency};
