@@ -1,7 +1,7 @@
 //! What is met fast, against what plain enumeration meets: one small question at a time. A wider sample stands beside.
 
 use super::ear::Ear;
-use super::meet::{Standing, meet_plainly};
+use super::meet::{Standing, keys_no_more, meet_plainly};
 use super::{Encounter, departure, meet};
 use crate::emissions::{self, Audience, Crowd, Line, Listening, Part, Request, Wanted, Within};
 use crate::provenance::{Origin, Sourced};
@@ -9,6 +9,7 @@ use crate::quantity::{Decibels, Frequency, Offset};
 use crate::scenario::{Channel, Legs, Plan, Use};
 use crate::scene::sample::{CROWDED, plan};
 use crate::scene::{Rest, Scene, Trial};
+use itertools::Itertools;
 use std::sync::Arc;
 
 /// The crowded hill with somebody half a second IF beside the relay, and joints that are no good.
@@ -80,6 +81,39 @@ fn same_as_plain(scene: &Scene<'_>, standings: &[&Standing]) {
             }
         }
     }
+}
+
+/// 434 − 2 × 144.5 = 145 MHz, once nobody keeps the two from being keyed together.
+#[test]
+fn where_a_relay_is_gone_those_whom_it_joined_are_keyed_together() {
+    let all = plan(
+        "
+sites:
+  hill: {at: [54.4150, -0.5320]}
+stations:
+  - {name: Joint, site: hill, radio: dual-band-mobile, antenna: {offset: {east: 30 m, north: 0 m}}, cross_band: [434.0000, 144.5000]}
+  - {name: Upper, site: hill, radio: dual-band-mobile, talk: 434.0000}
+  - {name: Lower, site: hill, radio: mobile-2m, antenna: {offset: {east: 10 m, north: 0 m}}, talk: 144.5000}
+  - {name: New, site: hill, radio: dual-band-mobile, antenna: {offset: {east: 60 m, north: 0 m}}, watch: 145.9000}
+",
+    );
+    let mut fewer = all.clone();
+    fewer.stations.get_mut(0).unwrap().uses.clear();
+    let what = cross_band([145_000, 433_300]);
+    let [known, scene] = [&all, &fewer].map(|plan| Scene::build(plan, Some(Trial::of(3, &what))));
+    let rest = Rest::of(&scene, &known).unwrap();
+    let was = |index: usize| rest.senders()[index];
+    assert!(keys_no_more((&known, &known), |index| index));
+    assert!(!keys_no_more((&scene, &known), was));
+    let standing = Standing::of(std::slice::from_ref(&known));
+    let left = Standing::left(&standing, &known, (&rest, std::slice::from_ref(&scene)));
+    same_as_plain(&scene, &[&left]);
+    let met = left.gather(&scene).meet(Wanted::of(&scene, Legs::FIRST));
+    let is_theirs = |one: &&Encounter| {
+        let times = one.line.terms.iter().map(|term| term.1);
+        one.id() == "transmitter-intermodulation" && times.sorted().eq([-2, 1])
+    };
+    assert!(met.iter().any(|one| is_theirs(&one)));
 }
 
 #[test]

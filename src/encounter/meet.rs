@@ -337,7 +337,7 @@ impl<'a> Gathering<'a> {
 
 /// Whether nobody who stands is keyed in a scene, or together with another, who is not so in another scene; `was` says which place
 /// each had there.
-fn keys_no_more(
+pub(super) fn keys_no_more(
     (scene, known): (&Scene<'_>, &Scene<'_>),
     was: impl Fn(usize) -> usize + Copy,
 ) -> bool {
