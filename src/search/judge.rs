@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use super::tally::Tally;
 use crate::assess::{asked_in, findings_in, findings_of_the_net, heard_in};
 use crate::checks::Situation;
-use crate::emissions::{Wanted, Within};
+use crate::emissions::{Source, Wanted, Within};
 use crate::encounter::{Encounter, Gathering, Standing};
 use crate::finding::{Finding, Severity};
 use crate::law::Purpose;
@@ -483,12 +483,18 @@ fn beyond_nets(scene: &Scene<'_>, situations: &mut [Situation<'_>], net: Option<
     // Who depends on nobody is in none.
     let is_in = |activity: &Activity| activity.net != usize::MAX && nets.contains(&activity.net);
     let is_beyond = |legs: Legs, activity: &Activity| !legs.is_none() || !is_in(activity);
-    let is_met_beyond = |one: &&Encounter| {
-        let receiver = scene.receivers.get(one.receiver);
+    let hears_beyond = |index: usize| {
+        let receiver = scene.receivers.get(index);
         receiver.is_some_and(|one| is_beyond(one.legs, &one.activity))
-            && one.line.transmitters().all(|index| {
-                let sender = scene.transmitters.get(index);
-                sender.is_some_and(|one| is_beyond(one.legs, &one.activity))
+    };
+    let is_met_beyond = |one: &&Encounter| {
+        hears_beyond(one.receiver)
+            && one.line.terms.iter().all(|&(source, _)| match source {
+                Source::Transmitter(index) => {
+                    let sender = scene.transmitters.get(index);
+                    sender.is_some_and(|one| is_beyond(one.legs, &one.activity))
+                }
+                Source::Oscillator(index) | Source::Reference(index) => hears_beyond(index),
             })
     };
     let mut found = Vec::new();
