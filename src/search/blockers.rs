@@ -28,7 +28,15 @@ const MOST: usize = 64;
 const MANY: usize = 1_000;
 
 /// So many candidates are looked at among however many.
+///
+/// # Source
+/// Choice: the least bad one alone may be an odd one.
 const FEWEST: usize = 4;
+
+/// How many candidates are looked at among so many neighbours.
+fn looked_at(neighbours: usize) -> usize {
+    (MOST * MANY / neighbours.max(MANY)).max(FEWEST)
+}
 
 /// So many partial sets are tried for one candidate before the smallest is no longer proved.
 const MOST_TRIED: usize = 20_000;
@@ -92,9 +100,7 @@ pub(super) fn freed(
     sweep: &mut Sweep<'_>,
     watch: &Watch,
 ) -> Option<Freed> {
-    let many = plan.in_use.len().max(MANY);
-    let most = (MOST * MANY / many).max(FEWEST);
-    let ranking = sweep.best(most);
+    let ranking = sweep.best(looked_at(plan.in_use.len()));
     let least_bad = ranking.rows.first();
     if least_bad.is_none_or(|row| row.verdict != Verdict::Conflict) {
         return None;
@@ -561,6 +567,12 @@ mod tests {
         tried = MOST_TRIED - 1;
         assert!(meeting(&sets, 2, &mut tried).is_none());
         assert!(tried > MOST_TRIED);
+    }
+
+    #[test]
+    fn the_more_neighbours_there_are_the_fewer_candidates_are_looked_at() {
+        let among = [0, 999, 1_000, 1_001, 2_000, 5_000, 16_000, 1_000_000];
+        assert_eq!(among.map(looked_at), [64, 64, 64, 63, 32, 12, 4, 4]);
     }
 
     /// What is far too strong first, of single legs before what rests on both.
