@@ -4,7 +4,7 @@
 
 use std::cmp::Ordering;
 
-use crate::budget::{Budget, Ledger, starting_at};
+use crate::budget::{Budget, Ledger, Total, starting_at};
 use crate::emissions::{Birth, Line};
 use crate::physics::noise::{external_noise, interference_for_rise, noise_floor};
 use crate::physics::spread;
@@ -80,6 +80,15 @@ impl Encounter {
             .then_with(|| self.level.cmp(&other.level))
     }
 
+    /// The margin that it comes to in another scene of the same stations, all of it reckoned again.
+    pub fn margin_in(&self, scene: &Scene<'_>) -> Decibels {
+        let line = reborn(scene, &self.line);
+        let receiver = scene.receivers.get(self.receiver);
+        receiver.map_or(self.margin(), |receiver| {
+            margin(scene, receiver, &line, &self.response)
+        })
+    }
+
     /// How level and threshold come about, step by step.
     pub fn tell(&self, scene: &Scene<'_>) -> (Budget, Budget) {
         let (mut level, mut limit) = (Budget::default(), Budget::default());
@@ -93,6 +102,36 @@ impl Encounter {
         threshold(scene, receiver, &self.response, &mut limit);
         (level, limit)
     }
+}
+
+/// A line with the level that it is born with in a scene.
+pub fn reborn(scene: &Scene<'_>, line: &Line) -> Line {
+    let mut line = line.clone();
+    if let Some(emission) = line.emission() {
+        let mut birth = Budget::of_figures();
+        (emission.tell)(scene, &line, &mut birth);
+        line.level = birth.level();
+    }
+    line
+}
+
+/// Whether a line has any part in a response of a receiver.
+pub fn is_met(receiver: &Receiver, line: &Line, response: &Response) -> bool {
+    share(receiver, line, response).is_some()
+}
+
+/// How far what a line amounts to on a response of a receiver is below what would hurt.
+pub fn margin(
+    scene: &Scene<'_>,
+    receiver: &Receiver,
+    line: &Line,
+    response: &Response,
+) -> Decibels {
+    let (mut level, mut limit) = (Total::default(), Total::default());
+    level.enter(starting_at(line.level), Default::default);
+    carry(scene, receiver, line, response, &mut level);
+    threshold(scene, receiver, response, &mut limit);
+    limit.level() - level.level()
 }
 
 /// Where a line leaves from; none for what is born where it is heard.

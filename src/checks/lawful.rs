@@ -50,7 +50,7 @@ pub(super) fn told<'a>(
     wanted: impl Fn(&Against) -> bool,
 ) -> Vec<Told<'a>> {
     let mut found: BTreeMap<_, Told<'a>> = BTreeMap::new();
-    for transmitter in &situation.scene.transmitters {
+    for transmitter in situation.scene.transmitters.iter() {
         let Owner::Station(index) = transmitter.owner else {
             continue;
         };

@@ -346,11 +346,14 @@ mod tests {
             lines.len()
         };
         assert!(made(&scene) > 100);
-        scene.transmitters = scene.transmitters.changed(|one| {
-            let mut figures = (*one.figures).clone();
-            figures.conversion_loss.clear();
-            one.figures = figures.into();
-        });
+        scene.transmitters = scene.transmitters.changed_where(
+            |_| true,
+            |one| {
+                let mut figures = (*one.figures).clone();
+                figures.conversion_loss.clear();
+                one.figures = figures.into();
+            },
+        );
         assert_eq!(made(&scene), 0);
     }
 

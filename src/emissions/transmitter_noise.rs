@@ -143,7 +143,7 @@ mod tests {
     fn the_noise_in_a_slice_is_never_more_than_is_reckoned_before_it_is_added_up() {
         let plan = plan(CROWDED);
         let scene = Scene::build(&plan, None);
-        for transmitter in &scene.transmitters {
+        for transmitter in scene.transmitters.iter() {
             for step in 1..2_000 {
                 let slice = Slice {
                     place: transmitter.frequency,

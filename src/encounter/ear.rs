@@ -205,7 +205,7 @@ mod tests {
         let mut nearest = Decibels::db(1_000.0);
         for sender in 0..scene.transmitters.len() {
             let from = scene.reach_of_transmitter(sender).unwrap();
-            for receiver in &scene.receivers {
+            for receiver in scene.receivers.iter() {
                 let listening = Ear::of(&scene, receiver).listening;
                 let least = |sense: Sense| {
                     let mut keen = listening.keen.iter();

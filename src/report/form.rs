@@ -145,7 +145,7 @@ pub(super) fn form(scene: &Scene<'_>, view: &View, prepared: &Prepared) -> Form 
         });
         row.users.extend(user(scene, station));
     }
-    for hearer in &scene.receivers {
+    for hearer in scene.receivers.iter() {
         let Owner::Station(station) = hearer.owner else {
             continue;
         };

@@ -150,7 +150,7 @@ fn spectrum(scene: &Scene<'_>, findings: &[Finding], band: &radio::Band, edges: 
         add(&mut carrier.names, &one.name);
     }
     let mut hearings: BTreeMap<(Span, bool), Hearing> = BTreeMap::new();
-    for one in &scene.receivers {
+    for one in scene.receivers.iter() {
         let span = one
             .anywhere_in
             .unwrap_or_else(|| Span::between(one.frequency, one.frequency));

@@ -88,7 +88,7 @@ impl<'plan> Common<'plan> {
         }
         Scene {
             plan: self.plan,
-            masts: Arc::clone(&self.ground.masts),
+            masts: Roll::new(Arc::clone(&self.ground.masts), Vec::new()),
             courses: Arc::clone(&self.ground.courses),
             transmitters: Roll::new(Arc::clone(&self.transmitters), settled.transmitters),
             receivers: Roll::new(Arc::clone(&self.receivers), settled.receivers),

@@ -140,7 +140,7 @@ impl Ground {
     pub(super) fn bare<'plan>(&self, plan: &'plan Plan) -> Scene<'plan> {
         Scene {
             plan,
-            masts: Arc::clone(&self.masts),
+            masts: Roll::new(Arc::clone(&self.masts), Vec::new()),
             courses: Arc::clone(&self.courses),
             transmitters: Roll::new(Arc::new([]), Vec::new()),
             receivers: Roll::new(Arc::new([]), Vec::new()),

@@ -154,7 +154,7 @@ pub struct Scene<'plan> {
     /// The plan it was made from.
     pub plan: &'plan Plan,
     /// Antennas.
-    pub masts: Arc<[Mast]>,
+    pub masts: Roll<Mast>,
     /// The ways between them.
     pub courses: Arc<Courses>,
     /// Transmitters, ours first, in the plan's order; what rests on legs under trial stands last.
@@ -240,10 +240,13 @@ mod tests {
     fn lets(unit: usize, side: usize, hears_while_sending: bool, is_duplex: bool) -> bool {
         let plan = plan(CROWDED);
         let mut scene = Scene::build(&plan, None);
-        scene.transmitters = scene.transmitters.changed(|one| {
-            one.activity = Activity::always(&[]);
-            (one.unit, one.side) = (3, 0);
-        });
+        scene.transmitters = scene.transmitters.changed_where(
+            |_| true,
+            |one| {
+                one.activity = Activity::always(&[]);
+                (one.unit, one.side) = (3, 0);
+            },
+        );
         let mut receiver = scene.receivers.get(0).unwrap().clone();
         receiver.activity = Activity::always(&[]);
         (receiver.unit, receiver.side) = (unit, side);
@@ -286,7 +289,7 @@ mod tests {
         let mut free = scene.clone();
         free.transmitters = scene
             .transmitters
-            .changed(|one| one.activity = Activity::always(&[]));
+            .changed_where(|_| true, |one| one.activity = Activity::always(&[]));
         let mut ear = scene
             .receivers
             .iter()

@@ -578,7 +578,7 @@ paths:
         let mut ways = 0;
         for index in 0..scene.transmitters.len() {
             let from = scene.reach_of_transmitter(index).unwrap();
-            for to in &scene.receivers {
+            for to in scene.receivers.iter() {
                 for megahertz in [30, 118, 145, 290, 433, 866, 1_575, 4_000] {
                     let frequency = Frequency::hz(megahertz * 1_000_000);
                     let least = scene.least_loss(from, to, frequency);
@@ -639,7 +639,7 @@ stations:
         let scene = Scene::build(&plan, None);
         let mut roaming = 0;
         for receiver in scene.receivers.iter() {
-            let there = &scene.masts[receiver.mast];
+            let there = scene.masts.get(receiver.mast).unwrap();
             let (Some(near), Some(said)) = (there.near, &there.distance) else {
                 continue;
             };
@@ -679,7 +679,7 @@ stations:
         let (mut inside, mut flats, mut free) = (0, 0, 0);
         for index in 0..scene.transmitters.len() {
             let from = scene.reach_of_transmitter(index).unwrap();
-            for to in &scene.receivers {
+            for to in scene.receivers.iter() {
                 for megahertz in [30, 145, 433, 1_575] {
                     let frequency = Frequency::hz(megahertz * 1_000_000);
                     let tilted = flat + Decibels::db(20.0 * (frequency.as_hz() as f64).log10());
@@ -746,7 +746,8 @@ stations:
                 vertical: Length::metres(0.0),
                 gains: Decibels::ZERO,
             };
-            let feeders = [one, other].map(|mast| scene.masts[mast].antenna.feeder.value);
+            let feeders =
+                [one, other].map(|mast| scene.masts.get(mast).unwrap().antenna.feeder.value);
             let lost = isolation(frequency, separation).loss + feeders[0] + feeders[1];
             assert!((way.ratio() + lost).as_db().abs() < 1e-9, "{one} {other}");
         }
@@ -761,7 +762,7 @@ stations:
             .iter()
             .position(|mast| mast.near == Some(0))
             .unwrap();
-        let (twin, count) = (scene.masts[roaming].clone(), scene.masts.len());
+        let (twin, count) = (scene.masts.get(roaming).unwrap().clone(), scene.masts.len());
         let trap = || crate::scenario::FilterLoss {
             name: "trap".to_owned(),
             span: crate::quantity::Span::between(Frequency::hz(1), Frequency::hz(2)),
@@ -779,12 +780,11 @@ stations:
             _ => mast.filters.push(trap()),
         };
         for which in 0..6 {
-            let mut masts = scene.masts.to_vec();
-            masts.truncate(count);
+            let mut masts: Vec<Mast> = scene.masts.iter().take(count).cloned().collect();
             let mut other = twin.clone();
             change(&mut other, which);
             masts.push(other);
-            scene.masts = masts.into();
+            scene.masts = crate::scene::Roll::of(masts, count + 1);
             assert_eq!(scene.are_alike(roaming, count), which == 0, "{which}");
             assert_eq!(scene.are_alike(count, roaming), which == 0, "{which}");
         }

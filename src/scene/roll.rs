@@ -6,18 +6,31 @@ use std::sync::Arc;
 #[derive(Debug, Clone)]
 pub struct Roll<T> {
     standing: Arc<[T]>,
+    /// Those who stand otherwise than in what other lists share, by index: a change to one copies no other.
+    otherwise: Vec<(usize, T)>,
     on_trial: Vec<T>,
 }
 
 impl<T> Roll<T> {
     /// A list of what stands and of what is under trial.
     pub(super) const fn new(standing: Arc<[T]>, on_trial: Vec<T>) -> Self {
-        Self { standing, on_trial }
+        Self {
+            standing,
+            otherwise: Vec::new(),
+            on_trial,
+        }
     }
 
     /// What stands in another list, and what is under trial in this one.
-    pub fn among(standing: &Self, on_trial: Vec<T>) -> Self {
-        Self::new(Arc::clone(&standing.standing), on_trial)
+    pub fn among(standing: &Self, on_trial: Vec<T>) -> Self
+    where
+        T: Clone,
+    {
+        Self {
+            standing: Arc::clone(&standing.standing),
+            otherwise: standing.otherwise.clone(),
+            on_trial,
+        }
     }
 
     /// So many who stand, and after them those under trial.
@@ -35,14 +48,21 @@ impl<T> Roll<T> {
     /// The member with this index.
     pub fn get(&self, index: usize) -> Option<&T> {
         match index.checked_sub(self.standing.len()) {
-            None => self.standing.get(index),
+            None => self.standing.get(index).map(|one| self.now(index, one)),
             Some(index) => self.on_trial.get(index),
         }
     }
 
+    /// One who stands, as it is in this list.
+    fn now<'a>(&'a self, index: usize, shared: &'a T) -> &'a T {
+        let mut otherwise = self.otherwise.iter();
+        let own = otherwise.find(|(which, _)| *which == index);
+        own.map_or(shared, |(_, own)| own)
+    }
+
     /// All members, those under trial last.
     pub fn iter(&self) -> impl Iterator<Item = &T> + Clone {
-        self.standing.iter().chain(&self.on_trial)
+        self.from(0).map(|(_, one)| one)
     }
 
     /// All members from an index on, each with its index.
@@ -50,8 +70,9 @@ impl<T> Roll<T> {
         let standing = self.standing.get(first..).unwrap_or_default();
         let skipped = first.saturating_sub(self.standing.len());
         let on_trial = self.on_trial.get(skipped..).unwrap_or_default();
+        let standing = standing.iter().enumerate();
+        let standing = standing.map(move |(place, one)| self.now(first + place, one));
         standing
-            .iter()
             .chain(on_trial)
             .enumerate()
             .map(move |(place, one)| (first + place, one))
@@ -72,44 +93,42 @@ impl<T> Roll<T> {
         self.standing.len()
     }
 
-    /// The same list with its members changed; those under trial stay so.
-    pub fn changed(&self, mut change: impl FnMut(&mut T)) -> Self
-    where
-        T: Clone,
-    {
-        let mut of = |members: &[T]| -> Vec<T> {
-            let mut members = members.to_vec();
-            members.iter_mut().for_each(&mut change);
-            members
-        };
-        Self {
-            standing: of(&self.standing).into(),
-            on_trial: of(&self.on_trial),
-        }
-    }
-
-    /// The same list with those changed that are to be; what stands is shared where none of it is.
+    /// The same list with those changed that are to be, wherever they stand; all others are shared.
     pub fn changed_where(&self, is_it: impl Fn(&T) -> bool, change: impl Fn(&mut T)) -> Self
     where
         T: Clone,
     {
-        let of = |members: &[T]| -> Vec<T> {
-            let mut members = members.to_vec();
-            members
-                .iter_mut()
-                .filter(|one| is_it(one))
-                .for_each(&change);
-            members
+        let changed = |one: &T| {
+            let mut one = one.clone();
+            if is_it(&one) {
+                change(&mut one);
+            }
+            one
         };
-        let standing = if self.standing.iter().any(&is_it) {
-            of(&self.standing).into()
-        } else {
-            Arc::clone(&self.standing)
-        };
+        let is_other = |index: usize| self.otherwise.iter().any(|(which, _)| *which == index);
+        let standing = self.from(0).take(self.standing());
+        let other = standing.filter(|&(index, one)| is_it(one) || is_other(index));
         Self {
-            standing,
-            on_trial: of(&self.on_trial),
+            standing: Arc::clone(&self.standing),
+            otherwise: other.map(|(index, one)| (index, changed(one))).collect(),
+            on_trial: self.on_trial.iter().map(changed).collect(),
         }
+    }
+
+    /// The same list with one who stands changed.
+    pub fn changed_at(&self, index: usize, change: impl FnOnce(&mut T)) -> Self
+    where
+        T: Clone,
+    {
+        let mut changed = self.clone();
+        let stands = self.standing.get(index);
+        if let Some(one) = stands.map(|one| self.now(index, one)) {
+            let mut one = one.clone();
+            change(&mut one);
+            changed.otherwise.retain(|(which, _)| *which != index);
+            changed.otherwise.push((index, one));
+        }
+        changed
     }
 }
 
@@ -126,15 +145,6 @@ impl<T: PartialEq> PartialEq for Roll<T> {
 }
 
 impl<T: Eq> Eq for Roll<T> {}
-
-impl<'a, T> IntoIterator for &'a Roll<T> {
-    type Item = &'a T;
-    type IntoIter = std::iter::Chain<std::slice::Iter<'a, T>, std::slice::Iter<'a, T>>;
-
-    fn into_iter(self) -> Self::IntoIter {
-        self.standing.iter().chain(&self.on_trial)
-    }
-}
 
 #[cfg(test)]
 mod tests {
@@ -157,5 +167,38 @@ mod tests {
         assert_eq!((roll.get(2), roll.get(3)), (Some(&3), None));
         assert!(of(&[], &[]).is_empty());
         assert!(!roll.is_empty() && !of(&[], &[3]).is_empty() && !of(&[1], &[]).is_empty());
+    }
+    /// Against a plain list: one changed twice, one changed by what it has become, those under trial too.
+    #[test]
+    fn a_change_is_seen_however_one_looks_and_no_other_list_sees_it() {
+        let first = Roll::new([10, 20, 30].into(), vec![40]);
+        let all = |roll: &Roll<i32>| {
+            let all: Vec<i32> = roll.iter().copied().collect();
+            let one_by_one = (0..roll.len()).map(|index| *roll.get(index).unwrap());
+            assert!(one_by_one.eq(all.iter().copied()));
+            for first in 0..=roll.len() {
+                let from: Vec<(usize, i32)> =
+                    roll.from(first).map(|(index, one)| (index, *one)).collect();
+                let rest = all.iter().copied().enumerate().skip(first);
+                assert_eq!(from, rest.collect::<Vec<_>>());
+            }
+            assert_eq!((roll.len(), roll.standing()), (4, 3));
+            all
+        };
+        let second = first.changed_at(1, |one| *one += 1);
+        assert_eq!(all(&second), [10, 21, 30, 40]);
+        let third = second.changed_at(1, |one| *one += 1);
+        assert_eq!(all(&third), [10, 22, 30, 40]);
+        let fourth = third.changed_where(|one| *one > 21, |one| *one *= 2);
+        assert_eq!(all(&fourth), [10, 44, 60, 80]);
+        let fifth = fourth.changed_where(|one| *one == 10, |one| *one = 11);
+        assert_eq!(all(&fifth), [11, 44, 60, 80]);
+        // Nothing stands there, or it is under trial.
+        assert_eq!(all(&fifth.changed_at(7, |one| *one = 0)), [11, 44, 60, 80]);
+        assert_eq!(all(&fifth.changed_at(3, |one| *one = 0)), [11, 44, 60, 80]);
+        let among = Roll::among(&fifth, vec![5]);
+        assert_eq!(all(&among), [11, 44, 60, 5]);
+        assert_eq!(all(&first), [10, 20, 30, 40]);
+        assert!(fifth == Roll::new([11, 44, 60].into(), vec![80]) && fifth != fourth);
     }
 }

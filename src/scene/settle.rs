@@ -485,7 +485,7 @@ mod tests {
         let plan = plan(CROWDED);
         let scene = Scene::build(&plan, None);
         let mut safe = 0;
-        for receiver in &scene.receivers {
+        for receiver in scene.receivers.iter() {
             let is_safe = match receiver.owner {
                 Owner::InUse(index) => plan.in_use[index].is_safety,
                 Owner::Station(_) => false,
@@ -553,7 +553,7 @@ mod tests {
         let plan = plan(CROWDED);
         let scene = Scene::build(&plan, None);
         assert!(!plan.guarded.is_empty());
-        for receiver in &scene.receivers {
+        for receiver in scene.receivers.iter() {
             let Owner::Protected(index) = receiver.owner else {
                 continue;
             };

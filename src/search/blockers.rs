@@ -398,10 +398,10 @@ fn of_both(judge: &Judge<'_>, candidates: &[Bound], within: Decibels) -> Vec<Vec
 /// Who goes by a name in a finding.
 fn names(scene: &Scene<'_>) -> BTreeMap<String, BTreeSet<Owner>> {
     let mut names: BTreeMap<String, BTreeSet<Owner>> = BTreeMap::new();
-    for one in &scene.transmitters {
+    for one in scene.transmitters.iter() {
         names.entry(one.name.clone()).or_default().insert(one.owner);
     }
-    for one in &scene.receivers {
+    for one in scene.receivers.iter() {
         for name in [
             one.name.clone(),
             one.station.clone(),

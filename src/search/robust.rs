@@ -181,7 +181,7 @@ fn bare(text: &str) -> &str {
 /// The ways each mixer of each receiver may be tuned whose profile does not say.
 fn tunings(scene: &Scene<'_>) -> Vec<Vec<String>> {
     let mut found: BTreeMap<(&str, usize), Vec<String>> = BTreeMap::new();
-    for receiver in &scene.receivers {
+    for receiver in scene.receivers.iter() {
         let first = receiver.tunings().into_iter();
         let first: Vec<Option<String>> = first.map(|tuning| tuning.supposed).collect();
         let second = receiver.figures.second_if.iter().flat_map(|_| {

@@ -3,9 +3,8 @@
 //! A rule of thumb (so many dB a dB, so far off the channel) does not know where a stage saturates or which other
 //! response waits beside the first.
 
-use crate::budget::Budget;
 use crate::emissions::Line;
-use crate::encounter::Encounter;
+use crate::encounter::{self, Encounter};
 use crate::provenance::{Origin, Sourced};
 use crate::quantity::{Bandwidth, Decibels, Frequency, Level, Span};
 use crate::responses::responses;
@@ -38,11 +37,9 @@ pub(super) fn retuned<'plan>(
 
 /// The scene with all transmitters of somebody at one level.
 pub(super) fn weaker<'plan>(scene: &Scene<'plan>, owner: Owner, to: Level) -> Scene<'plan> {
-    let transmitters = scene.transmitters.changed(|one| {
-        if one.owner == owner {
-            one.power.value = to;
-        }
-    });
+    let transmitters = scene
+        .transmitters
+        .changed_where(|one| one.owner == owner, |one| one.power.value = to);
     Scene {
         transmitters,
         ..scene.clone()
@@ -60,23 +57,16 @@ pub(super) fn filtered<'plan>(
     let sent = scene.transmitters.iter().map(|one| (one.owner, one.mast));
     let heard = scene.receivers.iter().map(|one| (one.owner, one.mast));
     let mast = sent.chain(heard).find(|(whose, _)| *whose == owner);
-    let mut masts = scene.masts.to_vec();
-    if let Some(mast) = mast.and_then(|(_, mast)| masts.get_mut(mast)) {
-        mast.filters.push(FilterLoss {
-            name: "proposed".to_owned(),
-            span: Span::around(at, Bandwidth::hz(2)),
-            loss: Sourced::new(loss, Origin::Said("a remedy".into())),
+    if let Some((_, mast)) = mast {
+        scene.masts = scene.masts.changed_at(mast, |mast| {
+            mast.filters.push(FilterLoss {
+                name: "proposed".to_owned(),
+                span: Span::around(at, Bandwidth::hz(2)),
+                loss: Sourced::new(loss, Origin::Said("a remedy".into())),
+            });
         });
     }
-    scene.masts = masts.into();
     scene
-}
-
-/// The margin of an encounter as it is in another scene.
-pub(super) fn margin(scene: &Scene<'_>, encounter: &Encounter) -> Decibels {
-    let mut encounter = encounter.clone();
-    encounter.line = reborn(scene, &encounter.line);
-    margin_of(scene, &encounter)
 }
 
 /// On how many responses of its victim a line falls short of the reserve.
@@ -89,7 +79,7 @@ pub(super) fn met(scene: &Scene<'_>, encounter: &Encounter, line: &Line) -> Vec<
     let Some(receiver) = scene.receivers.get(encounter.receiver) else {
         return Vec::new();
     };
-    let line = reborn(scene, line);
+    let line = encounter::reborn(scene, line);
     // What one receiver alone hears, it hears on its channel.
     let heard = if line.heard_by.is_some() {
         1
@@ -99,33 +89,12 @@ pub(super) fn met(scene: &Scene<'_>, encounter: &Encounter, line: &Line) -> Vec<
     responses(receiver)
         .into_iter()
         .take(heard)
+        .filter(|response| encounter::is_met(receiver, &line, response))
         .filter_map(|response| {
-            let kind = response.kind;
-            let one = Encounter {
-                line: line.clone(),
-                response,
-                ..encounter.clone()
-            };
-            let margin = margin_of(scene, &one);
-            (margin < scene.plan.settings.reserve.value).then_some((kind, margin))
+            let margin = encounter::margin(scene, receiver, &line, &response);
+            (margin < scene.plan.settings.reserve.value).then_some((response.kind, margin))
         })
         .collect()
-}
-
-/// A line with the level it is born with in a scene.
-fn reborn(scene: &Scene<'_>, line: &Line) -> Line {
-    let mut line = line.clone();
-    if let Some(emission) = line.emission() {
-        let mut birth = Budget::default();
-        (emission.tell)(scene, &line, &mut birth);
-        line.level = birth.level();
-    }
-    line
-}
-
-fn margin_of(scene: &Scene<'_>, encounter: &Encounter) -> Decibels {
-    let (level, limit) = encounter.tell(scene);
-    limit.level() - level.level()
 }
 
 #[cfg(test)]

@@ -121,7 +121,7 @@ fn enough<'plan>(
         return Some(by);
     }
     for _ in 0..ROUNDS {
-        let margin = proof::margin(&change(by), encounter);
+        let margin = encounter.margin_in(&change(by));
         let short = scene.plan.settings.reserve.value - margin;
         if short <= Decibels::ZERO {
             return Some(by);
@@ -367,7 +367,7 @@ mod tests {
                     }
                     _ => continue,
                 };
-                let margin = proof::margin(&there, encounter);
+                let margin = encounter.margin_in(&there);
                 let reserve = scene.plan.settings.reserve.value;
                 assert!(
                     margin >= reserve - Decibels::db(1e-6),
@@ -407,10 +407,8 @@ mod tests {
             };
             let reserve = scene.plan.settings.reserve.value;
             let with = |by: Decibels| {
-                proof::margin(
-                    &proof::weaker(scene, source.owner, source.power.value - by),
-                    encounter,
-                )
+                let weaker = proof::weaker(scene, source.owner, source.power.value - by);
+                encounter.margin_in(&weaker)
             };
             let is_told = less_power(scene, encounter, lacking(scene, encounter)).is_some();
             if is_told {
@@ -534,7 +532,7 @@ mod tests {
             };
             let mut met = meet(&scene, Legs::NONE).into_iter();
             let one = met.find(is_its_carrier).unwrap();
-            let margin = proof::margin(&scene, &one);
+            let margin = one.margin_in(&scene);
             let found = enough(&scene, &one, Decibels::db(9.0), slope, |by| {
                 assert!((slope - 1.0).abs() > 0.1, "nothing is to be reckoned");
                 let to = packet.power.value - by * worth;

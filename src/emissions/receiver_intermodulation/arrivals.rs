@@ -493,7 +493,7 @@ mod tests {
         let plan = plan(CROWDED);
         let scene = Scene::build(&plan, None);
         let (mut inside, mut far) = (0, Decibels::db(1_000.0));
-        for receiver in &scene.receivers {
+        for receiver in scene.receivers.iter() {
             for (index, transmitter) in scene.transmitters.iter().enumerate() {
                 let most = at_most(&scene, transmitter, receiver);
                 let spare = most - arrived(&scene, index, transmitter, receiver).level;
@@ -503,7 +503,8 @@ mod tests {
                     transmitter.name,
                     receiver.name
                 );
-                let ends = [transmitter.mast, receiver.mast].map(|mast| &scene.masts[mast]);
+                let ends =
+                    [transmitter.mast, receiver.mast].map(|mast| scene.masts.get(mast).unwrap());
                 if transmitter.unit == receiver.unit {
                     // Inside one box there is nothing to reckon.
                     assert!(spare < Decibels::db(1e-9));
