@@ -94,14 +94,11 @@ pub fn judge(plan: &Plan, proposal: Option<&Proposal>) -> Judged {
     let whole = trial.map_or(Legs::NONE, |trial| trial.present);
     let standing = Standing::of(std::slice::from_ref(&scene));
     let all = standing.gather(&scene);
-    let findings: Vec<Finding> = wanted
-        .iter()
-        .flat_map(|&focus| findings_in(&Situation::among(&all, proposal, focus)))
-        .chain(asked(
-            checks::WHOLE,
-            &Situation::among(&all, proposal, whole),
-        ))
-        .collect();
+    let among = |&focus: &Legs| Situation::among(&all, proposal, focus);
+    let parts: Vec<Situation<'_>> = wanted.iter().map(among).collect();
+    let mut findings: Vec<Finding> = parts.iter().flat_map(findings_in).collect();
+    let whole = Situation::beside(&parts, &all, (proposal, whole));
+    findings.extend(asked(checks::WHOLE, &whole));
     Judged::of(proposal, plan, findings)
 }
 
@@ -115,9 +112,11 @@ pub fn in_place(plan: &Plan, proposal: &Proposal) -> Vec<Finding> {
     let all = standing.gather(&scene);
     let among = |focus: Legs| Situation::among(&all, Some(proposal), focus);
     let legs = Legs::ALL.into_iter().filter(within);
-    let mut found: Vec<Finding> = legs.flat_map(|focus| findings_in(&among(focus))).collect();
+    let parts: Vec<Situation<'_>> = legs.map(among).collect();
+    let mut found: Vec<Finding> = parts.iter().flat_map(findings_in).collect();
     for whole in [Legs::NONE, trial.present] {
-        found.extend(asked(checks::WHOLE, &among(whole)));
+        let whole = Situation::beside(&parts, &all, (Some(proposal), whole));
+        found.extend(asked(checks::WHOLE, &whole));
     }
     found.sort_by(Finding::worst_first);
     found

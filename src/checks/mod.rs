@@ -147,6 +147,8 @@ pub struct Situation<'a> {
     pub is_brief: bool,
     /// The same scene ready to be asked who is met, where several situations share it.
     pub gathering: Option<&'a Gathering<'a>>,
+    /// Situations of the same scene with the same under trial: what they know need not be found again.
+    pub beside: &'a [Situation<'a>],
 }
 
 impl<'a> Situation<'a> {
@@ -162,6 +164,7 @@ impl<'a> Situation<'a> {
             met: OnceLock::new(),
             met_within: OnceLock::new(),
             is_brief: false,
+            beside: &[],
         }
     }
 
@@ -181,6 +184,18 @@ impl<'a> Situation<'a> {
         }
     }
 
+    /// The same where others of that scene have been judged.
+    pub fn beside(
+        others: &'a [Self],
+        gathering: &'a Gathering<'a>,
+        (trial, focus): (Option<&'a Proposal>, Legs),
+    ) -> Self {
+        Self {
+            beside: others,
+            ..Self::among(gathering, trial, focus)
+        }
+    }
+
     /// The same in brief, with every encounter met and the network known already.
     pub fn having_met(
         scene: &'a Scene<'a>,
@@ -197,8 +212,18 @@ impl<'a> Situation<'a> {
 
     /// Every encounter that rests on exactly the legs of the focus and that one of our own has a part in.
     pub fn encounters(&self) -> &[Encounter] {
-        self.met
-            .get_or_init(|| self.gathered(|all| all.meet(Wanted::of(self.scene, self.focus))))
+        self.known_of(self.focus).unwrap_or_else(|| {
+            self.met
+                .get_or_init(|| self.gathered(|all| all.meet(Wanted::of(self.scene, self.focus))))
+        })
+    }
+
+    /// What others beside met on just these legs.
+    fn known_of(&self, legs: Legs) -> Option<&[Encounter]> {
+        let mut beside = self.beside.iter();
+        beside
+            .find(|one| one.focus == legs)
+            .map(Situation::encounters)
     }
 
     /// Every encounter that rests on legs of the focus, all of them or fewer, and that one of our own has a part in.
@@ -206,10 +231,11 @@ impl<'a> Situation<'a> {
         self.met_within.get_or_init(|| {
             let within = Legs::ALL.into_iter().filter(|legs| self.focus.holds(*legs));
             let met = within.map(|legs| {
-                if legs == self.focus {
-                    self.encounters().to_vec()
-                } else {
-                    self.gathered(|all| all.meet(Wanted::of(self.scene, legs)))
+                let known = self.known_of(legs);
+                let known = known.or_else(|| (legs == self.focus).then(|| self.encounters()));
+                match known {
+                    Some(known) => known.to_vec(),
+                    None => self.gathered(|all| all.meet(Wanted::of(self.scene, legs))),
                 }
             });
             met.flatten().collect()
@@ -230,8 +256,10 @@ impl<'a> Situation<'a> {
 
     /// The scene as a network.
     pub fn view(&self) -> &View {
-        self.net
-            .get_or_init(|| View::of(self.scene, self.trial.map(Trial::whole)))
+        match self.beside.first() {
+            Some(known) => known.view(),
+            None => (self.net).get_or_init(|| View::of(self.scene, self.trial.map(Trial::whole))),
+        }
     }
 
     /// All legs of what is under trial.
@@ -318,6 +346,16 @@ mod tests {
             assert!(known.is_brief && known.net.get().is_some());
             assert!(known.encounters().is_empty());
         }
+        // Beside others that were judged nothing is met again, and the whole is the same.
+        let among = |focus: Legs| Situation::among(&gathering, None, focus);
+        let parts: Vec<Situation<'_>> = [Legs::FIRST, Legs::BOTH].into_iter().map(among).collect();
+        let beside = Situation::beside(&parts, &gathering, (None, Legs::BOTH));
+        assert_eq!(
+            said(beside.encounters_within()),
+            said(among(Legs::BOTH).encounters_within())
+        );
+        assert!(beside.met.get().is_none() && parts.iter().all(|one| one.met.get().is_some()));
+        assert!(std::ptr::eq(beside.view(), parts[0].view()));
         // What others do to each other, of those asked for.
         let others: Vec<usize> = (scene.receivers.from(0))
             .filter(|(_, one)| !one.owner.is_ours())

@@ -49,6 +49,7 @@ pub(super) fn meetings<'a>(
             return Vec::new();
         };
         let socket = request.socket(from);
+        let mut sill = request.sill(socket);
         let mut found = Vec::new();
         for (foreign, theirs) in request.partners(own) {
             let legs = ours.legs.and(theirs.legs);
@@ -64,7 +65,7 @@ pub(super) fn meetings<'a>(
                 theirs,
                 arriving_at_most: theirs.power.value - lost,
                 socket,
-                audible: socket.audible(is_ours, legs == request.focus),
+                audible: sill.audible(is_ours, legs == request.focus),
                 off: [Offset::hz(0); 2],
                 legs,
                 is_ours,
@@ -150,7 +151,8 @@ impl Meeting<'_> {
         let frequency = hertz(a, self.ours).saturating_add(hertz(b, self.theirs));
         let place = (Frequency::hz(frequency), a.abs() + b.abs());
         let is_whole = self.legs == request.focus;
-        frequency > 0 && request.might_be_heard(place, level, (&self.socket, is_whole))
+        frequency > 0
+            && request.might_be_heard(place, level, (&self.socket, self.is_ours, is_whole))
     }
 
     /// The same product in brief.
@@ -365,7 +367,7 @@ mod tests {
             let edge = Offset::hz(request.reach.as_hz() * order);
             for sender in 0..scene.transmitters.len() {
                 let from = scene.reach_of_transmitter(sender).unwrap();
-                let least = request.socket(from).audible(true, true);
+                let least = request.sill(request.socket(from)).audible(true, true);
                 let line = |frequency: Frequency, level: Level| Trace {
                     frequency,
                     edge,

@@ -22,7 +22,15 @@ pub struct Crowd {
     pub(super) patterns: OnceLock<Patterns>,
     /// Whether so many scenes ask that it pays to keep what they ask for.
     pub(crate) are_many_to_ask: bool,
+    /// Whether so many send that a map of who hears is worth while for each of their sockets, where those who hear are few.
+    pub(super) are_many_who_send: bool,
 }
+
+/// From so many transmitters on a map is made for each of their sockets, where those who hear are few.
+///
+/// # Source
+/// Choice: a map of a hundred receivers takes about as long as a dozen ways, and saves most of them.
+const MANY: usize = 200;
 
 /// Who hears where, and what is kept of the ways to them.
 #[derive(Debug, Default)]
@@ -31,8 +39,6 @@ pub(super) struct Around {
     pub(super) all: Hearing,
     /// Of these, our own.
     pub(super) ours: Hearing,
-    /// By antenna, what a line must at least leave there with for any of them to hear it, by frequency.
-    pub(super) audibility: Vec<OnceLock<Arc<Audibility>>>,
     /// By antenna, what arrives there of each transmitter who stands, as far as that was asked for.
     arriving: Vec<OnceLock<Vec<OnceLock<Level>>>>,
 }
@@ -45,6 +51,8 @@ pub(super) struct Hearing {
     pub(super) audience: Audience,
     /// By antenna, what a line must at least leave there with for any of them to hear it, by sense.
     audible: Vec<OnceLock<Vec<(Sense, Level)>>>,
+    /// The same by frequency.
+    pub(super) audibility: Vec<OnceLock<Arc<Audibility>>>,
     /// All of them, those together to whom ways have one bound.
     vantages: Vec<Vantage>,
 }
@@ -69,6 +77,7 @@ impl Hearing {
         Self {
             audience: Audience::of(places.clone()),
             audible: by_antenna(scene),
+            audibility: by_antenna(scene),
             vantages: Vantage::all(scene, places),
             members,
         }
@@ -181,7 +190,6 @@ impl Crowd {
         let around = Around {
             ours: Hearing::of(scene, listening, ours.map(|(index, _)| index).collect()),
             all: Hearing::of(scene, listening, (0..scene.receivers.standing()).collect()),
-            audibility: by_antenna(scene),
             arriving: unknown(if are_many_to_ask {
                 scene.masts.len()
             } else {
@@ -193,6 +201,7 @@ impl Crowd {
             classes: Classes::of(scene, listening, are_many_to_ask),
             patterns: OnceLock::new(),
             are_many_to_ask,
+            are_many_who_send: scene.transmitters.len() >= MANY,
         }
     }
 
@@ -203,6 +212,7 @@ impl Crowd {
             classes: Classes::like(&known.classes),
             patterns: OnceLock::new(),
             are_many_to_ask: known.are_many_to_ask,
+            are_many_who_send: known.are_many_who_send,
         }
     }
 
@@ -213,12 +223,12 @@ impl Crowd {
         let ours = standing.enumerate().filter(|(_, one)| one.owner.is_ours());
         let hearing = |members: Vec<usize>, known: &Hearing| Hearing {
             audible: known.audible.clone(),
+            audibility: known.audibility.clone(),
             ..Hearing::of(scene, listening, members)
         };
         let around = Around {
             ours: hearing(ours.map(|(index, _)| index).collect(), &known.around.ours),
             all: hearing((0..scene.receivers.standing()).collect(), &known.around.all),
-            audibility: known.around.audibility.clone(),
             arriving: unknown(known.around.arriving.len()),
         };
         Self {
@@ -226,6 +236,7 @@ impl Crowd {
             classes: Classes::left(&known.classes, rest),
             patterns: OnceLock::new(),
             are_many_to_ask: known.are_many_to_ask,
+            are_many_who_send: known.are_many_who_send,
         }
     }
 
@@ -253,6 +264,7 @@ impl Crowd {
         };
         Self {
             around: around.into(),
+            are_many_who_send: scene.transmitters.len() >= MANY,
             ..Self::default()
         }
     }

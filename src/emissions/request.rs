@@ -22,29 +22,38 @@ pub enum Part {
     Plain,
 }
 
-/// A socket, with what a line must at least leave it with to matter to anybody at all, wherever it lies: bounds that are
-/// never above that.
+/// A socket, with what a line must at least leave it with to matter to anybody under trial.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Socket {
     from: Reach,
-    /// To those who stand, for what one of our own has a part in.
-    standing: Level,
-    /// To our own who stand, for any other.
-    ours: Level,
-    /// To those under trial.
     on_trial: Level,
 }
 
-impl Socket {
+/// What a line must at least leave a socket with to matter to anybody at all, wherever it lies: bounds that are never above
+/// that, worked out when they are first asked for.
+pub(super) struct Sill<'r, 'a> {
+    request: &'r Request<'a>,
+    socket: Socket,
+    /// To those who stand, for what one of our own has a part in.
+    standing: Option<Level>,
+    /// To our own who stand, for any other.
+    ours: Option<Level>,
+}
+
+impl Sill<'_, '_> {
     /// The least that matters to anybody, of what one of our own has a part in or not, and that rests on all the legs that are
     /// asked for or needs a hearer who brings the others.
-    pub(super) fn audible(&self, is_ours: bool, is_whole: bool) -> Level {
-        let standing = match (is_whole, is_ours) {
-            (false, _) => NEVER,
-            (true, true) => self.standing,
-            (true, false) => self.ours,
+    pub(super) fn audible(&mut self, is_ours: bool, is_whole: bool) -> Level {
+        let (request, from) = (self.request, self.socket.from);
+        let around = &request.crowd.around;
+        let standing = if !is_whole {
+            NEVER
+        } else if is_ours || request.part != Part::Standing {
+            *(self.standing).get_or_insert_with(|| request.least(&around.all, from))
+        } else {
+            *(self.ours).get_or_insert_with(|| request.least(&around.ours, from))
         };
-        standing.min(self.on_trial)
+        standing.min(self.socket.on_trial)
     }
 }
 
@@ -342,77 +351,106 @@ impl<'a> Request<'a> {
         }
     }
 
-    /// A socket of the scene, with what must leave it to be heard.
+    /// A socket of the scene.
     pub(super) fn socket(&self, from: Reach) -> Socket {
-        const ANYTHING: Level = Level::dbm(f64::NEG_INFINITY);
-        let order = i64::from(self.scene.plan.settings.order.value);
-        let furthest = self.reach.as_hz().saturating_mul(order);
-        let alike = |least: Level| Socket {
-            from,
-            standing: least,
-            ours: least,
-            on_trial: least,
+        let all = &self.scene.receivers;
+        let on_trial = match self.anything() {
+            Some(least) => least,
+            None if self.part == Part::OnTrial => {
+                let mut needed = Least::default();
+                let on_trial = all.standing()..all.len();
+                needed.of_each((self.scene, self.listening), on_trial, from);
+                self.least_of(&needed.0)
+            }
+            None => NEVER,
         };
-        if self.is_for_antennas() {
+        Socket { from, on_trial }
+    }
+
+    /// What must leave a socket to be heard.
+    pub(super) fn sill(&self, socket: Socket) -> Sill<'_, 'a> {
+        let from = socket.from;
+        let same = if self.is_for_antennas() {
             let antennas = self.antennas.iter().map(|to| {
                 let lost = self.scene.least_lost_between(from.mast, to.mast);
-                let lowest = (to.lowest - Offset::hz(furthest)).max(Frequency::hz(1));
+                let lowest = (to.lowest - Offset::hz(self.furthest())).max(Frequency::hz(1));
                 to.faintest + lost.at(lowest)
             });
-            return alike(antennas.min().unwrap_or(NEVER));
-        }
-        if self.part == Part::Plain || furthest > Keen::FURTHEST.as_hz() {
-            return alike(ANYTHING);
-        }
-        let least = |by_kind: &[(Sense, Level)]| {
-            let by_kind = by_kind.iter();
-            by_kind
-                .map(|&(sense, level)| level + sense.of(self.worse))
-                .min()
-                .unwrap_or(NEVER)
+            Some(antennas.min().unwrap_or(NEVER))
+        } else {
+            self.anything()
         };
-        let known = (self.scene, self.listening);
-        let of = |hearing: &Hearing| least(&hearing.audible_from(known, from));
-        let all = &self.scene.receivers;
-        let standing = of(&self.crowd.around.all);
-        Socket {
-            from,
-            standing,
-            ours: if self.part == Part::Standing {
-                of(&self.crowd.around.ours)
-            } else {
-                standing
-            },
-            on_trial: if self.part == Part::OnTrial {
-                let mut needed = Least::default();
-                needed.of_each(known, all.standing()..all.len(), from);
-                least(&needed.0)
-            } else {
-                NEVER
-            },
+        Sill {
+            request: self,
+            socket,
+            standing: same,
+            ours: same,
         }
     }
 
-    /// Where those who stand might hear what leaves a socket.
-    fn audibility(&self, from: Reach) -> Option<&Audibility> {
-        let map = self.crowd.around.audibility.get(from.mast)?;
+    /// How far the broadest product reaches from its middle, in hertz.
+    fn furthest(&self) -> i64 {
+        let order = i64::from(self.scene.plan.settings.order.value);
+        self.reach.as_hz().saturating_mul(order)
+    }
+
+    /// The least that matters where no bound is known or wanted.
+    fn anything(&self) -> Option<Level> {
+        const ANYTHING: Level = Level::dbm(f64::NEG_INFINITY);
+        let is_bound = self.part != Part::Plain && self.furthest() <= Keen::FURTHEST.as_hz();
+        (!is_bound && !self.is_for_antennas()).then_some(ANYTHING)
+    }
+
+    /// What must leave an antenna to matter to any of some who hear.
+    fn least(&self, hearing: &Hearing, from: Reach) -> Level {
+        self.least_of(&hearing.audible_from((self.scene, self.listening), from))
+    }
+
+    fn least_of(&self, by_kind: &[(Sense, Level)]) -> Level {
+        let by_kind = by_kind.iter();
+        by_kind
+            .map(|&(sense, level)| level + sense.of(self.worse))
+            .min()
+            .unwrap_or(NEVER)
+    }
+
+    /// Where those who stand might hear what leaves a socket, of our own or not, where it pays to find that out.
+    fn audibility(&self, from: Reach, is_ours: bool) -> Option<&Audibility> {
+        let hearing = self.mapped(is_ours)?;
+        let map = hearing.audibility.get(from.mast)?;
         Some(map.get_or_init(|| {
-            let all = self.scene.receivers.from(0);
-            let standing = all.take(self.scene.receivers.standing());
-            let places = standing.flat_map(|(index, receiver)| {
-                let listening = self.listening.get(index);
-                let places = listening.into_iter().flat_map(|one| &one.places);
+            let members = hearing.members.iter().filter_map(|&index| {
+                let listening = self.listening.get(index)?;
+                Some((listening, self.scene.receivers.get(index)?))
+            });
+            let places = members.flat_map(|(listening, receiver)| {
                 let lost = self.scene.least_lost(from, receiver);
+                let places = listening.places.iter();
                 places.map(move |heard| (heard, lost.sent(heard.faintest, heard.tilted)))
             });
             Audibility::of(places).into()
         }))
     }
 
-    /// Whether it is known where those who stand might hear what leaves a socket: to find that out takes as long as many ways.
-    pub(super) fn knows_who_hears(&self, socket: &Socket) -> bool {
-        let map = self.crowd.around.audibility.get(socket.from.mast);
-        map.is_some_and(|map| map.get().is_some())
+    /// Those who stand and hear a line, of our own or not, where a map of them pays: where many scenes ask, or they are few among
+    /// many who send.
+    fn mapped(&self, is_ours: bool) -> Option<&'a Hearing> {
+        let around = &self.crowd.around;
+        let are_many = self.crowd.are_many_who_send;
+        match self.part {
+            Part::OnTrial if self.crowd.are_many_to_ask => Some(&around.all),
+            Part::Beside if are_many => Some(&around.all),
+            Part::Standing if are_many && !is_ours && !self.is_for_antennas() => Some(&around.ours),
+            Part::Standing | Part::Beside | Part::OnTrial | Part::Plain => None,
+        }
+    }
+
+    /// Whether it is known where those who stand might hear what leaves a socket, or soon found out: that takes as long as many
+    /// ways.
+    pub(super) fn knows_who_hears(&self, socket: &Socket, is_ours: bool) -> bool {
+        let map = self.mapped(is_ours);
+        let map = map.and_then(|hearing| hearing.audibility.get(socket.from.mast));
+        map.is_some_and(|map| self.part != Part::OnTrial || map.get().is_some())
     }
 
     /// Whether a line might matter to anybody, as far as its place and its level tell at a glance: of it only the order is known,
@@ -421,22 +459,23 @@ impl<'a> Request<'a> {
         &self,
         (frequency, order): (Frequency, i64),
         level: Level,
-        (socket, is_whole): (&Socket, bool),
+        (socket, is_ours, is_whole): (&Socket, bool, bool),
     ) -> bool {
         let edge = Offset::hz(self.reach.as_hz().saturating_mul(order));
-        if self.part != Part::OnTrial || !self.crowd.are_many_to_ask || edge > Keen::FURTHEST {
+        if edge > Keen::FURTHEST || self.mapped(is_ours).is_none() {
             return true;
         }
         let stretch = (frequency, edge);
         let by_standing = || {
-            let map = self.audibility(socket.from);
+            let map = self.audibility(socket.from, is_ours);
             map.is_none_or(|map| map.may_hear(stretch, level, self.worse))
         };
         let by_trial = || {
             let map = self.audience.and_then(|one| one.map.as_ref());
             map.is_none_or(|map| map.may_hear(stretch, level + self.most_gain, self.worse))
         };
-        (level >= socket.on_trial && by_trial()) || (is_whole && by_standing())
+        (self.part == Part::OnTrial && level >= socket.on_trial && by_trial())
+            || (is_whole && by_standing())
     }
 
     /// Whether a line that leaves a socket could matter to anybody: a bound that never says no to one that does.
@@ -449,7 +488,7 @@ impl<'a> Request<'a> {
         if self.part == Part::OnTrial
             && self.crowd.are_many_to_ask
             && line.edge <= Keen::FURTHEST
-            && let Some(map) = self.audibility(from)
+            && let Some(map) = self.audibility(from, line.is_ours)
         {
             return (line.legs == self.focus
                 && map.may_hear((line.frequency, line.edge), line.level, self.worse))

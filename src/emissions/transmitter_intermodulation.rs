@@ -56,7 +56,7 @@ fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
         let third = third_order_loss(meeting.ours, meeting.theirs);
         let mut arriving = None;
         let mut at_most = meeting.arriving_at_most;
-        if !request.knows_who_hears(&meeting.socket) {
+        if !request.knows_who_hears(&meeting.socket, meeting.is_ours) {
             // One way is worked out sooner than who might hear what leaves there.
             at_most = *arriving.insert(meeting.arriving(request));
             if at_most - third < meeting.audible {
@@ -391,5 +391,78 @@ mod tests {
         };
         assert!(slope(&line, Source::Transmitter(4), 2) == 0.0);
         assert!((slope(&line, Source::Transmitter(7), -3) - 3.0).abs() < 1e-9);
+    }
+
+    /// Strong carriers close to each other and to us; only what leaves nothing out may save time.
+    #[test]
+    fn a_map_of_the_few_who_hear_leaves_out_no_product_of_the_many_who_send() {
+        use crate::emissions::{Audience, Crowd, Heard, Keen, Listening, Part, Sense, Wanted};
+        use crate::quantity::{Offset, Span};
+        let near = (0..9).map(|one| {
+            let (khz, north) = (145_100 + 25 * one * one, 4_160 + 10 * one);
+            format!("  - {{name: N{one}, frequency: {khz} kHz, erp: 100 W, at: [54.{north}, -0.5320]}}\n")
+        });
+        let plan = plan(&format!("{CROWDED}{}", near.collect::<String>()));
+        let scene = Scene::build(&plan, None);
+        let ears: Vec<Listening> = (scene.receivers.iter())
+            .map(|receiver| {
+                let concern = crate::emissions::Concern::Plain;
+                let place = (receiver.frequency, Offset::hz(8_000));
+                let sense = Sense { slope: 1, concern };
+                let places = vec![Heard::new(place, (Level::dbm(-120.0), sense))];
+                Listening {
+                    channel: Span::between(receiver.frequency, receiver.frequency),
+                    floor: Some(Level::dbm(-120.0)),
+                    concern,
+                    concern_of_slices: concern,
+                    keen: Keen::of(&places),
+                    places,
+                }
+            })
+            .collect();
+        let listening: Vec<&Listening> = ears.iter().collect();
+        let others = scene.receivers.from(0);
+        let others = others.filter(|(_, one)| !one.owner.is_ours());
+        let others: Vec<usize> = others.map(|(index, _)| index).collect();
+        let audience = Audience::default();
+        for part in [Part::Standing, Part::Beside] {
+            let made = |are_many: bool| {
+                let mut crowd = if part == Part::Beside {
+                    Crowd::beside(&scene, &listening, others.clone())
+                } else {
+                    Crowd::of(&scene, &listening, false)
+                };
+                assert!(!crowd.are_many_who_send);
+                crowd.are_many_who_send = are_many;
+                let wanted = Wanted::of(&scene, crate::scenario::Legs::NONE);
+                let request = Request::new(&scene, &crowd, &listening, &audience, (part, wanted));
+                let (host, _) = scene.transmitters.from(0).last().unwrap();
+                let socket = request.socket(scene.reach_of_transmitter(host).unwrap());
+                // Whoever is heard by all is not worth a map.
+                assert_eq!(request.knows_who_hears(&socket, false), are_many);
+                let is_beside = are_many && part == Part::Beside;
+                assert_eq!(request.knows_who_hears(&socket, true), is_beside);
+                let place = |khz: i64| (Frequency::hz(khz * 1000), 3);
+                let glance = |khz: i64| {
+                    request.might_be_heard(place(khz), Level::dbm(0.0), (&socket, false, true))
+                };
+                // Somebody hears on a channel of the plan, nobody on 139 MHz.
+                let channel = if part == Part::Beside {
+                    145_100
+                } else {
+                    145_650
+                };
+                assert!(glance(channel) && glance(139_000) != are_many);
+                let mut lines = Vec::new();
+                generate(&request, &mut lines);
+                format!("{lines:?}")
+            };
+            let plain = made(false);
+            assert!(
+                plain.matches("Transmitter").count() > 20,
+                "{part:?} {plain}"
+            );
+            assert_eq!(made(true), plain, "{part:?}");
+        }
     }
 }

@@ -98,37 +98,42 @@ impl<T> Roll<T> {
     where
         T: Clone,
     {
-        let changed = |one: &T| {
-            let mut one = one.clone();
-            if is_it(&one) {
-                change(&mut one);
-            }
-            one
-        };
-        let is_other = |index: usize| self.otherwise.iter().any(|(which, _)| *which == index);
-        let standing = self.from(0).take(self.standing());
-        let other = standing.filter(|&(index, one)| is_it(one) || is_other(index));
-        Self {
-            standing: Arc::clone(&self.standing),
-            otherwise: other.map(|(index, one)| (index, changed(one))).collect(),
-            on_trial: self.on_trial.iter().map(changed).collect(),
-        }
+        let those = self.from(0).filter(|(_, one)| is_it(one));
+        let those: Vec<usize> = those.map(|(index, _)| index).collect();
+        self.changed_at(&those, change)
     }
 
-    /// The same list with one who stands changed.
-    pub fn changed_at(&self, index: usize, change: impl FnOnce(&mut T)) -> Self
+    /// The same list with some changed, by index.
+    pub fn changed_at(&self, those: &[usize], change: impl Fn(&mut T)) -> Self
     where
         T: Clone,
     {
         let mut changed = self.clone();
-        let stands = self.standing.get(index);
-        if let Some(one) = stands.map(|one| self.now(index, one)) {
-            let mut one = one.clone();
-            change(&mut one);
-            changed.otherwise.retain(|(which, _)| *which != index);
-            changed.otherwise.push((index, one));
+        for &index in those {
+            if let Some(one) = changed.own(index) {
+                change(one);
+            }
         }
         changed
+    }
+
+    /// The member with this index, to be changed without anybody else's seeing it.
+    fn own(&mut self, index: usize) -> Option<&mut T>
+    where
+        T: Clone,
+    {
+        if let Some(place) = index.checked_sub(self.standing.len()) {
+            return self.on_trial.get_mut(place);
+        }
+        let place = (self.otherwise.iter()).position(|(which, _)| *which == index);
+        let place = if let Some(place) = place {
+            place
+        } else {
+            let shared = self.standing.get(index)?;
+            self.otherwise.push((index, shared.clone()));
+            self.otherwise.len() - 1
+        };
+        self.otherwise.get_mut(place).map(|(_, own)| own)
     }
 }
 
@@ -185,17 +190,23 @@ mod tests {
             assert_eq!((roll.len(), roll.standing()), (4, 3));
             all
         };
-        let second = first.changed_at(1, |one| *one += 1);
+        let second = first.changed_at(&[1], |one| *one += 1);
         assert_eq!(all(&second), [10, 21, 30, 40]);
-        let third = second.changed_at(1, |one| *one += 1);
+        let third = second.changed_at(&[1], |one| *one += 1);
         assert_eq!(all(&third), [10, 22, 30, 40]);
         let fourth = third.changed_where(|one| *one > 21, |one| *one *= 2);
         assert_eq!(all(&fourth), [10, 44, 60, 80]);
         let fifth = fourth.changed_where(|one| *one == 10, |one| *one = 11);
         assert_eq!(all(&fifth), [11, 44, 60, 80]);
-        // Nothing stands there, or it is under trial.
-        assert_eq!(all(&fifth.changed_at(7, |one| *one = 0)), [11, 44, 60, 80]);
-        assert_eq!(all(&fifth.changed_at(3, |one| *one = 0)), [11, 44, 60, 80]);
+        // Nothing stands there; and one under trial.
+        assert_eq!(
+            all(&fifth.changed_at(&[7], |one| *one = 0)),
+            [11, 44, 60, 80]
+        );
+        assert_eq!(
+            all(&fifth.changed_at(&[3, 0], |one| *one = 0)),
+            [0, 44, 60, 0]
+        );
         let among = Roll::among(&fifth, vec![5]);
         assert_eq!(all(&among), [11, 44, 60, 5]);
         assert_eq!(all(&first), [10, 20, 30, 40]);

@@ -17,20 +17,20 @@ pub(super) fn retuned<'plan>(
     (sends, hears): (impl Fn(&Transmitter) -> bool, impl Fn(&Receiver) -> bool),
     to: Frequency,
 ) -> Option<Scene<'plan>> {
+    let (senders, listeners) = (scene.transmitters.from(0), scene.receivers.from(0));
+    let senders: Vec<_> = senders.filter(|(_, one)| sends(one)).collect();
+    let listeners: Vec<_> = listeners.filter(|(_, one)| hears(one)).collect();
     let reaches = |span: Span| span.contains(to);
-    let (mut senders, mut listeners) = (scene.transmitters.iter(), scene.receivers.iter());
-    if senders.any(|one| sends(one) && !reaches(one.figures.span))
-        || listeners.any(|one| hears(one) && !reaches(one.figures.span))
+    if senders.iter().any(|(_, one)| !reaches(one.figures.span))
+        || listeners.iter().any(|(_, one)| !reaches(one.figures.span))
     {
         return None;
     }
+    let senders: Vec<usize> = senders.into_iter().map(|(index, _)| index).collect();
+    let listeners: Vec<usize> = listeners.into_iter().map(|(index, _)| index).collect();
     Some(Scene {
-        transmitters: scene
-            .transmitters
-            .changed_where(sends, |one| one.frequency = to),
-        receivers: scene
-            .receivers
-            .changed_where(hears, |one| one.frequency = to),
+        transmitters: (scene.transmitters).changed_at(&senders, |one| one.frequency = to),
+        receivers: (scene.receivers).changed_at(&listeners, |one| one.frequency = to),
         ..scene.clone()
     })
 }
@@ -58,7 +58,7 @@ pub(super) fn filtered<'plan>(
     let heard = scene.receivers.iter().map(|one| (one.owner, one.mast));
     let mast = sent.chain(heard).find(|(whose, _)| *whose == owner);
     if let Some((_, mast)) = mast {
-        scene.masts = scene.masts.changed_at(mast, |mast| {
+        scene.masts = scene.masts.changed_at(&[mast], |mast| {
             mast.filters.push(FilterLoss {
                 name: "proposed".to_owned(),
                 span: Span::around(at, Bandwidth::hz(2)),
