@@ -98,7 +98,7 @@ pub fn judge(plan: &Plan, proposal: Option<&Proposal>) -> Judged {
     let parts: Vec<Situation<'_>> = wanted.iter().map(among).collect();
     let mut findings: Vec<Finding> = parts.iter().flat_map(findings_in).collect();
     let whole = Situation::beside(&parts, &all, (proposal, whole));
-    findings.extend(asked(checks::WHOLE, &whole));
+    findings.extend(findings_as_a_whole(&whole));
     Judged::of(proposal, plan, findings)
 }
 
@@ -116,7 +116,7 @@ pub fn in_place(plan: &Plan, proposal: &Proposal) -> Vec<Finding> {
     let mut found: Vec<Finding> = parts.iter().flat_map(findings_in).collect();
     for whole in [Legs::NONE, trial.present] {
         let whole = Situation::beside(&parts, &all, (Some(proposal), whole));
-        found.extend(asked(checks::WHOLE, &whole));
+        found.extend(findings_as_a_whole(&whole));
     }
     found.sort_by(Finding::worst_first);
     found
@@ -127,12 +127,15 @@ pub fn in_place(plan: &Plan, proposal: &Proposal) -> Vec<Finding> {
 pub fn judge_as_a_whole(plan: &Plan, proposal: &Proposal) -> Vec<Finding> {
     let trial = Trial::whole(proposal);
     let scene = Scene::build(plan, Some(trial));
-    findings_as_a_whole(&scene, Some(proposal), trial.present)
+    findings_as_a_whole(&Situation::new(&scene, Some(proposal), trial.present))
 }
 
-/// Everything the checks find that rests on exactly the legs of the focus, in no particular order.
-pub fn findings(scene: &Scene<'_>, trial: Option<&Proposal>, focus: Legs) -> Vec<Finding> {
-    findings_in(&Situation::new(scene, trial, focus))
+/// Everything the checks find that rests on exactly the legs of one focus or another, in no particular order.
+pub fn findings(scene: &Scene<'_>, trial: Option<&Proposal>, foci: &[Legs]) -> Vec<Finding> {
+    let standing = Standing::of(std::slice::from_ref(scene));
+    let all = standing.gather(scene);
+    let among = |&focus: &Legs| findings_in(&Situation::among(&all, trial, focus));
+    foci.iter().flat_map(among).collect()
 }
 
 /// Everything the checks find in a situation that rests on exactly the legs of its focus, in no particular order.
@@ -157,13 +160,10 @@ pub fn asked_in(situation: &Situation<'_>) -> Vec<Finding> {
     asked(checks::ALL.iter().filter(|check| !hears(check)), situation)
 }
 
-/// Everything the checks find about the plan as a whole that rests on all the legs under trial, in no particular order.
-pub fn findings_as_a_whole(
-    scene: &Scene<'_>,
-    trial: Option<&Proposal>,
-    all_legs: Legs,
-) -> Vec<Finding> {
-    asked(checks::WHOLE, &Situation::new(scene, trial, all_legs))
+/// Everything the checks find about the plan as a whole in a situation whose focus is all that is under trial, in no
+/// particular order.
+pub fn findings_as_a_whole(situation: &Situation<'_>) -> Vec<Finding> {
+    asked(checks::WHOLE, situation)
 }
 
 /// The same of those checks that look at the net, its load and the people near it.

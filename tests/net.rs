@@ -235,7 +235,7 @@ fn what_rests_on_one_leg_is_the_same_without_the_other() {
                 }),
             );
             let told = |scene: &Scene<'_>| -> Vec<String> {
-                let mut told: Vec<String> = findings(scene, Some(proposal), leg)
+                let mut told: Vec<String> = findings(scene, Some(proposal), &[leg])
                     .into_iter()
                     .filter(|finding| OF_THE_PAIR.contains(&finding.check))
                     .map(|finding| format!("{finding:?}"))

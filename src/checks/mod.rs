@@ -170,9 +170,14 @@ impl<'a> Situation<'a> {
 
     /// The same for those who want to know what is found and how bad it is, and no more.
     pub fn brief(scene: &'a Scene<'a>, trial: Option<&'a Proposal>, focus: Legs) -> Self {
+        Self::new(scene, trial, focus).in_brief()
+    }
+
+    /// The same where no more than what is found and how bad it is is wanted.
+    pub fn in_brief(self) -> Self {
         Self {
             is_brief: true,
-            ..Self::new(scene, trial, focus)
+            ..self
         }
     }
 

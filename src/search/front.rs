@@ -110,10 +110,7 @@ fn weights(point: &Point) -> Weights {
 fn weigh(plan: &Plan, ground: &Ground, search: &Search, row: Row) -> Option<Point> {
     let legs = row.legs.clone();
     in_place(plan, ground, search, &legs, |scene, proposal, focus| {
-        let found: Vec<Finding> = focus
-            .iter()
-            .flat_map(|&focus| findings(scene, Some(proposal), focus))
-            .collect();
+        let found = findings(scene, Some(proposal), focus);
         let chances = found.iter().filter_map(|finding| {
             finding
                 .chance

@@ -13,10 +13,10 @@ use rayon::prelude::*;
 
 use super::rank::Row;
 use super::trial::in_place;
-use crate::assess::{findings, findings_as_a_whole};
-use crate::checks::would_conflict;
+use crate::assess::{findings_as_a_whole, findings_in};
+use crate::checks::{Situation, would_conflict};
 use crate::emissions::Source;
-use crate::encounter::{Encounter, meet};
+use crate::encounter::{Encounter, Standing, meet};
 use crate::finding::{Matter, Severity};
 use crate::physics::statistics::combined_spread;
 use crate::quantity::{Decibels, Frequency};
@@ -105,13 +105,14 @@ fn share(
 /// Whether it conflicts with something that is no matter of levels.
 fn is_refused_for_good(scene: &Scene<'_>, proposal: &Proposal, focus: &[Legs]) -> bool {
     let all = focus.last().copied().unwrap_or(Legs::NONE);
-    let of_the_plan = findings_as_a_whole(scene, Some(proposal), all);
-    let found = focus
-        .iter()
-        .flat_map(|&focus| findings(scene, Some(proposal), focus));
-    of_the_plan
-        .into_iter()
-        .chain(found)
+    let standing = Standing::of(std::slice::from_ref(scene));
+    let gathering = standing.gather(scene);
+    let among = |&focus: &Legs| Situation::among(&gathering, Some(proposal), focus).in_brief();
+    let parts: Vec<Situation<'_>> = focus.iter().map(among).collect();
+    let whole = Situation::beside(&parts, &gathering, (Some(proposal), all)).in_brief();
+    let found = parts.iter().flat_map(findings_in);
+    found
+        .chain(findings_as_a_whole(&whole))
         .any(|one| one.severity == Severity::Conflict && one.matter != Matter::Interference)
 }
 

@@ -33,10 +33,7 @@ pub(super) fn added(
     legs: &[Frequency],
 ) -> Vec<Finding> {
     in_place(plan, ground, search, legs, |scene, proposal, focus| {
-        focus
-            .iter()
-            .flat_map(|&focus| findings(scene, Some(proposal), focus))
-            .collect()
+        findings(scene, Some(proposal), focus)
     })
     .unwrap_or_default()
 }

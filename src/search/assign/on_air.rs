@@ -154,7 +154,7 @@ impl<'a> OnAir<'a> {
     /// What rests on exactly the legs of the focus, in full.
     fn found(&self, choices: &[(Choice, Choosing)], focus: Legs) -> Vec<Finding> {
         let plan = self.filled(choices);
-        findings(&Scene::on(&self.ground, &plan, None), None, focus)
+        findings(&Scene::on(&self.ground, &plan, None), None, &[focus])
     }
 
     /// What rests on one channel of a whole plan.
