@@ -20,8 +20,11 @@ const MOST_FILTER: Decibels = Decibels::db(60.0);
 /// No transmitter is to be turned down by more than this: its link would be gone.
 const MOST_POWER: Decibels = Decibels::db(20.0);
 
-/// How often a figure is made larger until it is enough.
+/// How often a figure is made larger by what the slope promises.
 const ROUNDS: usize = 4;
+
+/// The step in which figures are proposed.
+const TENTH: Decibels = Decibels::db(0.1);
 
 /// What would bring an encounter to a margin of the reserve, best first; nothing for one that has it already.
 pub(super) fn remedies(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
@@ -106,29 +109,50 @@ fn slope(encounter: &Encounter, source: Source, coefficient: i64) -> f64 {
     order(encounter) * of_line
 }
 
-/// So many dB of a change that its encounter has the reserve, by the slope where that is the whole story; none where no
-/// reasonable amount is enough.
+/// So many dB of a change that its encounter has the reserve, by the slope where that is the whole story; none where not even
+/// the most that is proposed is enough.
 fn enough<'plan>(
     scene: &Scene<'plan>,
     encounter: &Encounter,
-    lacking: Decibels,
+    (lacking, most): (Decibels, Decibels),
     slope: f64,
     change: impl Fn(Decibels) -> Scene<'plan>,
 ) -> Option<Decibels> {
     let mut by = round_up(lacking * (1.0 / slope) + BEYOND);
     let is_straight = encounter.line.terms.len() == 1 && (slope - 1.0).abs() < 1e-9;
     if is_straight {
-        return Some(by);
+        return (by <= most).then_some(by);
     }
-    for _ in 0..ROUNDS {
+    let short = |by: Decibels| {
         let margin = encounter.margin_in(&change(by));
-        let short = scene.plan.settings.reserve.value - margin;
+        scene.plan.settings.reserve.value - margin
+    };
+    let mut too_little = Decibels::ZERO;
+    for _ in 0..ROUNDS {
+        if by > most {
+            break;
+        }
+        let short = short(by);
         if short <= Decibels::ZERO {
             return Some(by);
         }
+        too_little = by;
         by = round_up(by + short * (1.0 / slope) + BEYOND);
     }
-    None
+    // Beside something stronger a dB is worth less than the slope says: the least that does lies between.
+    let mut does = most;
+    if short(does) > Decibels::ZERO {
+        return None;
+    }
+    while does - too_little > TENTH * 1.5 {
+        let middle = round_up((too_little + does) * 0.5);
+        if short(middle) > Decibels::ZERO {
+            too_little = middle;
+        } else {
+            does = middle;
+        }
+    }
+    Some(does)
 }
 
 /// Turning down one of our transmitters.
@@ -138,11 +162,11 @@ fn less_power(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Op
         .into_iter()
         .filter(|&(_, slope)| slope > 0.0)
         .max_by(|one, other| one.1.total_cmp(&other.1))?;
-    let by = enough(scene, encounter, lacking, slope, |by| {
+    let by = enough(scene, encounter, (lacking, MOST_POWER), slope, |by| {
         proof::weaker(scene, source.owner, source.power.value - by)
     })?;
     let to: Level = source.power.value - by;
-    (by <= MOST_POWER).then(|| Remedy {
+    Some(Remedy {
         text: format!(
             "turn {} down by {by} to {}{}",
             source.name,
@@ -192,6 +216,7 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
                 source.owner
             };
             let frequency = encounter.line.frequency;
+            let lacking = (lacking, MOST_FILTER);
             let loss = enough(scene, encounter, lacking, order(encounter), |loss| {
                 proof::filtered(scene, owner, frequency, loss)
             })?;
@@ -217,7 +242,7 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
             let (source, slope) = outside
                 .filter(|(one, _)| is_outside(one.unit) && !is_near(one, receiver.frequency))
                 .max_by(|one, other| one.1.total_cmp(&other.1))?;
-            let loss = enough(scene, encounter, lacking, slope, |loss| {
+            let loss = enough(scene, encounter, (lacking, MOST_FILTER), slope, |loss| {
                 proof::filtered(scene, receiver.owner, source.frequency, loss)
             })?;
             at(scene, receiver.owner, source.frequency, loss)
@@ -417,10 +442,10 @@ mod tests {
                     "{}",
                     encounter.id()
                 );
-            } else if !matches!(encounter.line.birth, Birth::InsideReceiver(_)) {
-                // Where a stage saturates the figure is made larger a few times only. Tenths may overshoot a little.
+            } else {
+                // Where a decibel is a decibel a tenth is added, and the figure rounded up.
                 assert!(
-                    with(MOST_POWER - Decibels::db(1.0)) < reserve,
+                    with(MOST_POWER - Decibels::db(0.2)) < reserve,
                     "{}",
                     encounter.id()
                 );
@@ -533,7 +558,7 @@ mod tests {
             let mut met = meet(&scene, Legs::NONE).into_iter();
             let one = met.find(is_its_carrier).unwrap();
             let margin = one.margin_in(&scene);
-            let found = enough(&scene, &one, Decibels::db(9.0), slope, |by| {
+            let found = enough(&scene, &one, (Decibels::db(9.0), MOST_POWER), slope, |by| {
                 assert!((slope - 1.0).abs() > 0.1, "nothing is to be reckoned");
                 let to = packet.power.value - by * worth;
                 proof::weaker(&scene, packet.owner, to)
@@ -561,6 +586,16 @@ mod tests {
         assert!((found(2.0).unwrap() - 4.6).abs() < 1e-9, "{:?}", found(2.0));
         assert!((found(1.8).unwrap() - 5.1).abs() < 1e-9, "{:?}", found(1.8));
         assert_eq!(found(0.0), None);
+        // Four times larger comes to 8.7 where a dB counts once, and to less where it counts half: 9 ÷ 1 and 9 ÷ 0.5 lie between
+        // that and the most, 9 ÷ 0.4 beyond it.
+        for (worth, least) in [(1.0, 9.0), (0.5, 18.0), (0.46, 19.6)] {
+            let found = found(worth).unwrap();
+            assert!(
+                (least - 1e-9..least + 0.1 + 1e-9).contains(&found),
+                "{found}"
+            );
+        }
+        assert_eq!(found(0.4), None);
     }
 
     #[test]
