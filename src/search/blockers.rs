@@ -603,4 +603,127 @@ mod tests {
         one.meet(neighbours(&[&[0, 1], &[5]]));
         assert_eq!(one.to_meet.len(), 3);
     }
+
+    /// A hill with a relay to be, what stands in its way, and a search for its pair.
+    fn hill(legs: &str, neighbours: &str) -> Plan {
+        crate::scene::sample::plan(&format!(
+            "
+settings: {{order: 3}}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 118 m}}
+stations:
+  - {{name: Relay, site: hill, radio: dual-band-mobile}}
+  - {{name: Packet, site: hill, radio: mobile-2m, power: low, antenna: {{offset: {{east: 300 m, north: 0 m}}}}, talk: 145.3000}}
+in_use:
+{neighbours}search:
+  - {{name: it, station: Relay, cross_band: {legs}, tone: 77.0, step: 12.5 kHz}}
+"
+        ))
+    }
+
+    const NEIGHBOURS: &str = "  - {name: Near, frequency: 145.6500, power: 5 W, at: [54.41, -0.54], listeners: {nearest: 40 km}}
+  - {name: Behind, frequency: 145.6500, power: 5 W, at: [54.33, -0.43], listeners: {nearest: 40 km}}
+  - {name: Mild, frequency: 433.2250, power: 5 W, at: [54.00, -1.10], listeners: {nearest: 40 km}}
+";
+
+    /// How few must go at least until something is safe, by trying every choice of them.
+    fn fewest(plan: &Plan, judged: &Judge<'_>) -> usize {
+        let all: Vec<Block> = (0..plan.in_use.len())
+            .map(Block::Neighbour)
+            .chain([Block::Station(1)])
+            .collect();
+        let chosen = |set: u32| -> Blocks {
+            let all = all.iter().enumerate();
+            let taken = all.filter(|(place, _)| set >> place & 1 == 1);
+            taken.map(|(_, block)| *block).collect()
+        };
+        let is_safe = |gone: &Blocks| {
+            let reduced = without(plan, gone);
+            let watch = Watch::default();
+            let mut sweep = Sweep::of(&reduced, judged.search, &watch);
+            let best = sweep.best(1);
+            best.rows[0].verdict != Verdict::Conflict
+        };
+        let sets = (0..1 << all.len()).map(chosen).filter(is_safe);
+        sets.map(|gone| gone.len()).min().unwrap()
+    }
+
+    /// Of two on one channel who is nearer is told: the other shows once he is gone. Another is milder than what is asked for first.
+    #[test]
+    fn who_hides_behind_another_must_go_too_and_who_is_milder() {
+        for legs in [
+            "[433.2250, 145.6500]",
+            "[[433.2250, 433.2500], 145.6500]",
+            "[433.2250, [145.6500, 145.6625]]",
+        ] {
+            let plan = hill(legs, NEIGHBOURS);
+            let search = &plan.searches[0];
+            let watch = Watch::default();
+            let mut sweep = Sweep::of(&plan, search, &watch);
+            let found = freed(&plan, search, &mut sweep, &watch).unwrap();
+            assert!(found.is_fewest);
+            let fewest = fewest(&plan, sweep.judge());
+            assert_eq!(found.without.len(), fewest, "{legs}: {found:?}");
+            let hidden = |name: &str| found.without.iter().any(|one| one == name);
+            println!("{legs} {found:?}");
+            assert!(hidden("Near") && hidden("Behind"), "{legs}: {found:?}");
+        }
+    }
+
+    fn bound(legs: &[i64]) -> Bound {
+        Bound {
+            place: 0,
+            legs: legs.iter().copied().map(Frequency::hz).collect(),
+            to_meet: BTreeSet::new(),
+            chosen: Blocks::new(),
+            asked: 0,
+        }
+    }
+
+    #[test]
+    fn legs_are_looked_at_one_by_one_of_pairs_that_share_no_channel_with_the_plan() {
+        let plan = hill("[433.2250, [145.3000, 145.6500]]", NEIGHBOURS);
+        let [first, shared, second] = [433_225_000, 145_300_000, 145_650_000];
+        let channels = [&[first][..], &[shared, second]]
+            .map(|side| side.iter().copied().map(Frequency::hz).collect::<Vec<_>>());
+        let judge = Judge::new(&plan, &plan.searches[0], [&channels[0], &channels[1]]);
+        let apart = |legs: &[i64]| legs_apart(&judge, &bound(legs));
+        let both = [(Legs::FIRST, first), (Legs::SECOND, second)];
+        assert_eq!(
+            apart(&[first, second]),
+            Some(both.map(|(leg, at)| (leg, Frequency::hz(at))))
+        );
+        assert_eq!(apart(&[first, shared]), None);
+        assert_eq!([apart(&[second]), apart(&[shared]), apart(&[])], [None; 3]);
+    }
+
+    /// In the plan without some, a candidate is told all that conflicts with it there, the net included.
+    #[test]
+    fn everything_that_conflicts_is_what_conflicts_with_the_candidate_alone_in_the_plan_without_some()
+     {
+        let plan = hill("[433.2250, [145.3000, 145.6500]]", NEIGHBOURS);
+        let search = &plan.searches[0];
+        let pairs = [[433_225_000, 145_300_000], [433_225_000, 145_650_000]];
+        let watch = Watch::default();
+        let sweep = Sweep::of(&plan, search, &watch);
+        for gone in [&[][..], &[0], &[0, 2]] {
+            let chosen: Blocks = gone.iter().map(|&index| Block::Neighbour(index)).collect();
+            let candidates = pairs.map(|legs| bound(&legs));
+            let asked = (&plan, search, sweep.judge());
+            let found = everything(asked, &chosen, &candidates, &mut OfLegs::new());
+            assert_eq!(found.len(), 2);
+            let reduced = without(&plan, &chosen);
+            for (legs, found) in pairs.into_iter().zip(found) {
+                let [first, second] = legs.map(Frequency::hz);
+                let judge = Judge::new(&reduced, search, [&[first], &[second]]);
+                let placed = placed(&[first, second]).unwrap();
+                let mut expected = judge.conflicts(placed, Decibels::ZERO, blocks_in(&judge));
+                expected.extend(judge.conflicts_of_the_net(placed, blocks_in(&judge)));
+                assert!(!expected.is_empty(), "{legs:?} without {gone:?}");
+                let set = |all: Vec<Blocks>| all.into_iter().collect::<BTreeSet<Blocks>>();
+                assert_eq!(set(found), set(expected), "{legs:?} without {gone:?}");
+            }
+        }
+    }
 }
