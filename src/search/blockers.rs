@@ -726,4 +726,28 @@ in_use:
             }
         }
     }
+
+    /// For the one channel seven must go already, and with the two on the other leg more than are asked for: that is known for good.
+    #[test]
+    fn who_is_lost_by_what_shows_with_another_leaves_the_fewest_proved() {
+        let seven: String = (0..7)
+            .map(|step| {
+                let khz = 433_344 + 2 * step;
+                format!("  - {{name: Near {step}, frequency: 433.{:03}, power: 5 W, at: [54.41, -0.54], listeners: {{nearest: 40 km}}}}\n", khz - 433_000)
+            })
+            .collect();
+        let two: String = NEIGHBOURS
+            .lines()
+            .take(2)
+            .map(|line| format!("{line}\n"))
+            .collect();
+        let plan = hill("[[433.3500, 434.6000], 145.6500]", &format!("{two}{seven}"));
+        let search = &plan.searches[0];
+        let watch = Watch::default();
+        let mut sweep = Sweep::of(&plan, search, &watch);
+        let found = freed(&plan, search, &mut sweep, &watch).unwrap();
+        assert_eq!(found.without, ["Near", "Behind"], "{found:?}");
+        assert_eq!(found.legs, [434_600_000, 145_650_000].map(Frequency::hz));
+        assert!(found.is_fewest && found.looked_at == 2);
+    }
 }
