@@ -439,4 +439,50 @@ mod tests {
             assert!(!is_heard(-0.01), "{sender}");
         }
     }
+
+    /// However much antennas may gain, and however wide a line is, nobody is left out whom it reaches.
+    #[test]
+    fn who_is_under_trial_is_asked_with_all_that_antennas_may_gain() {
+        let plan = plan(CROWDED);
+        let legs = [145_350_000, 433_550_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        let what = Use::CrossBand { legs };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let ears: Vec<Listening> = scene.receivers.iter().map(ear).collect();
+        let ears: Vec<&Listening> = ears.iter().collect();
+        let crowd = Crowd::of(&scene, &ears, true);
+        let first = scene.receivers.standing();
+        let on_trial = ears.iter().enumerate().skip(first);
+        let audience = Audience::of(on_trial.map(|(index, one)| (index, *one))).for_many();
+        let (from, gain) = (scene.reach_of_transmitter(0).unwrap(), Decibels::db(300.0));
+        for (index, receiver) in scene.receivers.from(first) {
+            let wanted = Wanted::of(&scene, receiver.legs);
+            let mut request =
+                Request::new(&scene, &crowd, &ears, &audience, (Part::OnTrial, wanted));
+            // More than any two gain: a bound that leaves nobody out.
+            request.most_gain = gain;
+            let socket = request.socket(from);
+            let needed = Level::dbm(-120.0) + scene.least_loss(from, receiver, receiver.frequency);
+            let sent = |more: f64| Trace {
+                frequency: receiver.frequency,
+                edge: Offset::hz(8_000),
+                level: needed + Decibels::db(more),
+                legs: Legs::NONE,
+                is_ours: true,
+            };
+            let might = |line: Trace, order: i64| {
+                request.might_be_heard((line.frequency, order), line.level, (&socket, false))
+            };
+            assert!(might(sent(0.01), 1) && !might(sent(-900.0), 1));
+            let is_near = |line: Trace| request.near(line).any(|one| one.receiver == index);
+            assert!(is_near(sent(0.01)) && !is_near(sent(-900.0)));
+            let wide = Keen::FURTHEST.as_hz() / request.reach.as_hz() + 1;
+            assert!(might(sent(-900.0), wide));
+            assert!(
+                request.is_heard(sent(0.01), &socket) && !request.is_heard(sent(-0.01), &socket)
+            );
+        }
+    }
 }

@@ -611,4 +611,20 @@ stations:
         assert_eq!(found, expected);
         assert!(edges > 3);
     }
+
+    #[test]
+    fn a_net_of_those_who_are_left_is_the_net_made_anew() {
+        let all = plan(&format!("{CROWDED}{TONES}"));
+        for gone in 0..all.stations.len() {
+            let mut fewer = all.clone();
+            fewer.stations[gone].uses.clear();
+            let silent = &mut fewer.in_use[gone % all.in_use.len()];
+            (silent.output, silent.input, silent.listener) = (None, None, None);
+            let [was, scene] = [&all, &fewer].map(|plan| Scene::build(plan, None));
+            let rest = Rest::of(&scene, &was).unwrap();
+            let left = Network::left(&Network::of(&was, None), &rest, &scene, None);
+            assert_eq!(left, Network::of(&scene, None));
+            assert!(left.heard.iter().count() > 0);
+        }
+    }
 }

@@ -348,7 +348,8 @@ mod tests {
     #[test]
     fn what_stands_meets_the_same_whatever_is_under_trial_by_receiver() {
         let plan = plan(&format!("{CROWDED}{PAIR}"));
-        let judge = Judge::new(&plan, &plan.searches[0], [&[], &[]]);
+        let legs = [433_550_000, 145_350_000].map(Frequency::hz);
+        let judge = Judge::new(&plan, &plan.searches[0], [&legs[..1], &legs[1..]]);
         let whole = Whole::of(&judge);
         let mut all = crate::encounter::meet(&Scene::build(&plan, None), Legs::NONE);
         let found = whole.standing(&judge);
@@ -404,6 +405,6 @@ search:
                 *found += said.checks.len();
             }
         }
-        assert!(found.iter().all(|&found| found > 0), "{found:?}");
+        assert!(found[0] > 0, "{found:?}");
     }
 }
