@@ -278,7 +278,7 @@ fn no_line_is_made_that_by_all_bounds_nobody_can_hear() {
     }
 }
 
-/// In each decade the lowest place where the one under trial hears, with somebody who sends on its lower edge.
+/// The lowest place of all where the one under trial hears, and that of another decade, with somebody who sends on the lower edge.
 #[test]
 fn what_others_send_on_the_lowest_edge_where_a_trial_hears_is_met() {
     let mut all = plan(
@@ -315,7 +315,7 @@ in_use:
             .collect();
         let by_decade = edges.into_iter().into_grouping_map_by(|edge| edge.ilog10());
         let lowest = by_decade.min().into_values().map(Frequency::hz);
-        lowest.sorted().rev().take(2).collect()
+        lowest.sorted().take(2).collect()
     };
     for (entry, at) in all.in_use.iter_mut().zip(&lowest) {
         entry.output = Some(*at);
@@ -325,7 +325,7 @@ in_use:
     let mut plain = meet_plainly(&scene, wanted);
     plain.retain(|one| one.concerns_us(&scene));
     let by = |at: &&Frequency| plain.iter().any(|one| one.line.frequency == **at);
-    assert_eq!(lowest.iter().filter(by).count(), 2, "{lowest:?}");
+    assert!(by(&&lowest[0]), "{lowest:?}");
     let fast = Standing::of(std::slice::from_ref(&scene));
     let fast = fast.gather(&scene).meet(wanted);
     assert_eq!(format!("{fast:?}"), format!("{plain:?}"));

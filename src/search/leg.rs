@@ -346,6 +346,8 @@ search:
         });
         let promises = known.iter().filter(|firm| {
             let told = format!("{channel} beside {shared}: {firm:?} {beside:?}");
+            // What else the two legs bring may change these.
+            assert_eq!(firm.cautions, 0, "{told}");
             assert!(beside.conflicts > 0 || firm.conflicts == 0, "{told}");
             let worst = firm.worst_margin;
             assert!(worst.is_none_or(|worst| beside.worst_margin.is_some_and(|it| it <= worst)));
@@ -622,5 +624,21 @@ search:
                 Promise::of(&refused.and(&other), 5, coarse)
             );
         }
+    }
+
+    /// Whatever the net would say: of a pair on a channel of the plan it is asked when that is judged.
+    #[test]
+    fn a_pair_on_a_channel_of_the_plan_promises_what_is_firm_and_asks_no_net() {
+        let plan = plan(&NEEDS.replace("leg: 70cm", "leg: 70cm, public: 0.1 m"));
+        let [first, second] = [433_425_000, 145_400_000].map(Frequency::hz);
+        let judge = Judge::new(&plan, &plan.searches[0], [&[first], &[second]]);
+        assert!(Whole::of_the_net(&judge, [first, second]).tally.conflicts > 0);
+        let whole = Whole::of(&judge);
+        let coarse = judge.coarse();
+        let (one, other) = (tally(0, 2, 70.0), tally(0, 3, 60.0));
+        let first = told(&judge, Legs::FIRST, 433_425, &one);
+        let second = told(&judge, Legs::SECOND, 145_400, &other);
+        let found = promise([&first, &second], Some((&judge, &whole)), coarse);
+        assert_eq!(found, Promise::of(&other, 5, coarse));
     }
 }

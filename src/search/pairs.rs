@@ -598,4 +598,33 @@ search:
         assert!(said(&pairs, [first[0], second[0]]).is_none());
         assert!(said(&pairs, [first[0], second[2]]).is_some());
     }
+
+    /// Every other of 20 channels and every third of 40 are judged beforehand; among many a glance is taken at those of the 20 that
+    /// are left.
+    #[test]
+    fn among_many_the_first_turn_is_judged_and_a_glance_is_taken_at_the_others() {
+        let plan = plan(CROWDED_PAIR);
+        let channels = |first: i64, count: i64| -> Vec<Frequency> {
+            let steps = 0..count;
+            steps.map(|n| Frequency::hz(first + 12_500 * n)).collect()
+        };
+        let (first, second) = (channels(433_500_000, 20), channels(145_400_000, 40));
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        for are_many in [false, true] {
+            let pairs = Pairs::begun(&judge, [&first, &second], are_many, &Watch::default());
+            for (place, slot) in pairs.first.iter().enumerate() {
+                let is_judged = !are_many || place % 2 == 0;
+                assert_eq!(
+                    (slot.leg.is_some(), slot.glanced.is_some()),
+                    (is_judged, !is_judged)
+                );
+            }
+            for (place, slot) in pairs.second.iter().enumerate() {
+                assert_eq!(
+                    (slot.leg.is_some(), slot.glanced.is_some()),
+                    (place % 3 == 0, false)
+                );
+            }
+        }
+    }
 }
