@@ -336,12 +336,8 @@ mod tests {
         let moved = |one: bool, other: bool| {
             let mut moved = scene.clone();
             let up = |is_it: bool| Offset::hz(if is_it { 12_500 } else { 0 });
-            moved.transmitters = moved
-                .transmitters
-                .changed(|it| it.frequency = it.frequency + up(one));
-            moved.receivers = moved
-                .receivers
-                .changed(|it| it.frequency = it.frequency + up(other));
+            moved.transmitters = moved.transmitters.changed(|it| it.frequency += up(one));
+            moved.receivers = moved.receivers.changed(|it| it.frequency += up(other));
             [scene.stands_like(&moved), moved.stands_like(&scene)]
         };
         assert_eq!(moved(false, false), [true; 2]);

@@ -761,11 +761,8 @@ in_use:
     /// Outside the band the rules refuse; once that is passed over, somebody comes too near to the antenna all the same.
     #[test]
     fn what_the_net_refuses_is_asked_where_only_a_rule_that_is_passed_over_refuses_too() {
-        let far: String = NEIGHBOURS
-            .lines()
-            .skip(2)
-            .map(|line| format!("{line}\n"))
-            .collect();
+        let far: Vec<&str> = NEIGHBOURS.lines().skip(2).collect();
+        let far = format!("{}\n", far.join("\n"));
         let mut plan = hill("[433.2250, 147.5000]", &far);
         let near = Length::metres(0.1);
         plan.stations[0].public = Some(Sourced::new(near, Origin::Said(Arc::from("a test"))));
