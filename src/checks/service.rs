@@ -394,9 +394,9 @@ fn of(situation: &Situation<'_>, link: &Link<'_>, severity: Severity, says: Stri
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::scenario::Legs;
-    use crate::scene::Scene;
+    use crate::scenario::{Channel, Legs, Use};
     use crate::scene::sample::plan;
+    use crate::scene::{Scene, Trial};
 
     /// What is said of a handheld so far north of a relay on level ground.
     fn at(degrees: f64) -> Vec<Finding> {
@@ -613,5 +613,44 @@ stations:
         let mut beside = on_relay.clone();
         beside.frequency = Frequency::hz(145_237_500);
         assert!(!relay_is_on(&situation, &beside));
+    }
+
+    /// By going through all of them: whom each wants, and on which legs the two rest.
+    #[test]
+    fn a_wanted_way_is_told_once_with_exactly_the_legs_that_it_rests_on() {
+        let plan = plan(crate::scene::sample::CROWDED);
+        let legs = [145_350_000, 433_550_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        let what = Use::CrossBand { legs };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let mut count = [0; 4];
+        for (focus, count) in Legs::ALL.into_iter().zip(&mut count) {
+            let situation = Situation::new(&scene, None, focus);
+            let found = links(&situation)
+                .map(|link| (link.transmitter.name.as_str(), link.receiver.name.as_str()));
+            let mut found: Vec<(&str, &str)> = found.collect();
+            found.sort_unstable();
+            let mut expected = Vec::new();
+            for receiver in scene.receivers.iter() {
+                for (index, sender) in scene.transmitters.from(0) {
+                    let is_wanted = sender.unit != receiver.unit
+                        && (sender.owner.is_ours() || receiver.owner.is_ours())
+                        && scene.is_wanted(sender, receiver)
+                        && scene.coexist(&[index], receiver);
+                    if is_wanted && sender.legs.and(receiver.legs) == focus {
+                        expected.push((sender.name.as_str(), receiver.name.as_str()));
+                    }
+                }
+            }
+            expected.sort_unstable();
+            assert_eq!(found, expected);
+            *count = found.len();
+        }
+        assert!(
+            count.iter().filter(|&&count| count > 0).count() > 2,
+            "{count:?}"
+        );
     }
 }

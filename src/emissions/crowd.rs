@@ -273,10 +273,11 @@ impl Crowd {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::quantity::Frequency;
-    use crate::scenario::{Channel, Use};
-    use crate::scene::Trial;
+    use crate::emissions::{Concern, Heard, Part, Request, Trace, Wanted};
+    use crate::quantity::{Decibels, Frequency, Offset, Span};
+    use crate::scenario::{Channel, Legs, Use};
     use crate::scene::sample::{CROWDED, plan};
+    use crate::scene::{Receiver, Trial};
 
     /// What is kept of one who is under trial would be told of the next.
     #[test]
@@ -309,6 +310,190 @@ mod tests {
                     }
                 }
             }
+        }
+    }
+
+    fn sense(slope: u32) -> Sense {
+        Sense {
+            slope,
+            concern: Concern::Plain,
+        }
+    }
+
+    /// Somebody who hears 8 kHz to either side of a channel, down to −120 dBm.
+    fn ear(receiver: &Receiver) -> Listening {
+        let place = (receiver.frequency, Offset::hz(8_000));
+        let places = vec![Heard::new(place, (Level::dbm(-120.0), sense(1)))];
+        Listening {
+            channel: Span::between(receiver.frequency, receiver.frequency),
+            floor: Some(Level::dbm(-120.0)),
+            concern: Concern::Plain,
+            concern_of_slices: Concern::Plain,
+            keen: Keen::of(&places),
+            places,
+        }
+    }
+
+    #[test]
+    fn of_each_sense_the_least_that_anybody_needs_is_kept_by_itself() {
+        let keen = |slope: u32, flat: f64| Keen {
+            sense: sense(slope),
+            flat: Level::dbm(flat),
+            tilted: Level::dbm(40.0),
+        };
+        let mut least = Least::default();
+        least.lower(
+            Bound::Flat(Decibels::db(10.0)),
+            &[keen(1, -100.0), keen(3, -50.0)],
+        );
+        least.lower(
+            Bound::Flat(Decibels::db(20.0)),
+            &[keen(1, -120.0), keen(3, -30.0)],
+        );
+        least.lower(
+            Bound::Flat(Decibels::db(5.0)),
+            &[keen(3, -75.0), keen(2, -60.0)],
+        );
+        let found: Vec<(u32, f64)> = (least.0.iter())
+            .map(|(sense, level)| (sense.slope, level.as_dbm()))
+            .collect();
+        assert_eq!(found, [(1, -100.0), (3, -70.0), (2, -55.0)]);
+    }
+
+    /// What others do to each other is asked of all who hear; only among all who stand it is our own who must hear it.
+    #[test]
+    fn what_must_leave_a_socket_is_by_whoever_is_asked_about() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let ears: Vec<Listening> = scene.receivers.iter().map(ear).collect();
+        let ears: Vec<&Listening> = ears.iter().collect();
+        let count = scene.receivers.len();
+        let wanted = Wanted::of(&scene, Legs::NONE);
+        let nobody = Audience::default();
+        let theirs = |index: &usize| !scene.receivers.get(*index).unwrap().owner.is_ours();
+        let beside = Crowd::beside(&scene, &ears, (0..count).filter(theirs).collect());
+        let all = Crowd::of(&scene, &ears, false);
+        let mut higher = 0;
+        for sender in 0..scene.transmitters.len() {
+            let from = scene.reach_of_transmitter(sender).unwrap();
+            let least = |is_asked: &dyn Fn(usize) -> bool| {
+                let asked = scene
+                    .receivers
+                    .from(0)
+                    .filter(|(index, _)| is_asked(*index));
+                let needed = asked.map(|(index, receiver)| {
+                    let keen = ears[index].keen[0];
+                    scene
+                        .least_lost(from, receiver)
+                        .sent(keen.flat, keen.tilted)
+                });
+                needed.min().unwrap()
+            };
+            let asked = |crowd, part| {
+                let request = Request::new(&scene, crowd, &ears, &nobody, (part, wanted));
+                [true, false]
+                    .map(|is_ours| request.sill(request.socket(from)).audible(is_ours, true))
+            };
+            assert_eq!(
+                asked(&beside, Part::Beside),
+                [least(&|one| theirs(&one)); 2]
+            );
+            let standing = asked(&all, Part::Standing);
+            assert_eq!(standing, [least(&|_| true), least(&|one| !theirs(&one))]);
+            higher += usize::from(standing[1] > standing[0]);
+            assert_eq!(asked(&all, Part::Plain), [Level::dbm(f64::NEG_INFINITY); 2]);
+            // What reaches further than a place is reckoned with may matter however faint.
+            let mut wide = Request::new(&scene, &all, &ears, &nobody, (Part::Standing, wanted));
+            wide.reach = Offset::hz(1_000_000);
+            assert_eq!(
+                wide.sill(wide.socket(from)).audible(true, true),
+                Level::dbm(f64::NEG_INFINITY)
+            );
+        }
+        assert!(higher > 0);
+    }
+
+    /// It covers everybody from 60 MHz, where much less is lost than on the channels themselves.
+    #[test]
+    fn a_line_of_any_width_is_heard_by_whom_it_covers_at_what_is_lost_where_it_lies() {
+        let plan = plan(CROWDED);
+        let legs = [145_350_000, 433_550_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        let what = Use::CrossBand { legs };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let ears: Vec<Listening> = scene.receivers.iter().map(ear).collect();
+        let ears: Vec<&Listening> = ears.iter().collect();
+        let crowd = Crowd::of(&scene, &ears, true);
+        let standing = scene.receivers.standing();
+        let nobody = Audience::default().for_many();
+        let wanted = Wanted::of(&scene, Legs::FIRST);
+        let request = Request::new(&scene, &crowd, &ears, &nobody, (Part::OnTrial, wanted));
+        for sender in 0..scene.transmitters.len() {
+            let from = scene.reach_of_transmitter(sender).unwrap();
+            let at = Frequency::hz(60_000_000);
+            let needed = scene.receivers.from(0).take(standing);
+            let needed = needed.map(|(index, one)| {
+                ears[index].places[0].faintest + scene.least_loss(from, one, at)
+            });
+            let needed = needed.min().unwrap();
+            let is_heard = |more: f64| {
+                let line = Trace {
+                    frequency: at,
+                    edge: Offset::hz(500_000_000),
+                    level: needed + Decibels::db(more),
+                    legs: Legs::FIRST,
+                    is_ours: true,
+                };
+                request.is_heard(line, &request.socket(from))
+            };
+            assert!(is_heard(0.01), "{sender}");
+            assert!(!is_heard(-0.01), "{sender}");
+        }
+    }
+
+    /// However much antennas may gain, and however wide a line is, nobody is left out whom it reaches.
+    #[test]
+    fn who_is_under_trial_is_asked_with_all_that_antennas_may_gain() {
+        let plan = plan(CROWDED);
+        let legs = [145_350_000, 433_550_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        let what = Use::CrossBand { legs };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let ears: Vec<Listening> = scene.receivers.iter().map(ear).collect();
+        let ears: Vec<&Listening> = ears.iter().collect();
+        let crowd = Crowd::of(&scene, &ears, true);
+        let first = scene.receivers.standing();
+        let on_trial = ears.iter().enumerate().skip(first);
+        let audience = Audience::of(on_trial.map(|(index, one)| (index, *one))).for_many();
+        let (from, gain) = (scene.reach_of_transmitter(0).unwrap(), Decibels::db(300.0));
+        for (index, receiver) in scene.receivers.from(first) {
+            let wanted = Wanted::of(&scene, receiver.legs);
+            let mut request =
+                Request::new(&scene, &crowd, &ears, &audience, (Part::OnTrial, wanted));
+            // More than any two gain: a bound that leaves nobody out.
+            request.most_gain = gain;
+            let socket = request.socket(from);
+            let needed = Level::dbm(-120.0) + scene.least_loss(from, receiver, receiver.frequency);
+            let sent = |more: f64| Trace {
+                frequency: receiver.frequency,
+                edge: Offset::hz(8_000),
+                level: needed + Decibels::db(more),
+                legs: Legs::NONE,
+                is_ours: true,
+            };
+            let might = |line: Trace, order: i64| {
+                request.might_be_heard((line.frequency, order), line.level, (&socket, true, false))
+            };
+            assert!(might(sent(0.01), 1) && !might(sent(-900.0), 1));
+            let is_near = |line: Trace| request.near(line).any(|one| one.receiver == index);
+            assert!(is_near(sent(0.01)) && !is_near(sent(-900.0)));
+            let wide = Keen::FURTHEST.as_hz() / request.reach.as_hz() + 1;
+            assert!(might(sent(-900.0), wide));
+            assert!(request.is_heard(sent(0.01), &socket));
         }
     }
 }

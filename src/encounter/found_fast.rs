@@ -277,3 +277,56 @@ fn no_line_is_made_that_by_all_bounds_nobody_can_hear() {
         }
     }
 }
+
+/// The lowest place of all where the one under trial hears, and that of another decade, with somebody who sends on the lower edge.
+#[test]
+fn what_others_send_on_the_lowest_edge_where_a_trial_hears_is_met() {
+    let mut all = plan(
+        "
+settings: {order: 3}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Ear, site: hill, radio: dual-band-mobile}
+in_use:
+  - {name: Low, output: 145.7000, erp: 25 W, at: [54.4152, -0.5320]}
+  - {name: High, output: 145.7000, erp: 25 W, at: [54.4152, -0.5320]}
+",
+    );
+    let channel = Channel {
+        frequency: Frequency::hz(145_300_000),
+        tone: None,
+    };
+    let what = Use::Watch {
+        channel,
+        wanted: None,
+        from: None,
+    };
+    let trial = Some(Trial::of(0, &what));
+    let lowest: Vec<Frequency> = {
+        let scene = Scene::build(&all, trial);
+        let on_trial = scene.receivers.from(scene.receivers.standing());
+        let ears = on_trial.map(|(_, receiver)| Ear::of(&scene, receiver));
+        let edges: Vec<i64> = ears
+            .flat_map(|ear| ear.listening.places)
+            .map(|one| (one.middle - one.reach).as_hz())
+            .filter(|&edge| edge > 0)
+            .collect();
+        let by_decade = edges.into_iter().into_grouping_map_by(|edge| edge.ilog10());
+        let lowest = by_decade.min().into_values().map(Frequency::hz);
+        lowest.sorted().take(2).collect()
+    };
+    for (entry, at) in all.in_use.iter_mut().zip(&lowest) {
+        entry.output = Some(*at);
+    }
+    let scene = Scene::build(&all, trial);
+    let wanted = Wanted::of(&scene, Legs::FIRST);
+    let mut plain = meet_plainly(&scene, wanted);
+    plain.retain(|one| one.concerns_us(&scene));
+    let by = |at: &&Frequency| plain.iter().any(|one| one.line.frequency == **at);
+    assert!(by(&&lowest[0]), "{lowest:?}");
+    let fast = Standing::of(std::slice::from_ref(&scene));
+    let fast = fast.gather(&scene).meet(wanted);
+    assert_eq!(format!("{fast:?}"), format!("{plain:?}"));
+}

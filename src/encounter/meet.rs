@@ -422,3 +422,44 @@ mod plain {
         found
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::{Channel, Use};
+    use crate::scene::Trial;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// The relay of the crowded hill on a pair of its own, and the receivers that rest on one leg of it.
+    fn on_trial(look: impl FnOnce(&Scene<'_>, &Standing, Vec<Receiver>)) {
+        let plan = plan(CROWDED);
+        let legs = [145_350_000, 433_550_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        let what = Use::CrossBand { legs };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        let standing = Standing::of(std::slice::from_ref(&scene));
+        let all = scene.receivers.from(scene.receivers.standing());
+        let all: Vec<Receiver> = all.map(|(_, one)| one.clone()).collect();
+        assert!(all.len() > 1);
+        look(&scene, &standing, all);
+    }
+
+    /// Whoever rests on both legs hears by where both of them are, so nothing that is kept of another serves.
+    #[test]
+    fn an_ear_on_one_leg_is_worked_out_once_and_of_any_other_each_time() {
+        on_trial(|scene, standing, all| {
+            for mut receiver in all {
+                assert!(matches!(receiver.legs, Legs::FIRST | Legs::SECOND));
+                let ear = standing.ear_of(scene, &receiver);
+                assert!(Arc::ptr_eq(&ear, &standing.ear_of(scene, &receiver)));
+                for legs in [Legs::BOTH, Legs::NONE] {
+                    receiver.legs = legs;
+                    let ear = standing.ear_of(scene, &receiver);
+                    assert!(!Arc::ptr_eq(&ear, &standing.ear_of(scene, &receiver)));
+                }
+            }
+        });
+    }
+}

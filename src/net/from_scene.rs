@@ -559,4 +559,72 @@ stations:
             ]
         );
     }
+
+    /// A repeater without an input is none, and sends what is said of its output.
+    #[test]
+    fn who_only_sends_sends_the_tone_of_his_output() {
+        let beacon = "  - {name: Beacon, output: 145.4750, erp: 25 W, at: [54.33, -0.43], output_tone: 94.8}\n";
+        let plan = plan(&format!("{CROWDED}{beacon}"));
+        let network = Network::of(&Scene::build(&plan, None), None);
+        let mut all = network.senders.iter();
+        let beacon = all.find(|one| one.name == "Beacon").unwrap();
+        assert_eq!(
+            (beacon.tone.map(Tone::as_tenths), beacon.is_relay_side),
+            (Some(948), false)
+        );
+    }
+
+    /// Channels are 12.5 kHz wide: half of that away one is still on it, on either side, and a hertz further not.
+    #[test]
+    fn who_is_on_a_channel_is_found_as_by_asking_every_two() {
+        let others = [
+            145_231_250,
+            145_218_750,
+            145_231_251,
+            145_218_749,
+            145_237_500,
+            145_243_750,
+        ];
+        let others = others.iter().enumerate().map(|(index, hertz)| {
+            let mhz = format!("{}.{:06}", hertz / 1_000_000, hertz % 1_000_000);
+            format!(
+                "  - {{name: Other {index}, frequency: {mhz}, erp: 25 W, at: [54.33, -0.43]}}\n"
+            )
+        });
+        let plan = plan(&format!("{CROWDED}{}", others.collect::<String>()));
+        let scene = Scene::build(&plan, None);
+        let mut found: Vec<(usize, usize)> = on_one_channel(&scene)
+            .map(|(sender, receiver)| (sender.0, receiver.0))
+            .collect();
+        found.sort_unstable();
+        let (mut expected, mut edges) = (Vec::new(), 0);
+        for (from, sender) in scene.transmitters.from(0) {
+            for (to, receiver) in scene.receivers.from(0) {
+                let width = receiver.figures.channel_spacing.as_hz();
+                let off = (sender.frequency - receiver.frequency).abs().as_hz();
+                if 2 * off <= width {
+                    expected.push((from, to));
+                }
+                edges += usize::from(2 * off == width);
+            }
+        }
+        assert_eq!(found, expected);
+        assert!(edges > 3);
+    }
+
+    #[test]
+    fn a_net_of_those_who_are_left_is_the_net_made_anew() {
+        let all = plan(&format!("{CROWDED}{TONES}"));
+        for gone in 0..all.stations.len() {
+            let mut fewer = all.clone();
+            fewer.stations[gone].uses.clear();
+            let silent = &mut fewer.in_use[gone % all.in_use.len()];
+            (silent.output, silent.input, silent.listener) = (None, None, None);
+            let [was, scene] = [&all, &fewer].map(|plan| Scene::build(plan, None));
+            let rest = Rest::of(&scene, &was).unwrap();
+            let left = Network::left(&Network::of(&was, None), &rest, &scene, None);
+            assert_eq!(left, Network::of(&scene, None));
+            assert!(left.heard.iter().count() > 0);
+        }
+    }
 }

@@ -645,4 +645,15 @@ mod tests {
         assert_eq!(ways.len(), 3);
         assert!(!ways.contains_key(&far) && !ways.contains_key(&from));
     }
+
+    /// Somebody in the middle hears both, and passes nothing on.
+    #[test]
+    fn two_are_hidden_from_each_other_at_the_input_of_a_relay_and_at_no_other_ear() {
+        let mut sketch = Sketch::default();
+        for name in ["East", "Middle", "West"] {
+            sketch.talker(name, U, None);
+        }
+        let network = sketch.all_within_earshot(&[("East", "West")]);
+        assert!(hidden_users(&network).is_empty());
+    }
 }

@@ -189,7 +189,8 @@ mod tests {
     use super::*;
     use crate::budget::{Ledger, Total, starting_at};
     use crate::provenance::{Origin, Sourced};
-    use crate::radio::{FirstFilter, ReceiverFigures};
+    use crate::quantity::Span;
+    use crate::radio::{FirstFilter, Preselector, ReceiverFigures, Skirt};
     use crate::responses::responses;
     use crate::scene::Scene;
     use crate::scene::sample::{CROWDED, plan};
@@ -429,5 +430,71 @@ mod tests {
             let is_it = matches!(spurious(figures, order, filter), Strength::Mixed { order: of, is_filtered, .. } if of == order && is_filtered == filter);
             assert!(is_it, "{order}");
         }
+    }
+
+    /// As above, with 10 dB of the receiver's own filter wherever it listens; what is stated of the image holds at the socket.
+    #[test]
+    fn what_the_filter_of_the_receiver_takes_counts_to_the_one_watt() {
+        let count = |leaks: f64, image: f64, is_by_image: bool| {
+            let receiver = ear(|figures| {
+                figures.second_image = said(Decibels::db(leaks));
+                figures.image = said(Decibels::db(image));
+                figures.preselector = Preselector {
+                    passband: Span::between(Frequency::hz(1_000_000), Frequency::hz(2_000_000)),
+                    skirts: vec![Skirt {
+                        beyond: Offset::hz(1),
+                        loss: said(Decibels::db(10.0)),
+                    }],
+                };
+            });
+            let is_it = |one: &&Response| (one.multiple == 1) == is_by_image;
+            heard(&receiver).iter().filter(is_it).count()
+        };
+        assert_eq!((count(74.9, 90.0, false), count(75.1, 90.0, false)), (8, 0));
+        assert_eq!((count(60.0, 97.9, true), count(60.0, 98.1, true)), (2, 0));
+    }
+
+    /// Only the one with the other once each passes as a signal does.
+    #[test]
+    fn what_takes_more_than_one_of_the_signal_and_of_the_oscillator_is_held_down_as_spurious() {
+        let receiver = ear(|figures| {
+            figures.image = said(Decibels::db(10.0));
+            figures.second_image = said(Decibels::db(10.0));
+        });
+        let tuning = receiver.tunings().remove(0);
+        let second = Frequency::hz(455_000);
+        let all = tuning.superhet.second_spurs(
+            second,
+            Injection::Low,
+            HIGHEST_OSCILLATOR,
+            HIGHEST_SIGNAL,
+        );
+        let spur = all
+            .into_iter()
+            .find(|one| one.off < Offset::hz(500_000))
+            .unwrap();
+        let strength = |oscillator: u32, signal: u32, is_by_image: bool| {
+            let spur = SecondSpur {
+                oscillator_multiple: oscillator,
+                signal_multiple: signal,
+                is_by_image,
+                ..spur.clone()
+            };
+            response(&receiver, &tuning, Injection::Low, &spur)
+                .unwrap()
+                .strength
+        };
+        assert!(matches!(strength(1, 1, true), Strength::Full));
+        assert!(matches!(strength(1, 1, false), Strength::Full));
+        assert!(matches!(strength(2, 1, false), Strength::Filtered(_)));
+        assert!(matches!(strength(2, 1, true), Strength::Rejected(_)));
+        assert!(matches!(
+            strength(1, 2, false),
+            Strength::Mixed { order: 2, .. }
+        ));
+        assert!(matches!(
+            strength(2, 2, false),
+            Strength::Mixed { order: 2, .. }
+        ));
     }
 }

@@ -95,3 +95,32 @@ impl<'plan> Common<'plan> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::sample::{CROWDED, plan};
+
+    /// As the activities there have it: of each channel that the plan talks on, and of no other.
+    #[test]
+    fn the_net_on_a_channel_is_that_of_those_who_send_there() {
+        let plan = plan(CROWDED);
+        let common = Common::built(&Ground::of(&plan), &plan, None);
+        let scene = common.whole();
+        let ours = scene.transmitters.iter().filter(|one| one.owner.is_ours());
+        let mut nets = Vec::new();
+        for one in ours {
+            assert_eq!(
+                common.net_on(one.frequency),
+                Some(one.activity.net),
+                "{}",
+                one.name
+            );
+            nets.push(one.activity.net);
+        }
+        nets.sort_unstable();
+        nets.dedup();
+        assert!(nets.len() > 1);
+        assert_eq!(common.net_on(Frequency::hz(145_987_500)), None);
+    }
+}

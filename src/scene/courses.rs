@@ -180,3 +180,37 @@ impl Spot {
         chord(self.spoke, to.spoke)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Of four places only the ways between the first two are kept: those of the others share no room with them.
+    #[test]
+    fn the_way_to_a_place_that_has_no_room_is_worked_out_whichever_end_it_is_at() {
+        let places = [(54.0, -0.5), (55.0, -0.5), (54.0, -2.0), (51.0, 3.0)];
+        let spots: Vec<Spot> = (places.into_iter().enumerate())
+            .map(|(number, (latitude, longitude))| {
+                let at = Position::degrees(latitude, longitude).unwrap();
+                let spoke = Spoke::to(at);
+                Spot { number, at, spoke }
+            })
+            .collect();
+        let side = 2;
+        let cells = std::iter::repeat_with(OnceLock::new);
+        let courses = Courses {
+            masts: 0,
+            bounds: Vec::new(),
+            side,
+            ways: cells.take(side * side).collect(),
+        };
+        for _ in 0..2 {
+            for from in spots.iter().rev() {
+                for to in &spots {
+                    assert_eq!(courses.course(*from, *to), course(from.at, to.at));
+                }
+            }
+        }
+        assert!(courses.ways.iter().all(|way| way.get().is_some()));
+    }
+}

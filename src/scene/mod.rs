@@ -235,6 +235,7 @@ impl Transmitter {
 mod tests {
     use super::sample::{CROWDED, plan};
     use super::*;
+    use crate::quantity::Offset;
 
     /// A transmitter and a receiver that nothing but their boxes keeps apart.
     fn lets(unit: usize, side: usize, hears_while_sending: bool, is_duplex: bool) -> bool {
@@ -328,5 +329,27 @@ mod tests {
         alone.activity = Activity::always(&[]);
         ear.activity = Activity::always(&[]);
         assert!(!scene.is_wanted(&alone, &ear));
+    }
+
+    /// Not only those who send, and not only those who hear.
+    #[test]
+    fn two_scenes_stand_alike_where_both_those_who_send_and_those_who_hear_do() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let moved = |one: bool, other: bool| {
+            let mut moved = scene.clone();
+            let up = |is_it: bool| Offset::hz(if is_it { 12_500 } else { 0 });
+            moved.transmitters = moved
+                .transmitters
+                .changed_where(|_| true, |it| it.frequency += up(one));
+            moved.receivers = moved
+                .receivers
+                .changed_where(|_| true, |it| it.frequency += up(other));
+            [scene.stands_like(&moved), moved.stands_like(&scene)]
+        };
+        assert_eq!(moved(false, false), [true; 2]);
+        for (one, other) in [(true, false), (false, true), (true, true)] {
+            assert_eq!(moved(one, other), [false; 2], "{one} {other}");
+        }
     }
 }

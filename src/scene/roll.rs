@@ -212,4 +212,18 @@ mod tests {
         assert_eq!(all(&first), [10, 20, 30, 40]);
         assert!(fifth == Roll::new([11, 44, 60].into(), vec![80]) && fifth != fourth);
     }
+
+    #[test]
+    fn two_rolls_are_alike_where_their_members_are_in_their_order_wherever_they_stand() {
+        let of = |standing: &[u8], on_trial: &[u8]| Roll::new(standing.into(), on_trial.to_vec());
+        assert!(of(&[1, 2], &[3]) == of(&[1, 2], &[3]) && of(&[1, 2], &[3]) == of(&[1], &[2, 3]));
+        for other in [
+            of(&[1, 2], &[4]),
+            of(&[1, 2], &[]),
+            of(&[2, 1], &[3]),
+            of(&[], &[]),
+        ] {
+            assert!(of(&[1, 2], &[3]) != other, "{other:?}");
+        }
+    }
 }

@@ -475,6 +475,10 @@ impl Block {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::provenance::{Origin, Sourced};
+    use crate::quantity::Length;
+    use itertools::Itertools;
+    use std::sync::Arc;
 
     #[test]
     fn the_smallest_set_that_meets_all_is_found_where_the_greedy_one_is_larger() {
@@ -602,5 +606,197 @@ mod tests {
         assert_eq!(left, neighbours(&[&[1], &[3, 4]]));
         one.meet(neighbours(&[&[0, 1], &[5]]));
         assert_eq!(one.to_meet.len(), 3);
+    }
+
+    /// A hill with a relay to be, what stands in its way, and a search for its pair.
+    fn hill(legs: &str, neighbours: &str) -> Plan {
+        crate::scene::sample::plan(&format!(
+            "
+settings: {{order: 3}}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 118 m}}
+stations:
+  - {{name: Relay, site: hill, radio: dual-band-mobile}}
+  - {{name: Packet, site: hill, radio: mobile-2m, power: low, antenna: {{offset: {{east: 300 m, north: 0 m}}}}, talk: 145.3000}}
+in_use:
+{neighbours}search:
+  - {{name: it, station: Relay, cross_band: {legs}, tone: 77.0, step: 12.5 kHz}}
+"
+        ))
+    }
+
+    const NEIGHBOURS: &str = "  - {name: Near, frequency: 145.6500, power: 5 W, at: [54.41, -0.54], listeners: {nearest: 40 km}}
+  - {name: Behind, frequency: 145.6500, power: 5 W, at: [54.33, -0.43], listeners: {nearest: 40 km}}
+  - {name: Far, frequency: 433.2250, power: 5 W, at: [54.00, -1.10], listeners: {nearest: 40 km}}
+";
+
+    /// How few must go at least until something is safe, by trying every choice of them.
+    fn fewest(plan: &Plan, judged: &Judge<'_>) -> usize {
+        let all: Vec<Block> = (0..plan.in_use.len())
+            .map(Block::Neighbour)
+            .chain([Block::Station(1)])
+            .collect();
+        let chosen = |set: u32| -> Blocks {
+            let all = all.iter().enumerate();
+            let taken = all.filter(|(place, _)| set >> place & 1 == 1);
+            taken.map(|(_, block)| *block).collect()
+        };
+        let is_safe = |gone: &Blocks| {
+            let reduced = without(plan, gone);
+            let watch = Watch::default();
+            let mut sweep = Sweep::of(&reduced, judged.search, &watch);
+            let best = sweep.best(1);
+            best.rows[0].verdict != Verdict::Conflict
+        };
+        let sets = (0..1 << all.len()).map(chosen).filter(is_safe);
+        sets.map(|gone| gone.len()).min().unwrap()
+    }
+
+    /// Of two on one channel who is nearer is told: the other shows once he is gone. Somebody far off need not go.
+    #[test]
+    fn who_hides_behind_another_must_go_too() {
+        for legs in [
+            "[433.2250, 145.6500]",
+            "[[433.2250, 433.2500], 145.6500]",
+            "[433.2250, [145.6500, 145.6625]]",
+        ] {
+            let plan = hill(legs, NEIGHBOURS);
+            let search = &plan.searches[0];
+            let watch = Watch::default();
+            let mut sweep = Sweep::of(&plan, search, &watch);
+            let found = freed(&plan, search, &mut sweep, &watch).unwrap();
+            assert!(found.is_fewest);
+            let fewest = fewest(&plan, sweep.judge());
+            assert_eq!(found.without.len(), fewest, "{legs}: {found:?}");
+            assert_eq!(found.without, ["Near", "Behind", "Packet"], "{legs}");
+        }
+    }
+
+    fn bound(legs: &[i64]) -> Bound {
+        Bound {
+            place: 0,
+            legs: legs.iter().copied().map(Frequency::hz).collect(),
+            to_meet: BTreeSet::new(),
+            chosen: Blocks::new(),
+            asked: 0,
+        }
+    }
+
+    #[test]
+    fn legs_are_looked_at_one_by_one_of_pairs_that_share_no_channel_with_the_plan() {
+        let plan = hill("[433.2250, [145.3000, 145.6500]]", NEIGHBOURS);
+        let [first, shared, second] = [433_225_000, 145_300_000, 145_650_000];
+        let channels = [&[first][..], &[shared, second]]
+            .map(|side| side.iter().copied().map(Frequency::hz).collect::<Vec<_>>());
+        let judge = Judge::new(&plan, &plan.searches[0], [&channels[0], &channels[1]]);
+        let apart = |legs: &[i64]| legs_apart(&judge, &bound(legs));
+        let both = [(Legs::FIRST, first), (Legs::SECOND, second)];
+        assert_eq!(
+            apart(&[first, second]),
+            Some(both.map(|(leg, at)| (leg, Frequency::hz(at))))
+        );
+        assert_eq!(apart(&[first, shared]), None);
+        assert_eq!([apart(&[second]), apart(&[shared]), apart(&[])], [None; 3]);
+    }
+
+    /// In the plan without some, a candidate is told all that conflicts with it there, the net included.
+    #[test]
+    fn everything_that_conflicts_is_what_conflicts_with_the_candidate_alone_in_the_plan_without_some()
+     {
+        let plan = hill("[433.2250, [145.3000, 145.6500]]", NEIGHBOURS);
+        let search = &plan.searches[0];
+        let pairs = [[433_225_000, 145_300_000], [433_225_000, 145_650_000]];
+        let watch = Watch::default();
+        let sweep = Sweep::of(&plan, search, &watch);
+        for gone in [&[][..], &[0], &[0, 2]] {
+            let chosen: Blocks = gone.iter().map(|&index| Block::Neighbour(index)).collect();
+            let candidates = pairs.map(|legs| bound(&legs));
+            let asked = (&plan, search, sweep.judge());
+            let found = everything(asked, &chosen, &candidates, &mut OfLegs::new());
+            assert_eq!(found.len(), 2);
+            let reduced = without(&plan, &chosen);
+            for (legs, found) in pairs.into_iter().zip(found) {
+                let [first, second] = legs.map(Frequency::hz);
+                let judge = Judge::new(&reduced, search, [&[first], &[second]]);
+                let placed = placed(&[first, second]).unwrap();
+                let mut expected = judge.conflicts(placed, Decibels::ZERO, blocks_in(&judge));
+                expected.extend(judge.conflicts_of_the_net(placed, blocks_in(&judge)));
+                assert!(!expected.is_empty(), "{legs:?} without {gone:?}");
+                let set = |all: Vec<Blocks>| all.into_iter().collect::<BTreeSet<Blocks>>();
+                assert_eq!(set(found), set(expected), "{legs:?} without {gone:?}");
+            }
+        }
+    }
+
+    /// What stands in the way of a pair, with so many on one more channel of the first leg.
+    fn beside_a_crowd(legs: &str, crowd: usize) -> Freed {
+        let crowd = (0..crowd).map(|step| {
+            let khz = 344 + 2 * step;
+            format!("  - {{name: One {step}, frequency: 433.{khz}, power: 5 W, at: [54.33, -0.43], listeners: {{nearest: 40 km}}}}\n")
+        });
+        let two = NEIGHBOURS.lines().take(2).map(|line| format!("{line}\n"));
+        let plan = hill(legs, &two.chain(crowd).collect::<String>());
+        let search = &plan.searches[0];
+        let watch = Watch::default();
+        let mut sweep = Sweep::of(&plan, search, &watch);
+        freed(&plan, search, &mut sweep, &watch).unwrap()
+    }
+
+    /// With those on the other leg more must go for the one channel than are asked for: at once, or when the hidden one shows.
+    #[test]
+    fn who_is_lost_for_good_leaves_the_fewest_proved_and_proves_nothing_of_those_who_are_not_looked_at()
+     {
+        for crowd in [5, 6, 7] {
+            let found = beside_a_crowd("[[433.2250, 433.3500], 145.6500]", crowd);
+            assert_eq!(found.without, ["Near", "Behind", "Packet"], "{found:?}");
+            assert_eq!(found.legs, [433_225_000, 145_650_000].map(Frequency::hz));
+            assert!(found.is_fewest && found.looked_at == 2);
+        }
+        let found = beside_a_crowd("[[433.0000-433.3000, 433.3500], 145.6375-145.6625]", 7);
+        assert!(found.without.len() > 1, "{found:?}");
+        assert_eq!((found.is_fewest, found.looked_at), (false, 64), "{found:?}");
+    }
+
+    /// Outside the band the rules refuse; once that is passed over, somebody comes too near to the antenna all the same.
+    #[test]
+    fn what_the_net_refuses_is_asked_where_only_a_rule_that_is_passed_over_refuses_too() {
+        let far: Vec<&str> = NEIGHBOURS.lines().skip(2).collect();
+        let far = format!("{}\n", far.join("\n"));
+        let mut plan = hill("[433.2250, 147.5000]", &far);
+        let near = Length::metres(0.1);
+        plan.stations[0].public = Some(Sourced::new(near, Origin::Said(Arc::from("a test"))));
+        let search = &plan.searches[0];
+        let watch = Watch::default();
+        let sweep = Sweep::of(&plan, search, &watch);
+        let found = |chosen: &Blocks| {
+            let asked = (&plan, search, sweep.judge());
+            let candidates = [bound(&[433_225_000, 147_500_000])];
+            everything(asked, chosen, &candidates, &mut OfLegs::new()).concat()
+        };
+        let refused: Blocks = found(&Blocks::new()).into_iter().flatten().collect();
+        let is_rule = |block: &Block| matches!(block, Block::Rule(_));
+        assert!(refused.iter().any(is_rule), "{refused:?}");
+        let found = found(&refused);
+        assert!(found.iter().flatten().all(is_rule), "{found:?}");
+        assert!(found.contains(&Blocks::new()), "{found:?}");
+    }
+
+    /// Of every four of twelve one must go: nine, which is more than are taken, but to prove that would take too long. Of every two
+    /// of ten it is nine too, and soon seen.
+    #[test]
+    fn who_cannot_be_freed_is_lost_for_good_unless_that_takes_too_long_to_prove() {
+        let lost = |of: usize, every: usize| {
+            let all = (0..of).map(Block::Neighbour).combinations(every);
+            let sets = all.map(|set| set.into_iter().collect()).collect();
+            bound(&[]).learning(sets).map(|one| one.chosen.len())
+        };
+        assert_eq!(lost(12, 4), Err(Lost::Unproved));
+        assert_eq!(lost(10, 2), Err(Lost::ForGood));
+        assert_eq!(lost(9, 2), Ok(8));
+        assert_eq!(
+            bound(&[]).learning(vec![Blocks::new()]).map(|_| ()),
+            Err(Lost::ForGood)
+        );
     }
 }

@@ -225,3 +225,104 @@ fn extent(rows: &[Row]) -> Vec<Span> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Decibels;
+    use crate::scene::sample::plan;
+
+    fn row(verdict: Verdict, cautions: usize, worst: Option<f64>) -> Row {
+        Row {
+            legs: vec![Frequency::hz(433_500_000), Frequency::hz(145_300_000)],
+            verdict,
+            conflicts: 0,
+            cautions,
+            worst_margin: worst.map(Decibels::db),
+            preference: 1,
+            limited_by: String::new(),
+            limit: String::new(),
+            of_the_plan: Vec::new(),
+        }
+    }
+
+    const PLAN: &str = "
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile, watch: 145.5000}
+  - {name: Packet, site: hill, radio: mobile-2m, talk: 144.8000}
+in_use:
+  - {name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43]}
+  - {name: Gateway, frequency: 144.9500, erp: 5 W, at: [54.33, -0.43]}
+search:
+  - {name: one, station: Relay, watch: 145.3000-145.4000, step: 12.5 kHz}
+";
+
+    /// The plan has a reserve of 6 dB.
+    #[test]
+    fn rows_stand_alike_by_verdict_step_of_the_margin_whether_a_caution_counts_and_liking() {
+        let plan = plan(PLAN);
+        let standing = |one: &Row| standing(one, &plan);
+        let safe = row(Verdict::Caution, 1, Some(7.0));
+        assert_eq!(cautions(&safe), 1);
+        assert_eq!(cautions(&row(Verdict::Caution, 5, None)), 5);
+        assert_eq!(cautions(&row(Verdict::Clear, 0, None)), 0);
+        assert_eq!(cautions(&row(Verdict::Conflict, 5, None)), 0);
+        // How many cautions there are and where in its step the margin lies decides later.
+        assert!(standing(&safe) == standing(&row(Verdict::Caution, 4, Some(11.0))));
+        let in_order = [
+            row(Verdict::Clear, 0, None),
+            row(Verdict::Clear, 0, Some(12.0)),
+            row(Verdict::Clear, 0, Some(7.0)),
+            safe,
+            Row {
+                preference: 0,
+                ..row(Verdict::Caution, 1, Some(7.0))
+            },
+            row(Verdict::Caution, 1, Some(5.0)),
+            row(Verdict::Conflict, 3, Some(5.0)),
+            row(Verdict::Conflict, 0, Some(-1.0)),
+        ];
+        assert!(in_order.is_sorted_by(|one, other| standing(one) < standing(other)));
+        let refused = [0, 3].map(|cautions| row(Verdict::Conflict, cautions, Some(-1.0)));
+        assert!(standing(&refused[0]) == standing(&refused[1]));
+    }
+
+    #[test]
+    fn the_frequencies_that_are_taken_are_those_of_all_but_the_station_itself() {
+        let plan = plan(PLAN);
+        let mut found = taken(&plan, &plan.searches[0]);
+        found.sort_unstable();
+        let others = [144_800_000, 144_950_000, 145_050_000, 145_650_000];
+        found.dedup();
+        assert_eq!(found, others.map(Frequency::hz));
+    }
+
+    #[test]
+    fn the_neighbours_of_a_pair_have_one_leg_a_step_up_or_down() {
+        let [first, second] = [433_500_000, 145_300_000];
+        let legs = [first, second].map(Frequency::hz);
+        let mut found: Vec<Vec<Frequency>> = neighbours(&legs, Offset::hz(12_500)).collect();
+        found.sort();
+        let expected = [
+            [first - 12_500, second],
+            [first, second - 12_500],
+            [first, second + 12_500],
+            [first + 12_500, second],
+        ];
+        assert_eq!(found, expected.map(|legs| legs.map(Frequency::hz).to_vec()));
+    }
+
+    /// Nine channels are fewer than are asked for at first.
+    #[test]
+    fn where_there_are_no_more_rows_nobody_is_asked_whether_they_are_enough() {
+        let plan = plan(PLAN);
+        let watch = crate::search::Watch::default();
+        let mut sweep = Sweep::of(&plan, &plan.searches[0], &watch);
+        let enough = |_: &[Row]| -> bool { panic!("there are no more") };
+        let (ranking, is_cut) = gather(&mut sweep, 3, enough);
+        assert_eq!((ranking.considered, is_cut), (9, false));
+    }
+}

@@ -748,4 +748,166 @@ mod tests {
             }
         });
     }
+
+    /// The first depth at which it is enough is the last that is asked for: what is milder is not counted.
+    #[test]
+    fn down_to_a_margin_no_more_is_counted_than_what_the_first_depth_finds_that_is_enough() {
+        asked(|judge| {
+            let mut fewer = 0;
+            for hertz in LEGS {
+                let (legs, present, focuses) = alone(Frequency::hz(hertz), Legs::FIRST);
+                let at = |margin: f64| {
+                    let within = judge.within(Decibels::db(margin));
+                    let sum = judge.tally_within(within, legs, present, focuses);
+                    (is_enough(&sum, within, judge.reserve()), sum)
+                };
+                let depths = [-60.0, -40.0, -20.0, 6.0, 20.0].map(at);
+                let whole = depths.last().unwrap().1.clone();
+                let expected = depths.into_iter().find(|(is_it, _)| *is_it);
+                let expected = expected.map_or_else(|| whole.clone(), |(_, sum)| sum);
+                let last = judge.within(Decibels::db(20.0));
+                let found = judge.tally_down_to(last, alone(Frequency::hz(hertz), Legs::FIRST));
+                assert_eq!(found, expected, "{hertz}");
+                fewer += usize::from(found.conflicts < whole.conflicts);
+            }
+            assert!(fewer > 0);
+        });
+    }
+
+    const HEARS: &str = "
+settings: {order: 3}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+  field: {at: [54.4571, -0.6033], ground: 20 m}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile}
+  - {name: Field, site: field, radio: dual-band-mobile, cross_band: [433.4500, 144.8000]}
+  - {name: Other, site: field, radio: mobile-2m, talk: 145.2250}
+in_use:
+  - {name: Town, frequency: 145.6500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m}
+  - {name: Coast, frequency: 433.2250, erp: 25 W, at: [54.33, -0.43], antenna: 30 m}
+  - {name: Same, frequency: 144.8000, erp: 5 W, at: [54.33, -0.43], antenna: 30 m}
+  - {name: Shared, frequency: 433.4500, erp: 5 W, at: [54.33, -0.43], antenna: 30 m}
+search:
+  - {name: pair, station: Relay, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}
+  - {name: one, station: Relay, watch: 144.7-146.0, step: 12.5 kHz}
+";
+
+    /// Whatever the one leg shares with the plan, what others send is met on both.
+    #[test]
+    fn on_a_leg_and_beside_it_the_same_carriers_of_others_are_met_as_when_the_pair_is_judged_by_itself()
+     {
+        let plan = plan(HEARS);
+        let search = &plan.searches[0];
+        let mhz = |hertz: i64| Frequency::hz(hertz);
+        let pairs = [
+            [433_450_000, 145_650_000],
+            [433_225_000, 144_800_000],
+            [433_550_000, 144_800_000],
+            [433_450_000, 144_800_000],
+            [433_225_000, 145_650_000],
+        ];
+        for legs in pairs {
+            let legs = legs.map(mhz);
+            let [first, second] = legs;
+            let judge = Judge::new(&plan, search, [&[first], &[second]]);
+            let met = |judge: &Judge<'_>| {
+                let all: &[Legs] = &[Legs::FIRST, Legs::SECOND, Legs::BOTH];
+                let told =
+                    |_: &Scene<'_>, found: Vec<Finding>| -> Vec<(String, Option<Decibels>)> {
+                        let told = |one: &Finding| {
+                            let by = one.sources.iter().map(|term| term.name.as_str());
+                            let by = by.collect::<Vec<_>>().join(", ");
+                            let whom = one.victim.as_ref().map_or("", |one| one.station.as_str());
+                            (format!("{}: {by} at {whom}", one.check), one.margin)
+                        };
+                        let mut told: Vec<_> = found.iter().map(told).collect();
+                        told.sort();
+                        told
+                    };
+                judge.conflicts((legs, Legs::BOTH, all), Decibels::ZERO, told)
+            };
+            let found = met(&judge);
+            let trial = proposal(search, legs);
+            let alone = crate::assess::judge(&plan, Some(&trial)).findings;
+            let alone = alone
+                .iter()
+                .filter(|one| one.severity == Severity::Conflict);
+            let alone = alone.filter(|one| {
+                !crate::checks::WHOLE
+                    .iter()
+                    .any(|check| check.topic.id == one.check)
+            });
+            assert_eq!(found.len(), alone.count(), "{legs:?}: {found:?}");
+            let by = |name: &str| {
+                found
+                    .iter()
+                    .any(|one| one.0.contains(&format!(": {name} at Relay")))
+            };
+            assert_eq!(
+                by("Town"),
+                second == mhz(145_650_000),
+                "{legs:?}: {found:?}"
+            );
+            assert_eq!(
+                by("Same"),
+                second == mhz(144_800_000),
+                "{legs:?}: {found:?}"
+            );
+            assert_eq!(
+                by("Coast"),
+                first == mhz(433_225_000),
+                "{legs:?}: {found:?}"
+            );
+            assert_eq!(
+                by("Shared"),
+                first == mhz(433_450_000),
+                "{legs:?}: {found:?}"
+            );
+        }
+    }
+
+    /// Settings are kept by the leg that is shared, a few of them; where both are, or none, it is another matter.
+    #[test]
+    fn a_setting_serves_all_whose_one_leg_is_on_the_same_channel_of_the_plan() {
+        let plan = plan(HEARS);
+        let (first, second) = (
+            [433_225_000, 433_450_000, 433_550_000].map(Frequency::hz),
+            [144_800_000, 145_225_000, 145_650_000].map(Frequency::hz),
+        );
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        let setting = |one: usize, other: usize| judge.setting([first[one], second[other]]);
+        for (one, other) in [(0, 2), (2, 2)] {
+            assert!(Arc::ptr_eq(&setting(one, other), &judge.usual));
+        }
+        assert!(Arc::ptr_eq(&setting(0, 0), &setting(2, 0)));
+        assert!(!Arc::ptr_eq(&setting(0, 0), &setting(0, 1)));
+        assert!(!Arc::ptr_eq(&setting(0, 0), &judge.usual));
+        assert!(!Arc::ptr_eq(&setting(1, 2), &setting(0, 0)));
+        // With both legs there nothing that is kept holds.
+        assert!(!Arc::ptr_eq(&setting(1, 0), &setting(1, 0)));
+        let kept = judge.beside.lock().unwrap().len();
+        assert_eq!(kept, 3);
+    }
+
+    /// Somebody who listens is keyed with whoever is heard there, be it somebody else's.
+    #[test]
+    fn a_channel_is_shared_that_the_plan_is_on_and_to_listen_also_one_that_others_send_on() {
+        let plan = plan(HEARS);
+        let is_shared = |search: usize, hertz: i64| {
+            let judge = Judge::new(&plan, &plan.searches[search], [&[], &[]]);
+            judge.is_shared(Frequency::hz(hertz))
+        };
+        for (hertz, to_send, to_hear) in [
+            (145_225_000, true, true),
+            (145_650_000, false, true),
+            (145_300_000, false, false),
+        ] {
+            assert_eq!(
+                (is_shared(0, hertz), is_shared(1, hertz)),
+                (to_send, to_hear)
+            );
+        }
+    }
 }

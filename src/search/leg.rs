@@ -346,6 +346,8 @@ search:
         });
         let promises = known.iter().filter(|firm| {
             let told = format!("{channel} beside {shared}: {firm:?} {beside:?}");
+            // What else the two legs bring may change these.
+            assert_eq!(firm.cautions, 0, "{told}");
             assert!(beside.conflicts > 0 || firm.conflicts == 0, "{told}");
             let worst = firm.worst_margin;
             assert!(worst.is_none_or(|worst| beside.worst_margin.is_some_and(|it| it <= worst)));
@@ -451,5 +453,192 @@ search:
             of(shared(-29.0), shared(9.0)),
             promise(&tally(0, 0, 11.0), 2)
         );
+    }
+
+    /// One who works through the hill needs another who is heard on 145.4 MHz alone.
+    pub(in crate::search) const NEEDS: &str = "
+settings: {order: 3}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+  near: {at: [54.4250, -0.5400], ground: 60 m}
+  far: {at: [54.4050, -0.5400], ground: 60 m}
+stations:
+  - {name: Hill, site: hill, radio: dual-band-mobile, power: low, control: attended}
+  - {name: Course, site: near, radio: handheld, via: Hill, leg: 70cm, needs: [medical]}
+  - {name: Doctor, site: far, radio: dual-band-mobile, role: medical, talk: {transmit: 145.4000, receive: 145.4000}}
+search:
+  - {name: pair, station: Hill, cross_band: [433.0-434.0, 144.7-146.0], step: 5 kHz}
+";
+
+    /// A channel of one of the two legs, with what somebody says was found of it.
+    fn told(judge: &Judge<'_>, leg: Legs, khz: i64, tally: &Tally) -> Slot {
+        let frequency = Frequency::hz(1_000 * khz);
+        let [slot] = <[Slot; 1]>::try_from(Slot::all(judge, leg, &[frequency]))
+            .ok()
+            .unwrap();
+        let preference = if leg == Legs::FIRST { 2 } else { 3 };
+        let leg = Leg {
+            frequency,
+            tally: tally.clone(),
+            firm: Vec::new(),
+            preference,
+            links: OnceLock::new(),
+        };
+        Slot {
+            preference,
+            leg: Some(leg),
+            ..slot
+        }
+    }
+
+    /// Of a leg that is refused beyond all measure nothing more is found than that; what is said of one that is safe is not
+    /// taken for what it is beside another.
+    #[test]
+    fn a_pair_on_a_channel_of_the_plan_is_judged_whole_unless_that_leg_is_refused_by_itself() {
+        let plan = plan(&format!(
+            "{CROWDED}search:
+  - {{name: pair, station: Control, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}}
+"
+        ));
+        let (first, second) = (
+            [433_450_000, 433_550_000].map(Frequency::hz),
+            [145_225_000, 145_350_000].map(Frequency::hz),
+        );
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        let refused = tally(1, 7, -200.0);
+        let safe = tally(0, 7, 90.0);
+        for (one, other) in [(433_450, 145_350), (433_550, 145_225), (433_450, 145_225)] {
+            let [shared, beside] = [
+                (Legs::FIRST, one, one == 433_450),
+                (Legs::SECOND, other, other == 145_225),
+            ]
+            .map(|(leg, khz, is_shared)| {
+                let slot = told(&judge, leg, khz, &safe);
+                assert_eq!(slot.shared.is_some(), is_shared);
+                (leg, khz, is_shared)
+            });
+            let legs = [one, other].map(|khz| Frequency::hz(1_000 * khz));
+            let whole = as_a_whole(&judge, legs);
+            assert!(
+                whole
+                    .worst_margin
+                    .is_some_and(|worst| worst > Decibels::db(-200.0))
+            );
+            let found = |first: &Tally, second: &Tally| {
+                let first = told(&judge, shared.0, shared.1, first);
+                let second = told(&judge, beside.0, beside.1, second);
+                beside_the_plan(&judge, [&first, &second])
+            };
+            assert_eq!(found(&safe, &safe), whole);
+            // What the law says of the rest is asked all the same, and nothing that is heard is as bad as this.
+            let is_taken = |found: Tally| {
+                let worst = found.worst_margin;
+                assert!(found == whole || worst == refused.worst_margin);
+                assert!(found == whole || (found.conflicts >= 1 && found.cautions >= 7));
+                found != whole
+            };
+            let is_both = shared.2 && beside.2;
+            assert_eq!(is_taken(found(&refused, &safe)), shared.2 && !is_both);
+            assert_eq!(is_taken(found(&safe, &refused)), beside.2 && !is_both);
+        }
+    }
+
+    /// Where nothing is shared what is known of the legs counts, and what rests on both with it.
+    #[test]
+    fn a_pair_is_what_its_legs_are_and_what_rests_on_both_and_asks_the_net_where_it_is_safe() {
+        let plan = plan(NEEDS);
+        let (first, second) = (
+            [433_425_000].map(Frequency::hz),
+            [145_275_000, 145_400_000, 145_405_000].map(Frequency::hz),
+        );
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        let net = Whole::of(&judge);
+        let pair = |other: i64, of_first: &Tally, of_second: &Tally| {
+            let first = told(&judge, Legs::FIRST, 433_425, of_first);
+            let second = told(&judge, Legs::SECOND, other, of_second);
+            let legs = [first.leg.as_ref().unwrap(), second.leg.as_ref().unwrap()];
+            let whole = whole(&judge, legs[0], legs[1]);
+            (whole, in_the_net(&judge, &net, (&first, &second)).unwrap())
+        };
+        let (one, other) = (tally(0, 2, 70.0), tally(0, 3, 60.0));
+        for khz in [145_275, 145_405] {
+            // The band plan has its say on what joins the two.
+            let (both, _) = pair(khz, &Tally::default(), &Tally::default());
+            assert_eq!((both.tally.conflicts, both.tally.cautions), (0, 2));
+            let (whole, asked) = pair(khz, &one, &other);
+            assert_eq!(whole.tally, one.and(&other).and(&both.tally));
+            assert_eq!((whole.preference, whole.has_asked_the_net), (5, false));
+            assert!(asked.has_asked_the_net && asked.preference == 5);
+            let legs = [433_425, khz].map(|khz| Frequency::hz(1_000 * khz));
+            let said = Whole::of_the_net(&judge, legs);
+            assert_eq!(asked.tally, whole.tally.and(&said.tally));
+            assert_eq!(asked.tally.conflicts > 0, khz == 145_275);
+            // What is refused already is not asked.
+            let (whole, asked) = pair(khz, &tally(1, 2, -90.0), &other);
+            assert_eq!(whole.tally, tally(1, 5, -90.0).and(&both.tally));
+            assert!(asked.tally == whole.tally && !asked.has_asked_the_net);
+        }
+        let (whole, asked) = pair(145_400, &one, &other);
+        let legs = [433_425_000, 145_400_000].map(Frequency::hz);
+        assert_eq!(whole.tally, as_a_whole(&judge, legs));
+        assert!(!asked.has_asked_the_net && asked.preference == 5);
+        // A leg that is not judged has to be, unless the pair is judged as a whole.
+        for (khz, is_judged) in [(145_275, false), (145_400, true)] {
+            let first = told(&judge, Legs::FIRST, 433_425, &one);
+            let second = Slot {
+                leg: None,
+                ..told(&judge, Legs::SECOND, khz, &other)
+            };
+            let found = in_the_net(&judge, &net, (&first, &second));
+            assert_eq!(found.is_some(), is_judged);
+        }
+    }
+
+    /// The net refuses what leaves somebody unheard, and has a caution on how near people come to the other's antenna.
+    #[test]
+    fn a_pair_promises_no_more_than_the_net_leaves_of_what_its_legs_come_to() {
+        let plan = plan(&NEEDS.replace("leg: 70cm", "leg: 70cm, public: 0.3 m"));
+        let channels = [[433_425_000, 433_450_000], [145_275_000, 145_405_000]];
+        let [first, second] = channels.map(|side| side.map(Frequency::hz));
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        let whole = Whole::of(&judge);
+        let coarse = judge.coarse();
+        let of = |khz: i64, one: &Tally, other: &Tally| {
+            let first = told(&judge, Legs::FIRST, 433_425, one);
+            let second = told(&judge, Legs::SECOND, khz, other);
+            promise([&first, &second], Some((&judge, &whole)), coarse)
+        };
+        let (one, other) = (tally(0, 2, 70.0), tally(0, 3, 60.0));
+        for khz in [145_275, 145_405] {
+            let said =
+                Whole::of_the_net(&judge, [433_425, khz].map(|khz| Frequency::hz(1_000 * khz)));
+            let count = (said.tally.conflicts, said.tally.cautions);
+            assert_eq!(count, (usize::from(khz == 145_275), 1));
+            let sum = one.and(&other).and(&said.tally);
+            assert_eq!(of(khz, &one, &other), Promise::of(&sum, 5, coarse), "{khz}");
+            // Nothing moves what is refused already.
+            let refused = tally(1, 2, 70.0);
+            assert_eq!(
+                of(khz, &refused, &other),
+                Promise::of(&refused.and(&other), 5, coarse)
+            );
+        }
+    }
+
+    /// Whatever the net would say: of a pair on a channel of the plan it is asked when that is judged.
+    #[test]
+    fn a_pair_on_a_channel_of_the_plan_promises_what_is_firm_and_asks_no_net() {
+        let plan = plan(&NEEDS.replace("leg: 70cm", "leg: 70cm, public: 0.1 m"));
+        let [first, second] = [433_425_000, 145_400_000].map(Frequency::hz);
+        let judge = Judge::new(&plan, &plan.searches[0], [&[first], &[second]]);
+        assert!(Whole::of_the_net(&judge, [first, second]).tally.conflicts > 0);
+        let whole = Whole::of(&judge);
+        let coarse = judge.coarse();
+        let (one, other) = (tally(0, 2, 70.0), tally(0, 3, 60.0));
+        let first = told(&judge, Legs::FIRST, 433_425, &one);
+        let second = told(&judge, Legs::SECOND, 145_400, &other);
+        let found = promise([&first, &second], Some((&judge, &whole)), coarse);
+        assert_eq!(found, Promise::of(&other, 5, coarse));
     }
 }

@@ -90,4 +90,34 @@ mod tests {
         assert_eq!(thinned(&channels, 200), channels);
         assert_eq!(thinned(&[], 5), []);
     }
+
+    /// The repeater sends on one of the three channels of the second leg.
+    #[test]
+    fn a_map_refuses_the_pairs_that_conflict_and_no_others() {
+        let plan = crate::scene::sample::plan(
+            "
+settings: {order: 3}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile}
+in_use:
+  - {name: Town, output: 145.6500, input: 145.0500, erp: 25 W, at: [54.33, -0.43], antenna: 30 m}
+search:
+  - {name: pair, station: Relay, cross_band: [433.4000-433.4250, 145.3000-145.6500], step: 175 kHz}
+",
+        );
+        let map = pair_map(&plan, &plan.searches[0]).unwrap();
+        assert_eq!(
+            (map.first.len(), map.second.len(), map.considered),
+            (1, 3, 3)
+        );
+        assert_eq!(map.refused, [false, false, true]);
+        let is_below = |worst: &Option<Decibels>| worst.is_some_and(|worst| worst < Decibels::ZERO);
+        assert_eq!(
+            map.worst.iter().map(is_below).collect::<Vec<_>>(),
+            map.refused
+        );
+    }
 }

@@ -334,7 +334,7 @@ fn by_turns(channels: usize) -> Vec<Vec<usize>> {
 mod tests {
     use super::*;
     use crate::scene::sample::{CROWDED, plan};
-    use crate::search::leg::tests::{slot, tally};
+    use crate::search::leg::tests::{NEEDS, slot, tally};
 
     #[test]
     fn where_a_glance_comes_first_the_rows_are_those_of_judging_every_leg() {
@@ -498,5 +498,133 @@ mod tests {
         // What lies on a channel of the plan is judged as a whole.
         let shared = slot(tally(0, 0, 9.0), Tally::default(), true);
         assert_eq!(most(vec![of(1, -30.0), shared]), Some(-30.0));
+    }
+
+    /// Without more to go by than this the pairs come by their places; the last of them promise most.
+    #[test]
+    fn the_pairs_that_promise_most_by_now_are_judged_first_whatever_they_promised_before() {
+        let plan = plan(CROWDED_PAIR);
+        let judge = Judge::new(&plan, &plan.searches[0], [&[], &[]]);
+        let whole = Whole::of(&judge);
+        let count = 80;
+        let known = |place: usize| {
+            let worst = -597.0 + 6.0 * f64::from(u32::try_from(place).unwrap());
+            slot(tally(1, 0, worst), Tally::default(), false)
+        };
+        let before = Promise::of(&Tally::default(), 2, Decibels::ZERO);
+        let open = (0..count).map(|place| Reverse((before, place, 0)));
+        let mut pairs = Pairs {
+            first: (0..count).map(known).collect(),
+            second: vec![slot(tally(0, 0, 9.0), Tally::default(), false)],
+            open: open.collect::<Vec<_>>().into(),
+            judged: 0,
+            depths: Default::default(),
+        };
+        let found = pairs.most_promising(&judge, &whole);
+        assert_eq!((found.len(), pairs.open.len()), (BATCH, count - BATCH));
+        assert!(
+            found
+                .iter()
+                .all(|one| one.1 >= count - BATCH && one.0 > before)
+        );
+        assert!(found.is_sorted_by_key(|one| one.0));
+    }
+
+    const CROWDED_PAIR: &str = "
+settings: {order: 3}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile}
+  - {name: Packet, site: hill, radio: mobile-2m, power: low, antenna: {offset: {east: 300 m, north: 0 m}}, talk: 145.3000}
+search:
+  - {name: pair, station: Relay, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}
+";
+
+    /// A hundred pairs are two turns; where the second begins, the first is done.
+    #[test]
+    fn the_watch_says_how_many_pairs_are_judged() {
+        let plan = plan(CROWDED_PAIR);
+        let channels = |first: i64| -> Vec<Frequency> {
+            let steps = 0..10;
+            steps.map(|n| Frequency::hz(first + 25_000 * n)).collect()
+        };
+        let (first, second) = (channels(433_250_000), channels(145_500_000));
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        let whole = Whole::of(&judge);
+        let watch = Watch::default();
+        let mut pairs = Pairs::of(&judge, [&first, &second], &watch);
+        let mut judged = Vec::new();
+        assert!(pairs.settle((&judge, &whole), 100, &mut judged, &watch));
+        assert_eq!(judged.len(), 100);
+        let come = watch.come();
+        assert_eq!(
+            (come.doing, come.done, come.of),
+            (Doing::Pairs, BATCH, Some(100))
+        );
+    }
+
+    #[test]
+    fn what_the_net_says_of_a_pair_is_what_it_says_of_it_by_itself_where_both_legs_are_judged_and_none_is_shared()
+     {
+        let plan = plan(NEEDS);
+        let (first, second) = (
+            [433_425_000, 433_450_000].map(Frequency::hz),
+            [145_275_000, 145_400_000, 145_405_000].map(Frequency::hz),
+        );
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        let whole = Whole::of(&judge);
+        let watch = Watch::default();
+        let mut pairs = Pairs::of(&judge, [&first, &second], &watch);
+        pairs.judge_all(&judge, &watch);
+        let said = |pairs: &Pairs, legs| pairs.said((&judge, &whole), legs);
+        let mut refused = Vec::new();
+        for one in first {
+            for other in second {
+                let found = said(&pairs, [one, other]);
+                if other == second[1] {
+                    assert!(found.is_none());
+                } else {
+                    let expected = Whole::of_the_net(&judge, [one, other]);
+                    assert_eq!(*found.unwrap(), expected);
+                    refused.push(expected.tally.conflicts > 0);
+                }
+            }
+        }
+        assert_eq!(refused, [true, false, true, false]);
+        assert!(said(&pairs, [first[0], Frequency::hz(145_500_000)]).is_none());
+        pairs.second[0].leg = None;
+        assert!(said(&pairs, [first[0], second[0]]).is_none());
+        assert!(said(&pairs, [first[0], second[2]]).is_some());
+    }
+
+    /// Every other of 20 channels and every third of 40 are judged beforehand; among many a glance is taken at those of the 20 that
+    /// are left.
+    #[test]
+    fn among_many_the_first_turn_is_judged_and_a_glance_is_taken_at_the_others() {
+        let plan = plan(CROWDED_PAIR);
+        let channels = |first: i64, count: i64| -> Vec<Frequency> {
+            let steps = 0..count;
+            steps.map(|n| Frequency::hz(first + 12_500 * n)).collect()
+        };
+        let (first, second) = (channels(433_500_000, 20), channels(145_400_000, 40));
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        for are_many in [false, true] {
+            let pairs = Pairs::begun(&judge, [&first, &second], are_many, &Watch::default());
+            for (place, slot) in pairs.first.iter().enumerate() {
+                let is_judged = !are_many || place % 2 == 0;
+                assert_eq!(
+                    (slot.leg.is_some(), slot.glanced.is_some()),
+                    (is_judged, !is_judged)
+                );
+            }
+            for (place, slot) in pairs.second.iter().enumerate() {
+                assert_eq!(
+                    (slot.leg.is_some(), slot.glanced.is_some()),
+                    (place % 3 == 0, false)
+                );
+            }
+        }
     }
 }

@@ -400,3 +400,88 @@ fn summary(search: &Search) -> String {
     };
     format!("{kind} at {} steps", search.step.value)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scene::sample::plan;
+
+    /// A tally that nothing but these take part in the refusals of.
+    fn blocked(names: &[&str]) -> Tally {
+        let by = names.iter().map(|name| ((*name).to_owned(), 1));
+        Tally {
+            conflicts: names.len(),
+            blocked_by: by.collect(),
+            ..Tally::default()
+        }
+    }
+
+    #[test]
+    fn who_takes_part_in_the_most_refusals_blocks_most_whatever_he_is_called_and_never_the_station_itself()
+     {
+        let tallies = [
+            &["Relay", "Town"][..],
+            &["Relay", "Abbey"],
+            &["Relay", "Town"],
+        ]
+        .map(blocked);
+        let told = |tallies: &[Tally]| blocked_by(tallies.iter(), "Relay");
+        let most = told(&tallies);
+        assert!(most.is_some_and(|told| told.starts_with("Town takes part")));
+        // Of equals the first by name.
+        assert!(told(&tallies[..2]).is_some_and(|told| told.starts_with("Abbey takes part")));
+        assert_eq!(told(&[blocked(&["Relay"])]), None);
+    }
+
+    const HILL: &str = "
+settings: {order: 3}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile}
+search:
+  - {name: pair, station: Relay, cross_band: [433.0000-433.4000, 145.2000-145.6000], step: 25 kHz}
+  - {name: one, station: Relay, talk: 145.2250-145.5500, step: 12.5 kHz}
+";
+
+    /// Seventeen channels on either side: all of the second are judged beforehand, and every other one of the first.
+    #[test]
+    fn every_leg_is_judged_for_those_who_ask_how_many_are_refused() {
+        let plan = plan(HILL);
+        let watch = Watch::default();
+        let mut sweep = Sweep::of(&plan, &plan.searches[0], &watch);
+        assert_eq!(sweep.counts(), (289, 9 * 17));
+        sweep.judge_every_leg();
+        assert_eq!(sweep.counts(), (289, 289));
+    }
+
+    /// Up to ten rows are asked to their end by who is told to stop; of more only those that were asked already.
+    #[test]
+    fn a_search_that_is_told_to_stop_ends_what_it_shows_and_shows_no_more_than_ten_that_it_would_have_to_ask()
+     {
+        let plan = plan(HILL);
+        let search = &plan.searches[1];
+        let shown = |before: usize, keep: usize| {
+            let watch = Watch::default();
+            let mut sweep = Sweep::of(&plan, search, &watch);
+            let all = sweep.judged.len();
+            assert!(all > 20 && sweep.judged.iter().all(|one| one.tally.conflicts == 0));
+            let asked = |sweep: &Sweep<'_>| {
+                let asked = sweep.judged.iter();
+                asked.take_while(|one| one.has_asked_the_net).count()
+            };
+            sweep.settle(before);
+            assert_eq!(asked(&sweep), before);
+            watch.stop();
+            let found = sweep.settle(keep);
+            assert!(asked(&sweep) >= found.0);
+            found
+        };
+        assert_eq!(shown(0, 9), (9, true));
+        assert_eq!(shown(0, 10), (10, true));
+        assert_eq!(shown(0, 11), (10, false));
+        assert_eq!(shown(11, 11), (11, true));
+        assert_eq!(shown(11, 12), (10, false));
+    }
+}

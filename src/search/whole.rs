@@ -255,6 +255,8 @@ fn by_itself(judge: &Judge<'_>, proposal: &Proposal) -> Said {
 mod tests {
     use super::*;
     use crate::scene::sample::{CROWDED, plan};
+    use crate::search::leg::tests::NEEDS;
+    use itertools::Itertools;
 
     /// Below, at and above each of those that stand: candidates alike in this are asked about once, and no others.
     #[test]
@@ -300,5 +302,110 @@ mod tests {
         assert!(class(&[5.0], &[7.0]) == class(&[4.0], &[9.0]));
         assert!(class(&[5.0], &[5.0]) != class(&[5.0], &[7.0]));
         assert!(class(&[5.0], &[5.0]) == class(&[7.0], &[7.0]));
+    }
+
+    /// Who is heard on 145.4 MHz is heard 5 kHz beside it too, and nowhere else.
+    #[test]
+    fn what_the_net_says_is_asked_once_of_pairs_alike_and_of_legs_near_each_other_each_time() {
+        let plan = plan(NEEDS);
+        let mhz = |khz: i64| Frequency::hz(1_000 * khz);
+        let (first, second) = ([433_425, 433_450].map(mhz), [145_275, 145_405].map(mhz));
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        let whole = Whole::of(&judge);
+        let asked = |whole: &Whole, legs: [Frequency; 2]| {
+            let [one, other] = [(0, Legs::FIRST), (1, Legs::SECOND)].map(|(place, leg)| {
+                let mut alone = [ANYWHERE; 2];
+                alone[place] = legs[place];
+                Whole::links(&judge, alone, leg)
+            });
+            let found = whole.of_links(&judge, legs, [&one, &other]);
+            assert_eq!(*found, Whole::of_the_net(&judge, legs), "{legs:?}");
+            (found.tally.conflicts > 0, whole.said.lock().unwrap().len())
+        };
+        assert_eq!(asked(&whole, [first[0], second[0]]), (true, 1));
+        assert_eq!(asked(&whole, [first[1], second[0]]), (true, 1));
+        assert_eq!(asked(&whole, [first[0], second[1]]), (false, 2));
+        assert_eq!(asked(&whole, [first[1], second[1]]), (false, 2));
+        for (apart, is_known) in [(25_000, 0), (999_999, 0), (1_000_001, 1)] {
+            let whole = Whole::of(&judge);
+            let legs = [second[0], second[0] + Offset::hz(apart)];
+            assert_eq!(asked(&whole, legs).1, is_known, "{apart}");
+        }
+    }
+
+    #[test]
+    fn who_hears_whom_on_a_leg_is_who_is_heard_there_in_the_net_of_that_leg() {
+        let plan = plan(NEEDS);
+        let [first, near, far] = [433_425_000, 145_405_000, 145_275_000].map(Frequency::hz);
+        let judge = Judge::new(&plan, &plan.searches[0], [&[first], &[near, far]]);
+        let links = |legs, leg| Whole::links(&judge, legs, leg);
+        // The one who works through the relay hears it and is heard; the other is heard on his channel and hears.
+        assert_eq!(links([first, ANYWHERE], Legs::FIRST).len(), 2);
+        assert_eq!(links([ANYWHERE, near], Legs::SECOND).len(), 2);
+        assert!(links([ANYWHERE, far], Legs::SECOND).is_empty());
+    }
+
+    #[test]
+    fn what_stands_meets_the_same_whatever_is_under_trial_by_receiver() {
+        let plan = plan(&format!("{CROWDED}{PAIR}"));
+        let legs = [433_550_000, 145_350_000].map(Frequency::hz);
+        let judge = Judge::new(&plan, &plan.searches[0], [&legs[..1], &legs[1..]]);
+        let whole = Whole::of(&judge);
+        let scene = judge.usual.common.scene([ANYWHERE; 2], Legs::NONE);
+        let mut all = crate::encounter::meet(&scene, Legs::NONE);
+        let found = whole.standing(&judge);
+        assert!(
+            !found.is_empty()
+                && found
+                    .iter()
+                    .all(|(by, met)| met.iter().all(|one| one.receiver == *by))
+        );
+        all.sort_by_key(|one| one.receiver);
+        let said = |all: Vec<&Encounter>| all.into_iter().map(|one| format!("{one:?}")).sorted();
+        assert!(said(found.values().flatten().collect()).eq(said(all.iter().collect())));
+    }
+
+    const PAIR: &str = "search:
+  - {name: pair, station: Control, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}
+";
+
+    /// Two neighbours some channels off, each stronger and stronger: at some power both together are too strong, and neither alone.
+    #[test]
+    fn what_adds_up_with_a_candidate_is_what_adds_up_with_it_by_itself() {
+        let mut found = [0, 0];
+        for power in 10..75 {
+            let plan = plan(&format!(
+                "
+settings: {{order: 3}}
+absent: [marine, marine-distress, airband, emergency-network]
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
+stations:
+  - {{name: Ear, site: hill, radio: dual-band-mobile}}
+  - {{name: Packet, site: hill, radio: mobile-2m, antenna: {{offset: {{east: 300 m, north: 0 m}}}}, talk: 144.8000}}
+in_use:
+  - {{name: North, output: 145.7000, eirp: {power} dBm, distance: 1 km, ground: 100 m}}
+  - {{name: South, output: 145.7750, eirp: {power} dBm, distance: 1 km, ground: 100 m}}
+search:
+  - {{name: pair, station: Ear, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}}
+  - {{name: one, station: Ear, watch: 144.7-146.0, step: 12.5 kHz}}
+"
+            ));
+            let [first, second] = [433_425_000, 145_450_000].map(Frequency::hz);
+            let asked = [([first, second], 0), ([second, ANYWHERE], 1)];
+            for ((legs, which), found) in asked.into_iter().zip(&mut found) {
+                let search = &plan.searches[which];
+                let [one, other] = [&legs[..1], &legs[1..2 - which]];
+                let judge = Judge::new(&plan, search, [one, other]);
+                let said = Whole::of(&judge).of_sums(&judge, legs);
+                assert_eq!(
+                    said,
+                    by_itself(&judge, &proposal(search, legs)),
+                    "{power} {which}"
+                );
+                *found += said.checks.len();
+            }
+        }
+        assert!(found[0] > 0, "{found:?}");
     }
 }

@@ -592,4 +592,37 @@ mod tests {
         }
         assert!(told > 0);
     }
+
+    /// Whom one by itself hears hangs on who is keyed with him.
+    #[test]
+    fn of_what_arrives_only_that_at_several_is_kept_where_others_are_keyed() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let listening = Listening {
+            channel: Span::between(Frequency::hz(0), Frequency::hz(0)),
+            floor: Some(Level::dbm(-125.0)),
+            concern: Concern::Plain,
+            concern_of_slices: Concern::Plain,
+            places: Vec::new(),
+            keen: Vec::new(),
+        };
+        let listening = vec![&listening; scene.receivers.len()];
+        let crowd = Crowd::of(&scene, &listening, false);
+        let audience = Audience::default();
+        let wanted = Wanted::of(&scene, Legs::NONE);
+        for part in [Part::OnTrial, Part::Standing] {
+            let request = Request::new(&scene, &crowd, &listening, &audience, (part, wanted));
+            for class in &crowd.classes.all {
+                let receiver = scene.receivers.get(class.members[0]).unwrap();
+                class.company(&request, receiver);
+            }
+        }
+        let kept = Classes::like(&crowd.classes).all.into_iter().map(|class| {
+            let kept = [class.beside_trial, class.beside_ours].map(|kept| kept.get().is_some());
+            assert_eq!(kept, [class.members.len() > 1; 2]);
+            kept[0]
+        });
+        let kept: Vec<bool> = kept.collect();
+        assert!(kept.contains(&true) && kept.contains(&false), "{kept:?}");
+    }
 }
