@@ -23,8 +23,8 @@ const MOST_POWER: Decibels = Decibels::db(20.0);
 /// How often a figure is made larger by what the slope promises.
 const ROUNDS: usize = 4;
 
-/// The step in which figures are proposed.
-const TENTH: Decibels = Decibels::db(0.1);
+/// How often what lies between too little and the most is halved: 60 dB come to less than a tenth.
+const HALVES: usize = 10;
 
 /// What would bring an encounter to a margin of the reserve, best first; nothing for one that has it already.
 pub(super) fn remedies(scene: &Scene<'_>, encounter: &Encounter) -> Vec<Remedy> {
@@ -144,15 +144,15 @@ fn enough<'plan>(
     if short(does) > Decibels::ZERO {
         return None;
     }
-    while does - too_little > TENTH * 1.5 {
-        let middle = round_up((too_little + does) * 0.5);
+    for _ in 0..HALVES {
+        let middle = (too_little + does) * 0.5;
         if short(middle) > Decibels::ZERO {
             too_little = middle;
         } else {
             does = middle;
         }
     }
-    Some(does)
+    Some(round_up(does))
 }
 
 /// Turning down one of our transmitters.
@@ -587,15 +587,15 @@ mod tests {
         assert!((found(1.8).unwrap() - 5.1).abs() < 1e-9, "{:?}", found(1.8));
         assert_eq!(found(0.0), None);
         // Four times larger comes to 8.7 where a dB counts once, and to less where it counts half: 9 ÷ 1 and 9 ÷ 0.5 lie between
-        // that and the most, 9 ÷ 0.4 beyond it.
-        for (worth, least) in [(1.0, 9.0), (0.5, 18.0), (0.46, 19.6)] {
-            let found = found(worth).unwrap();
-            assert!(
-                (least - 1e-9..least + 0.1 + 1e-9).contains(&found),
-                "{found}"
-            );
+        // that and the most, 9 ÷ 0.44 beyond it.
+        for hundredths in (46..200).step_by(7) {
+            let worth = f64::from(hundredths) / 100.0;
+            let (least, found) = (9.0 / worth, found(worth).unwrap());
+            let more = if worth < 1.1 { 0.2 } else { 0.3 };
+            let enough = least - 1e-9..least + more;
+            assert!(enough.contains(&found), "{found} for {least}");
         }
-        assert_eq!(found(0.4), None);
+        assert_eq!(found(0.44), None);
     }
 
     #[test]
