@@ -399,4 +399,45 @@ mod tests {
         found.sort_unstable();
         assert_eq!(found, [(-2, 1), (-1, 2), (1, -2), (1, 2), (2, -1), (2, 1)]);
     }
+
+    /// Twice 145.35 less 144.8 MHz is 145.9 MHz, the edge of a bin of 25 kHz: a product of third order reaches three times 30 kHz from
+    /// there, and by that the bin in which a place 95 kHz further up begins, but none beyond.
+    #[test]
+    fn a_glance_takes_a_product_to_reach_as_often_as_its_order_from_its_middle() {
+        let plan = plan(CROWDED);
+        let legs = [145_350_000, 433_550_000].map(|hertz| Channel {
+            frequency: Frequency::hz(hertz),
+            tone: None,
+        });
+        let what = Use::CrossBand { legs };
+        let scene = Scene::build(&plan, Some(Trial::of(0, &what)));
+        for (khz, is_heard) in [(95, true), (-95, true), (120, false), (-120, false)] {
+            let ears = scene.receivers.iter().map(|receiver| {
+                let place = (Frequency::hz(145_900_000 + khz * 1_000), Offset::hz(8_000));
+                let mut ear = ear(receiver);
+                let sense = ear.places[0].sense;
+                ear.places = vec![Heard::new(place, (Level::dbm(-120.0), sense))];
+                ear.keen = Keen::of(&ear.places);
+                ear
+            });
+            let ears: Vec<Listening> = ears.collect();
+            let ears: Vec<&Listening> = ears.iter().collect();
+            let crowd = Crowd::of(&scene, &ears, true);
+            let nobody = Audience::default().for_many();
+            let wanted = Wanted::of(&scene, Legs::FIRST);
+            let part = (Part::OnTrial, wanted);
+            let mut request = Request::new(&scene, &crowd, &ears, &nobody, part);
+            request.reach = Offset::hz(30_000);
+            let mut seen = 0;
+            for meeting in meetings(&request, |_| true) {
+                let of_both = [meeting.ours, meeting.theirs].map(|one| one.frequency.as_hz());
+                if of_both == [145_350_000, 144_800_000] && meeting.legs == Legs::FIRST {
+                    let glance = meeting.might_be_heard(&request, (2, -1), Level::dbm(0.0));
+                    assert_eq!(glance, is_heard, "{khz}");
+                    seen += 1;
+                }
+            }
+            assert!(seen > 0);
+        }
+    }
 }

@@ -462,4 +462,22 @@ mod tests {
             }
         });
     }
+
+    /// The packet station is alone in its net: silent in one scene, keyed in the other.
+    #[test]
+    fn whoever_is_keyed_and_was_not_is_noticed_and_whoever_falls_silent_is_nothing_new() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut senders = scene.transmitters.iter();
+        let packet = senders.position(|one| one.name == "Packet").unwrap();
+        let net = scene.transmitters.get(packet).unwrap().activity.net;
+        let mut others = scene.transmitters.iter().filter(|one| one.name != "Packet");
+        assert!(others.all(|one| one.activity.net != net));
+        let mut silent = scene.clone();
+        let fall_silent = |one: &mut crate::scene::Transmitter| one.activity.states.clear();
+        silent.transmitters = scene.transmitters.changed_at(&[packet], fall_silent);
+        let no_more = |now: &Scene<'_>, was: &Scene<'_>| keys_no_more((now, was), |index| index);
+        assert!(no_more(&scene, &scene) && no_more(&silent, &silent) && no_more(&silent, &scene));
+        assert!(!no_more(&scene, &silent));
+    }
 }
