@@ -321,6 +321,46 @@ mod tests {
     use std::collections::{BTreeMap, BTreeSet};
     use std::sync::Arc;
 
+    /// With everybody 5 dB weaker and a filter at every antenna, reckoned again and met anew.
+    #[test]
+    fn what_an_encounter_comes_to_in_another_scene_is_what_is_met_there() {
+        let plan = plan(CROWDED);
+        let scene = Scene::build(&plan, None);
+        let mut there = scene.clone();
+        there.transmitters = scene.transmitters.changed_where(
+            |_| true,
+            |one| one.power.value = one.power.value - Decibels::db(5.0),
+        );
+        let all: Vec<usize> = (0..scene.masts.len()).collect();
+        there.masts = scene.masts.changed_at(&all, |mast| {
+            mast.filters.push(FilterLoss {
+                name: "a test".to_owned(),
+                span: Span::between(Frequency::hz(144_000_000), Frequency::hz(145_000_000)),
+                loss: Sourced::new(Decibels::db(3.0), Origin::Said(Arc::from("a test"))),
+            });
+        });
+        let anew = meet(&there, Legs::NONE);
+        let (mut compared, mut others) = (0, BTreeSet::new());
+        for one in meet(&scene, Legs::NONE) {
+            let same = |other: &&Encounter| {
+                (other.receiver, &other.line.terms) == (one.receiver, &one.line.terms)
+                    && format!("{:?}", other.response) == format!("{:?}", one.response)
+                    && other.line.kind == one.line.kind
+                    && other.line.frequency == one.line.frequency
+                    && other.supposed().eq(one.supposed())
+            };
+            assert!((one.margin_in(&scene) - one.margin()).as_db().abs() < 1e-9);
+            if let Some(other) = anew.iter().find(same) {
+                let off = one.margin_in(&there) - other.margin();
+                assert!(off.as_db().abs() < 1e-9, "{} {off}", one.id());
+                let gained = (other.margin() - one.margin()).as_db();
+                compared += usize::from(gained.abs() > 1.0);
+                others.insert(one.id());
+            }
+        }
+        assert!(compared > 5 && others.len() > 2, "{compared} {others:?}");
+    }
+
     fn everything(plan: &Plan) -> Vec<Encounter> {
         meet(&Scene::build(plan, None), Legs::NONE)
     }

@@ -202,6 +202,7 @@ fn below_the_lowest_step(scene: &Scene<'_>, source: &Transmitter, to: Level) -> 
 fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option<Remedy> {
     let receiver = scene.receivers.get(encounter.receiver)?;
     let is_outside = |unit: usize| unit != receiver.unit;
+    let asked = (lacking, MOST_FILTER);
     match encounter.line.birth {
         Birth::Transmitter(index) => {
             let source = scene
@@ -216,8 +217,7 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
                 source.owner
             };
             let frequency = encounter.line.frequency;
-            let lacking = (lacking, MOST_FILTER);
-            let loss = enough(scene, encounter, lacking, order(encounter), |loss| {
+            let loss = enough(scene, encounter, asked, order(encounter), |loss| {
                 proof::filtered(scene, owner, frequency, loss)
             })?;
             if is_its_carrier {
@@ -242,13 +242,12 @@ fn filter(scene: &Scene<'_>, encounter: &Encounter, lacking: Decibels) -> Option
             let (source, slope) = outside
                 .filter(|(one, _)| is_outside(one.unit) && !is_near(one, receiver.frequency))
                 .max_by(|one, other| one.1.total_cmp(&other.1))?;
-            let loss = enough(scene, encounter, (lacking, MOST_FILTER), slope, |loss| {
+            let loss = enough(scene, encounter, asked, slope, |loss| {
                 proof::filtered(scene, receiver.owner, source.frequency, loss)
             })?;
             at(scene, receiver.owner, source.frequency, loss)
         }
     }
-    .filter(|remedy| matches!(&remedy.change, Some(Change::Filter { loss, .. }) if *loss <= MOST_FILTER))
 }
 
 /// A filter cannot tell apart what is less than a hundredth of the frequency away from the channel.
