@@ -37,7 +37,7 @@ fn run(situation: &Situation<'_>, found: &mut Vec<Finding>) {
     if situation.is_brief {
         found.extend(groups.iter().map(|group| brief(scene, group)));
     } else {
-        // What would mend it takes a hundred times as long to find as the encounter itself.
+        // What would mend one takes longer to find than the encounter itself, and no other finding need be known for it.
         found.par_extend(groups.par_iter().map(|group| judge(scene, group)));
     }
 }
