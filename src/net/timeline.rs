@@ -6,7 +6,7 @@ use super::{HearerId, Network, SenderId};
 
 mod engine;
 
-pub(super) use engine::{Due, Engine};
+pub(super) use engine::{Due, Engine, Wiring};
 
 /// An operator presses the key at one moment and lets go at another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,7 +57,8 @@ pub struct Timeline {
 impl Timeline {
     /// Runs the network for a time in which these keys are pressed and no others.
     pub fn run(network: &Network, presses: &[Press], until: Duration) -> Self {
-        let mut engine = Engine::new(network);
+        let wiring = Wiring::of(network);
+        let mut engine = Engine::new(&wiring);
         for press in presses {
             engine.schedule(press.at, Due::Press(press.sender));
             engine.schedule(press.until, Due::Release(press.sender));
@@ -468,7 +469,8 @@ mod tests {
         for hearer in network.hearers.on_trial() {
             hearer.opening = Duration::ZERO;
         }
-        let mut engine = Engine::new(&network);
+        let wiring = Wiring::of(&network);
+        let mut engine = Engine::new(&wiring);
         engine.schedule(ms(0), Due::Press(sender_of(&network, marshal)));
         let (mut steps, mut events) = (0, Vec::new());
         while engine.next_at().is_some() {

@@ -1,5 +1,6 @@
 //! The network under load: who gets through, who waits, and how long the relays are on the air.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::time::Duration;
 
@@ -7,7 +8,9 @@ use super::{Network, RadioId, SenderId, Shift};
 
 mod run;
 
-use run::{Outcome, Run};
+use rayon::prelude::*;
+
+use run::{Outcome, Part};
 
 /// What an operator does who finds the channel busy.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -132,16 +135,21 @@ pub fn run_load(network: &Network, load: &Load) -> LoadReport {
     } else {
         load.shifts.clone()
     };
+    let there = shifts.iter().map(|shift| network.during(&shift.what));
+    let there: Vec<Cow<'_, Network>> = there.collect();
+    let parts = there.iter().zip(&shifts);
+    let parts: Vec<Part<'_>> = parts
+        .map(|(there, shift)| Part::of(there, load, shift))
+        .collect();
     let seeds = load.runs.max(1);
     let runs: Vec<Outcome> = (0..seeds)
+        .into_par_iter()
         .map(|run| {
             let mut whole = Outcome::default();
-            for (shift, place) in shifts.iter().zip(0u64..) {
-                let there = network.during(&shift.what);
+            for ((part, shift), place) in parts.iter().zip(&shifts).zip(0u64..) {
                 let number = u64::from(run) + place * u64::from(seeds);
                 let seed = load.seed.wrapping_add(number);
-                let part = Run::new(&there, load, &shift.what, seed).finish(load, shift.lasts());
-                whole.append(part, shift.from);
+                whole.append(part.run(load, seed), shift.from);
             }
             whole
         })
@@ -155,19 +163,26 @@ pub fn run_load(network: &Network, load: &Load) -> LoadReport {
     }
     let of_radio =
         |radio: RadioId| -> &[SenderId] { by_radio.get(&radio).map_or(&[], Vec::as_slice) };
+    let senders: BTreeMap<SenderId, KeyedReport> = network
+        .all_senders()
+        .map(|(id, _)| (id, report(&[id])))
+        .collect();
     LoadReport {
         attempts: spread(|run| f64::from(run.attempts)),
         found_busy: spread(|run| share(run.found_busy, run.attempts)),
         waited_s: spread(|run| run.waited.as_secs_f64() / f64::from(run.attempts.max(1))),
         doubled: spread(|run| share(run.doubled, run.attempts)),
-        senders: network
-            .all_senders()
-            .map(|(id, _)| (id, report(&[id])))
-            .collect(),
         radios: network
             .radio_ids()
-            .map(|id| (id, report(of_radio(id))))
+            .map(|id| {
+                let alone = match of_radio(id) {
+                    [sender] => senders.get(sender).copied(),
+                    _ => None,
+                };
+                (id, alone.unwrap_or_else(|| report(of_radio(id))))
+            })
             .collect(),
+        senders,
         phases: load
             .phases
             .iter()
@@ -245,11 +260,17 @@ fn busiest(keyed: &[Stretch], window: Duration) -> f64 {
         sum += stretch.length();
         sum
     }));
-    let within = |from: Duration, to: Duration| -> Duration {
-        let first = keyed.partition_point(|stretch| stretch.to <= from);
-        let last = keyed.partition_point(|stretch| stretch.from < to);
-        let inside = keyed.get(first..last).unwrap_or_default();
-        let (Some(&begin), Some(&end)) = (before.get(first), before.get(last)) else {
+    let within = |places: &mut (usize, usize), from: Duration, to: Duration| -> Duration {
+        let (first, last) = places;
+        // Windows come in order, so that nothing that one has passed lies in the next.
+        while keyed.get(*first).is_some_and(|stretch| stretch.to <= from) {
+            *first += 1;
+        }
+        while keyed.get(*last).is_some_and(|stretch| stretch.from < to) {
+            *last += 1;
+        }
+        let inside = keyed.get(*first..*last).unwrap_or_default();
+        let (Some(&begin), Some(&end)) = (before.get(*first), before.get(*last)) else {
             return Duration::ZERO;
         };
         let early = inside.first().map(|one| from.saturating_sub(one.from));
@@ -257,11 +278,12 @@ fn busiest(keyed: &[Stretch], window: Duration) -> f64 {
         end.saturating_sub(begin)
             .saturating_sub(early.unwrap_or_default() + late.unwrap_or_default())
     };
+    let (mut beginning, mut ending) = ((0, 0), (0, 0));
     let most = keyed
         .iter()
         .map(|stretch| {
-            let begins = within(stretch.from, stretch.from + window);
-            let ends = within(stretch.to.saturating_sub(window), stretch.to);
+            let begins = within(&mut beginning, stretch.from, stretch.from + window);
+            let ends = within(&mut ending, stretch.to.saturating_sub(window), stretch.to);
             begins.max(ends)
         })
         .max();

@@ -50,8 +50,12 @@ impl View {
 
     /// What the load comes to; the event is run through when it is first asked for.
     pub fn load(&self, plan: &Plan) -> &LoadReport {
-        self.load
-            .get_or_init(|| run_load(&self.network, &self.conduct.load(plan, &self.network)))
+        if let Some(known) = self.load.get() {
+            return known;
+        }
+        // Not while others wait for it: those who run it may be set to their work meanwhile.
+        let load = run_load(&self.network, &self.conduct.load(plan, &self.network));
+        self.load.get_or_init(|| load)
     }
 }
 

@@ -138,10 +138,13 @@ pub(super) fn freed(
         left = later;
         let question = questions.get(asked).zip(known.get_mut(asked));
         let is_last = question.is_none();
-        if is_last {
-            // The first may do; if it does not, more are asked in the same plan.
+        // Everybody is asked something. After that the first may do; if it does not, more are asked at once.
+        if !chosen.is_empty() {
+            let most = if is_last { at_once } else { 2 * at_once };
             now.sort_by_key(|one| one.place);
-            left.extend(now.split_off(at_once.min(now.len())));
+            left.extend(now.split_off(most.min(now.len())));
+        }
+        if is_last {
             at_once = MOST.min(at_once * 2);
         }
         let mut hidden = OfLegs::new();

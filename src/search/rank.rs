@@ -218,7 +218,7 @@ impl<'a> Sweep<'a> {
         let judged = self.judged.iter();
         let judged: BTreeMap<&[Frequency], &Candidate> =
             judged.map(|one| (one.legs.as_slice(), one)).collect();
-        rows.par_iter_mut().for_each(|row| {
+        let ask = |row: &mut Row| {
             let known = judged.get(row.legs.as_slice());
             let (Some(&known), Some((legs, ..))) = (known, placed(&row.legs)) else {
                 return;
@@ -236,7 +236,12 @@ impl<'a> Sweep<'a> {
                 one.hear(&self.whole.of_sums(&self.judge, legs));
             }
             *row = self::row(&one);
-        });
+        };
+        // What is the same for all of them is worked out for the first.
+        if let Some((first, others)) = rows.split_first_mut() {
+            ask(first);
+            others.par_iter_mut().for_each(ask);
+        }
     }
 
     /// Asks the checks of the net of some candidates, and puts them where they belong then.

@@ -83,9 +83,9 @@ struct Ear {
     repeats: Vec<usize>,
 }
 
-/// A network in motion.
+/// What bears on what in a network; the same for every run.
 #[derive(Debug)]
-pub(in crate::net) struct Engine<'a> {
+pub(in crate::net) struct Wiring<'a> {
     network: &'a Network,
     ears: Vec<Ear>,
     /// By sender: hearers whose state it bears on.
@@ -94,17 +94,10 @@ pub(in crate::net) struct Engine<'a> {
     box_mates: Vec<Vec<usize>>,
     /// By sender: the repeats that key it.
     keyed_by: Vec<Vec<usize>>,
-    senders: Vec<SenderState>,
-    hearers: Vec<HearerState>,
-    repeats: Vec<RepeatState>,
-    queue: BinaryHeap<Reverse<(Duration, u64, Due)>>,
-    order: u64,
-    steps: u64,
-    now: Duration,
 }
 
-impl<'a> Engine<'a> {
-    pub(in crate::net) fn new(network: &'a Network) -> Self {
+impl<'a> Wiring<'a> {
+    pub(in crate::net) fn of(network: &'a Network) -> Self {
         let mut by_radio: BTreeMap<RadioId, Vec<usize>> = BTreeMap::new();
         for (id, sender) in network.all_senders() {
             by_radio.entry(sender.radio).or_default().push(id.0);
@@ -140,10 +133,37 @@ impl<'a> Engine<'a> {
             bears_on,
             box_mates: network.all_senders().map(others).collect(),
             keyed_by,
+            ears,
+        }
+    }
+}
+
+/// Those that something stands for in a list.
+fn listed(all: &[Vec<usize>], index: usize) -> &[usize] {
+    all.get(index).map_or(&[], Vec::as_slice)
+}
+
+/// A network in motion.
+#[derive(Debug)]
+pub(in crate::net) struct Engine<'w> {
+    wiring: &'w Wiring<'w>,
+    senders: Vec<SenderState>,
+    hearers: Vec<HearerState>,
+    repeats: Vec<RepeatState>,
+    queue: BinaryHeap<Reverse<(Duration, u64, Due)>>,
+    order: u64,
+    steps: u64,
+    now: Duration,
+}
+
+impl<'w> Engine<'w> {
+    pub(in crate::net) fn new(wiring: &'w Wiring<'w>) -> Self {
+        let network = wiring.network;
+        Self {
+            wiring,
             senders: vec![SenderState::default(); network.senders.len()],
             hearers: vec![HearerState::default(); network.hearers.len()],
             repeats: vec![RepeatState::default(); network.repeats.len()],
-            ears,
             queue: BinaryHeap::new(),
             order: 0,
             steps: 0,
@@ -197,8 +217,8 @@ impl<'a> Engine<'a> {
             })
         };
         let hears = |ear: &&Ear| ear.opened_by.iter().any(|&(other, _)| other == sender.0);
-        let near = self.bears_on.get(sender.0).into_iter().flatten();
-        let near = near.filter_map(|&hearer| self.ears.get(hearer));
+        let near = listed(&self.wiring.bears_on, sender.0).iter();
+        let near = near.filter_map(|&hearer| self.wiring.ears.get(hearer));
         near.filter(hears).any(is_met)
     }
 
@@ -272,7 +292,7 @@ impl<'a> Engine<'a> {
             at: self.now,
             what: Happening::Opened(id),
         });
-        for index in self.repeats_of(id.0) {
+        for &index in self.repeats_of(id.0) {
             self.repeat_opens(index, events);
         }
     }
@@ -290,21 +310,21 @@ impl<'a> Engine<'a> {
             at: self.now,
             what: Happening::Closed(id),
         });
-        for index in self.repeats_of(id.0) {
+        for &index in self.repeats_of(id.0) {
             self.repeat_closes(index, events);
         }
     }
 
-    fn repeats_of(&self, hearer: usize) -> Vec<usize> {
-        self.ears
-            .get(hearer)
-            .map_or_else(Vec::new, |ear| ear.repeats.clone())
+    fn repeats_of(&self, hearer: usize) -> &'w [usize] {
+        let ear = self.wiring.ears.get(hearer);
+        ear.map_or(&[], |ear| &ear.repeats)
     }
 
     fn repeat_opens(&mut self, index: usize, events: &mut Vec<Event>) {
-        let (Some(state), Some(repeat)) =
-            (self.repeats.get_mut(index), self.network.repeats.get(index))
-        else {
+        let (Some(state), Some(repeat)) = (
+            self.repeats.get_mut(index),
+            self.wiring.network.repeats.get(index),
+        ) else {
             return;
         };
         state.is_open = true;
@@ -314,9 +334,10 @@ impl<'a> Engine<'a> {
     }
 
     fn repeat_closes(&mut self, index: usize, events: &mut Vec<Event>) {
-        let (Some(state), Some(repeat)) =
-            (self.repeats.get_mut(index), self.network.repeats.get(index))
-        else {
+        let (Some(state), Some(repeat)) = (
+            self.repeats.get_mut(index),
+            self.wiring.network.repeats.get(index),
+        ) else {
             return;
         };
         // Only what is keyed is held; a relay that never got its turn has nothing to hold.
@@ -345,7 +366,7 @@ impl<'a> Engine<'a> {
             return;
         };
         state.hangs = false;
-        if let Some(repeat) = self.network.repeats.get(index) {
+        if let Some(repeat) = self.wiring.network.repeats.get(index) {
             self.follow(repeat.to.0, events);
         }
     }
@@ -361,21 +382,19 @@ impl<'a> Engine<'a> {
     }
 
     fn repeats_to(&self, sender: usize) -> impl Iterator<Item = &RepeatState> {
-        self.keyed_by
-            .get(sender)
-            .into_iter()
-            .flatten()
+        listed(&self.wiring.keyed_by, sender)
+            .iter()
             .filter_map(|&index| self.repeats.get(index))
     }
 
     /// Keys or unkeys a sender as it is wanted; a box sends on one side at a time.
     fn follow(&mut self, sender: usize, events: &mut Vec<Event>) {
         let is_wanted = self.is_wanted(sender);
-        let mates = self.box_mates.get(sender).cloned().unwrap_or_default();
+        let mates = listed(&self.wiring.box_mates, sender);
         let is_taken = mates
             .iter()
             .any(|&mate| self.senders.get(mate).is_some_and(SenderState::is_keyed));
-        let Some(figures) = self.network.senders.get(sender) else {
+        let Some(figures) = self.wiring.network.senders.get(sender) else {
             return;
         };
         let Some(state) = self.senders.get_mut(sender) else {
@@ -408,7 +427,7 @@ impl<'a> Engine<'a> {
         }
         self.listen_again(sender, events);
         if !is_keyed {
-            for mate in mates {
+            for &mate in mates {
                 self.follow(mate, events);
             }
         }
@@ -416,11 +435,11 @@ impl<'a> Engine<'a> {
 
     /// Looks again at every hearer that a sender bears on.
     fn listen_again(&mut self, sender: usize, events: &mut Vec<Event>) {
-        for hearer in self.bears_on.get(sender).cloned().unwrap_or_default() {
+        for &hearer in listed(&self.wiring.bears_on, sender) {
             let is_deaf = self.is_deaf(hearer);
             let hears = !is_deaf && self.hears(hearer);
             let (Some(figures), Some(state)) = (
-                self.network.hearers.get(hearer),
+                self.wiring.network.hearers.get(hearer),
                 self.hearers.get_mut(hearer),
             ) else {
                 continue;
@@ -444,7 +463,7 @@ impl<'a> Engine<'a> {
     }
 
     fn is_deaf(&self, hearer: usize) -> bool {
-        self.ears.get(hearer).is_some_and(|ear| {
+        self.wiring.ears.get(hearer).is_some_and(|ear| {
             ear.deafened_by
                 .iter()
                 .any(|&sender| self.senders.get(sender).is_some_and(SenderState::is_keyed))
@@ -452,7 +471,7 @@ impl<'a> Engine<'a> {
     }
 
     fn hears(&self, hearer: usize) -> bool {
-        self.ears.get(hearer).is_some_and(|ear| {
+        self.wiring.ears.get(hearer).is_some_and(|ear| {
             ear.opened_by.iter().any(|&(sender, by_tone)| {
                 self.senders.get(sender).is_some_and(SenderState::is_on_air)
                     && (!by_tone || self.sends_tone(sender))
@@ -462,7 +481,8 @@ impl<'a> Engine<'a> {
 
     /// Whether a sender's tone is on the air: always, unless it ends with the word and the relay only hangs.
     fn sends_tone(&self, sender: usize) -> bool {
-        self.network
+        self.wiring
+            .network
             .senders
             .get(sender)
             .is_some_and(|figures| figures.tone_in_hang)

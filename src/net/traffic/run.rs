@@ -1,13 +1,13 @@
 //! One run of the event: operators wish to talk, wait or give up, press and let go.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use rand_pcg::Pcg32;
 use rand_pcg::rand_core::{Rng, SeedableRng};
 
-use super::{Load, Manner, Stretch};
-use crate::net::timeline::{Due, Engine};
+use super::{Load, Manner, Stretch, Stretched};
+use crate::net::timeline::{Due, Engine, Wiring};
 use crate::net::{Event, Happening, HearerId, Network, SenderId, Shift};
 
 /// An operator with overs to send.
@@ -68,63 +68,75 @@ impl Outcome {
     }
 }
 
-/// One run of a part of the event in which nobody comes or goes.
-pub(super) struct Run<'a> {
-    engine: Engine<'a>,
-    chance: Pcg32,
+/// A part of the event in which nobody comes or goes; the same in every run.
+pub(super) struct Part<'a> {
+    wiring: Wiring<'a>,
     operators: Vec<Operator>,
-    outcome: Outcome,
-    keyed_since: BTreeMap<SenderId, Duration>,
+    lasts: Duration,
 }
 
-impl<'a> Run<'a> {
-    pub(super) fn new(network: &'a Network, load: &Load, shift: &Shift, seed: u64) -> Self {
-        let operators = load
-            .overs_per_hour
-            .iter()
-            .filter_map(|(&sender, &rate)| {
-                let radio = network.sender(sender)?.radio;
-                if !shift.has(radio) {
-                    return None;
-                }
-                let ears = network
-                    .all_hearers()
-                    .filter(|(_, hearer)| hearer.radio == radio)
-                    .map(|(id, _)| id);
-                let pause = (rate > 1e-6).then(|| Duration::from_secs_f64(3_600.0 / rate));
-                Some(Operator {
-                    sender,
-                    ears: ears.collect(),
-                    pause,
-                    wishes: Vec::new(),
-                })
+impl<'a> Part<'a> {
+    pub(super) fn of(network: &'a Network, load: &Load, shift: &Stretched<Shift>) -> Self {
+        let operators = load.overs_per_hour.iter().filter_map(|(&sender, &rate)| {
+            let radio = network.sender(sender)?.radio;
+            if !shift.what.has(radio) {
+                return None;
+            }
+            let ears = network
+                .all_hearers()
+                .filter(|(_, hearer)| hearer.radio == radio)
+                .map(|(id, _)| id);
+            let pause = (rate > 1e-6).then(|| Duration::from_secs_f64(3_600.0 / rate));
+            Some(Operator {
+                sender,
+                ears: ears.collect(),
+                pause,
+                wishes: Vec::new(),
             })
-            .collect();
-        let mut run = Self {
-            engine: Engine::new(network),
+        });
+        Self {
+            operators: operators.collect(),
+            wiring: Wiring::of(network),
+            lasts: shift.lasts(),
+        }
+    }
+
+    /// Runs it through with the chance that follows from a seed.
+    pub(super) fn run(&self, load: &Load, seed: u64) -> Outcome {
+        let mut run = Run {
+            engine: Engine::new(&self.wiring),
             chance: Pcg32::seed_from_u64(seed),
-            operators,
+            operators: self.operators.clone(),
             outcome: Outcome::default(),
             keyed_since: BTreeMap::new(),
         };
         for index in 0..run.operators.len() {
             run.next_wish(index);
         }
-        run
+        run.finish(load, self.lasts)
     }
+}
 
-    pub(super) fn finish(mut self, load: &Load, lasts: Duration) -> Outcome {
-        let mut events = Vec::new();
+/// One run of a part of the event.
+struct Run<'w> {
+    engine: Engine<'w>,
+    chance: Pcg32,
+    operators: Vec<Operator>,
+    outcome: Outcome,
+    keyed_since: BTreeMap<SenderId, Duration>,
+}
+
+impl Run<'_> {
+    fn finish(mut self, load: &Load, lasts: Duration) -> Outcome {
+        let (mut events, mut released) = (Vec::new(), Vec::new());
         while self.engine.next_at().is_some_and(|at| at <= lasts) {
             let (_, due) = self.engine.advance(&mut events);
             self.record(&events);
-            let released: BTreeSet<HearerId> = events
-                .iter()
-                .filter_map(|event| match event.what {
-                    Happening::Closed(hearer) => Some(hearer),
-                    _ => None,
-                })
-                .collect();
+            released.clear();
+            released.extend(events.iter().filter_map(|event| match event.what {
+                Happening::Closed(hearer) => Some(hearer),
+                _ => None,
+            }));
             events.clear();
             match due {
                 // Even numbers are wishes, odd ones are operators who look again.
