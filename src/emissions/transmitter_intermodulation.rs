@@ -1,5 +1,7 @@
 #![doc = include_str!("transmitter_intermodulation.md")]
 
+use rayon::prelude::*;
+
 use super::at_a_socket::{Meeting, arrive, coefficients, meetings, pair};
 use super::{Emission, Line, Request, Source, index_of};
 use crate::budget::{Budget, Ledger, Total, starting_at};
@@ -44,52 +46,73 @@ const PER_TWO_ORDERS: Decibels = Decibels::db(10.0);
 const UNFILTERED_HARMONIC: Decibels = Decibels::db(20.0);
 
 fn generate(request: &Request<'_>, lines: &mut Vec<Line>) {
-    let kind = index_of(&TOPIC);
-    let highest = i64::from(request.scene.plan.settings.order.value);
     let meetings = meetings(request, |meeting| {
         // No product is stronger than the one of third order that is linear in the foreign carrier.
         !meeting.ours.figures.conversion_loss.is_empty()
             && meeting.arriving_at_most - third_order_loss(meeting.ours, meeting.theirs)
                 >= meeting.audible
     });
-    for meeting in meetings {
-        let third = third_order_loss(meeting.ours, meeting.theirs);
-        let mut arriving = None;
-        let mut at_most = meeting.arriving_at_most;
-        if !request.knows_who_hears(&meeting.socket, meeting.is_ours) {
-            // One way is worked out sooner than who might hear what leaves there.
-            at_most = *arriving.insert(meeting.arriving(request));
-            if at_most - third < meeting.audible {
-                continue;
-            }
+    if request.is_for_antennas() {
+        let meetings = meetings.par_iter().with_min_len(AT_ONCE);
+        lines.par_extend(meetings.flat_map_iter(|meeting| products(request, meeting)));
+        return;
+    }
+    // Whoever asks here may hold what another asks for, so that nobody else is to be served meanwhile.
+    lines.extend(
+        meetings
+            .iter()
+            .flat_map(|meeting| products(request, meeting)),
+    );
+}
+
+/// So many meetings are gone through by one processor.
+///
+/// # Source
+/// Choice: a few hundred take less time than to set another processor to them.
+const AT_ONCE: usize = 256;
+
+/// The products of a meeting that might matter to anybody.
+fn products(request: &Request<'_>, meeting: &Meeting<'_>) -> Vec<Line> {
+    let kind = index_of(&TOPIC);
+    let highest = i64::from(request.scene.plan.settings.order.value);
+    let mut found = Vec::new();
+    let third = third_order_loss(meeting.ours, meeting.theirs);
+    let mut arriving = None;
+    let mut at_most = meeting.arriving_at_most;
+    if !request.knows_who_hears(&meeting.socket, meeting.is_ours) {
+        // One way is worked out sooner than who might hear what leaves there.
+        at_most = *arriving.insert(meeting.arriving(request));
+        if at_most - third < meeting.audible {
+            return found;
         }
-        let full = full_power(meeting.ours);
-        let below_full = (at_most - full).min(Decibels::ZERO);
-        for order in ORDERS.into_iter().filter(|&order| order <= highest) {
-            let once = at_most - third - further(order);
-            if once < meeting.audible {
+    }
+    let full = full_power(meeting.ours);
+    let below_full = (at_most - full).min(Decibels::ZERO);
+    for order in ORDERS.into_iter().filter(|&order| order <= highest) {
+        let once = at_most - third - further(order);
+        if once < meeting.audible {
+            continue;
+        }
+        for (a, b) in coefficients(order) {
+            let most = once + below_full * (b.abs() - 1) as f64;
+            if most < meeting.audible || !meeting.might_be_heard(request, (a, b), most) {
                 continue;
             }
-            for (a, b) in coefficients(order) {
-                let most = once + below_full * (b.abs() - 1) as f64;
-                if most < meeting.audible || !meeting.might_be_heard(request, (a, b), most) {
-                    continue;
-                }
-                let is_heard = |level: Level| {
-                    let line = meeting.trace(a, b, level);
-                    line.is_some_and(|line| request.is_heard(line, &meeting.socket))
-                };
-                if !is_heard(most) {
-                    continue;
-                }
-                let arriving = *arriving.get_or_insert_with(|| meeting.arriving(request));
-                let level = level(&meeting, arriving, a, b);
-                if level >= meeting.audible && is_heard(level) {
-                    lines.extend(meeting.product(kind, a, b, level));
-                }
+            let is_heard = |level: Level| {
+                let line = meeting.trace(a, b, level);
+                line.is_some_and(|line| request.is_heard(line, &meeting.socket))
+            };
+            if !is_heard(most) {
+                continue;
+            }
+            let arriving = *arriving.get_or_insert_with(|| meeting.arriving(request));
+            let level = level(meeting, arriving, a, b);
+            if level >= meeting.audible && is_heard(level) {
+                found.extend(meeting.product(kind, a, b, level));
             }
         }
     }
+    found
 }
 
 fn level(meeting: &Meeting<'_>, arriving: Level, a: i64, b: i64) -> Level {

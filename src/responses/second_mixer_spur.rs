@@ -48,18 +48,15 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
     let mut places: BTreeMap<Frequency, Response> = BTreeMap::new();
     for tuning in receiver.tunings() {
         for &side in &sides {
-            let spurs = tuning.superhet.second_spurs(
-                second.value,
-                side,
-                HIGHEST_OSCILLATOR,
-                HIGHEST_SIGNAL,
-            );
+            let superhet = tuning.superhet;
+            let (second, highest) = (second.value, (HIGHEST_OSCILLATOR, HIGHEST_SIGNAL));
             // What depends on a first IF that is only supposed would be a place nearly everywhere.
-            let is_certain = |spur: &SecondSpur| tuning.supposed.is_none() || is_near(spur);
-            for spur in spurs
-                .iter()
-                .filter(|spur| is_certain(spur) && !told.has(spur))
-            {
+            let spurs = if tuning.supposed.is_none() {
+                superhet.second_spurs(second, side, highest.0, highest.1)
+            } else {
+                superhet.second_spurs_near(second, side, highest.0.min(highest.1))
+            };
+            for spur in spurs.iter().filter(|spur| !told.has(spur)) {
                 let Some(response) = response(receiver, &tuning, side, spur) else {
                     continue;
                 };
@@ -70,11 +67,6 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
         }
     }
     responses.extend(places.into_values());
-}
-
-/// Whether the place goes with the channel, whatever the first IF.
-fn is_near(spur: &SecondSpur) -> bool {
-    !spur.is_by_image && spur.oscillator_multiple == spur.signal_multiple
 }
 
 /// What other responses tell already.

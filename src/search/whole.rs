@@ -182,12 +182,21 @@ impl Whole {
         let scene = judge.usual.common.scene(legs, trial.present);
         let [first, second] = legs;
         let gathering = judge.usual.standing.gather(&scene);
-        let mut met = gathering.meet(Wanted::of(&scene, trial.present));
-        if trial.present == Legs::BOTH {
-            for (leg, at) in [(Legs::FIRST, first), (Legs::SECOND, second)] {
-                met.extend(self.of_leg(judge, &scene, (leg, at)).iter().cloned());
-            }
-        }
+        let of_all = || gathering.meet(Wanted::of(&scene, trial.present));
+        let of_leg = |leg: (Legs, Frequency)| self.of_leg(judge, &scene, leg);
+        let mut met = if trial.present == Legs::BOTH {
+            let of_legs = || {
+                rayon::join(
+                    || of_leg((Legs::FIRST, first)),
+                    || of_leg((Legs::SECOND, second)),
+                )
+            };
+            let (mut met, (one, other)) = rayon::join(of_all, of_legs);
+            met.extend(one.iter().chain(&*other).cloned());
+            met
+        } else {
+            of_all()
+        };
         let mut by: Vec<usize> = met.iter().map(|one| one.receiver).collect();
         by.sort_unstable();
         by.dedup();

@@ -142,8 +142,9 @@ impl Cast<'_> {
         let strongest: Vec<f64> = strongest.map(|one| one.1).collect();
         let is_audible = |pattern: &&Pattern| {
             let intercept = self.intercept(pattern.order);
-            let most = pattern.at_most(&strongest, scarcest);
-            intercept.is_some_and(|intercept| most >= pattern.needed(intercept, floor))
+            intercept.is_some_and(|intercept| {
+                pattern.might_come_to(pattern.needed(intercept, floor), &strongest, scarcest)
+            })
         };
         patterns.iter().copied().filter(is_audible).collect()
     }

@@ -45,22 +45,27 @@ impl Superhet {
         let Some(mixer) = Self::tuned(self.intermediate, second, side) else {
             return Vec::new();
         };
-        let mut found: Vec<SecondSpur> = mixer
-            .spurs(highest_oscillator, highest_signal)
-            .iter()
-            .flat_map(|spur| {
-                [false, true].map(|is_by_image| self.by_way_of(mixer, spur, is_by_image))
-            })
-            .flatten()
-            .collect();
-        found.sort_by_key(|spur| {
-            (
-                spur.place.frequency,
-                spur.signal_multiple,
-                spur.oscillator_multiple,
-            )
+        let spurs = mixer.spurs(highest_oscillator, highest_signal);
+        let ways = spurs.iter().flat_map(|spur| {
+            [false, true].map(|is_by_image| self.by_way_of(mixer, spur, is_by_image))
         });
-        found
+        by_frequency(ways.flatten().collect())
+    }
+
+    /// Those of [`Superhet::second_spurs`] that go with the channel whatever the first IF is: m = n, and not by the image of
+    /// the first mixer.
+    pub fn second_spurs_near(
+        self,
+        second: Frequency,
+        side: Injection,
+        highest: u32,
+    ) -> Vec<SecondSpur> {
+        let Some(mixer) = Self::tuned(self.intermediate, second, side) else {
+            return Vec::new();
+        };
+        let spurs = (1..=highest).flat_map(|multiple| mixer.spurs_of(multiple, multiple));
+        let near = spurs.filter_map(|spur| self.by_way_of(mixer, &spur, false));
+        by_frequency(near.collect())
     }
 
     /// What a response of the second mixer is at the antenna, on the channel's side of the first LO or on the image's.
@@ -103,6 +108,17 @@ impl Superhet {
             place: Place::new(self, hertz, sum)?,
         })
     }
+}
+
+fn by_frequency(mut spurs: Vec<SecondSpur>) -> Vec<SecondSpur> {
+    spurs.sort_by_key(|spur| {
+        (
+            spur.place.frequency,
+            spur.signal_multiple,
+            spur.oscillator_multiple,
+        )
+    });
+    spurs
 }
 
 #[cfg(test)]
@@ -196,6 +212,25 @@ mod tests {
                     assert_eq!(spur.oscillator_multiple, spur.signal_multiple);
                 }
             }
+        }
+    }
+
+    #[test]
+    fn those_near_the_channel_are_those_of_like_multiples_that_come_by_no_image() {
+        let second = Frequency::hz(455_000);
+        for (injection, side) in [
+            (Injection::Low, Injection::Low),
+            (Injection::Low, Injection::High),
+            (Injection::High, Injection::Low),
+            (Injection::High, Injection::High),
+        ] {
+            let receiver = receiver(injection);
+            let mut all = receiver.second_spurs(second, side, 4, 3);
+            all.retain(|spur| {
+                !spur.is_by_image && spur.oscillator_multiple == spur.signal_multiple
+            });
+            assert_eq!(all.len(), 5);
+            assert_eq!(receiver.second_spurs_near(second, side, 3), all);
         }
     }
 }
