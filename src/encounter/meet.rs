@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 use super::{Ear, Encounter, ear::Listener};
 use crate::emissions::{
-    self, Audience, Crowd, Emission, Floor, Line, LineBook, Listening, Part, Request, Wanted,
+    self, Audience, Crowd, Emission, Floor, Heard, Line, LineBook, Listening, Part, Request, Wanted,
 };
 use crate::quantity::Frequency;
 use crate::scenario::Legs;
@@ -129,13 +129,8 @@ impl Standing {
             let mut floors = Floors::new();
             for (_, receiver) in scene.receivers.from(scene.receivers.standing()) {
                 for heard in &self.ear_of(scene, receiver).listening.places {
-                    let lowest = (heard.middle - heard.reach).max(Frequency::hz(1));
-                    let floor = Floor {
-                        mast: receiver.mast,
-                        faintest: heard.faintest,
-                        lowest,
-                    };
-                    let decade = lowest.as_hz().unsigned_abs().checked_ilog10();
+                    let floor = floor(receiver.mast, heard);
+                    let decade = floor.lowest.as_hz().unsigned_abs().checked_ilog10();
                     join(&mut floors, (floor.mast, decade.unwrap_or(0)), floor);
                 }
             }
@@ -176,6 +171,15 @@ impl Standing {
             known.insert(pupil, Arc::clone(&ear));
         }
         ear
+    }
+}
+
+/// What is to be heard at an antenna for a place: as faint, and from its lower edge on.
+fn floor(mast: usize, heard: &Heard) -> Floor {
+    Floor {
+        mast,
+        faintest: heard.faintest,
+        lowest: (heard.middle - heard.reach).max(Frequency::hz(1)),
     }
 }
 
@@ -426,6 +430,8 @@ mod plain {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::emissions::{Concern, Sense};
+    use crate::quantity::{Level, Offset};
     use crate::scenario::{Channel, Use};
     use crate::scene::Trial;
     use crate::scene::sample::{CROWDED, plan};
@@ -444,6 +450,24 @@ mod tests {
         let all: Vec<Receiver> = all.map(|(_, one)| one.clone()).collect();
         assert!(all.len() > 1);
         look(&scene, &standing, all);
+    }
+
+    #[test]
+    fn what_is_to_be_heard_for_a_place_begins_at_its_lower_edge_and_above_nothing() {
+        let lowest = |hertz: i64, reach: i64| {
+            let sense = Sense {
+                slope: 1,
+                concern: Concern::Plain,
+            };
+            let place = (Frequency::hz(hertz), Offset::hz(reach));
+            let heard = Heard::new(place, (Level::dbm(-120.0), sense));
+            let floor = floor(3, &heard);
+            assert!(floor.mast == 3 && floor.faintest == heard.faintest);
+            floor.lowest.as_hz()
+        };
+        assert_eq!(lowest(145_000_000, 8_000), 144_992_000);
+        assert_eq!(lowest(8_001, 8_000), 1);
+        assert_eq!([lowest(8_000, 8_000), lowest(5, i64::MAX / 4)], [1, 1]);
     }
 
     /// Whoever rests on both legs hears by where both of them are, so nothing that is kept of another serves.

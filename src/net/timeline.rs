@@ -456,6 +456,37 @@ mod tests {
         }
     }
 
+    /// Each is deaf while he sends, so two who send at once meet only where a third hears both.
+    #[test]
+    fn two_who_send_at_once_meet_where_somebody_hears_both() {
+        let is_met = |stations: &[&str]| {
+            let mut sketch = Sketch::default();
+            let [one, other] = ["One", "Other"].map(|name| sketch.talker(name, U, None));
+            for name in stations {
+                sketch.talker(name, U, None);
+            }
+            let network = sketch.all_within_earshot(&[]);
+            let wiring = Wiring::of(&network);
+            let mut engine = Engine::new(&wiring);
+            let senders = [one, other].map(|radio| sender_of(&network, radio));
+            let met = |engine: &Engine<'_>| senders.map(|sender| engine.doubles(sender));
+            engine.schedule(ms(0), Due::Press(senders[0]));
+            engine.schedule(ms(500), Due::Press(senders[1]));
+            let mut events = Vec::new();
+            while engine.next_at().is_some_and(|at| at < ms(500)) {
+                let _ = engine.advance(&mut events);
+            }
+            // The first alone meets nobody, and whoever is silent would meet him where somebody hears both.
+            let early = met(&engine);
+            while engine.next_at().is_some_and(|at| at < ms(1_000)) {
+                let _ = engine.advance(&mut events);
+            }
+            (early, met(&engine))
+        };
+        assert_eq!(is_met(&[]), ([false; 2], [false; 2]));
+        assert_eq!(is_met(&["Third"]), ([false, true], [true; 2]));
+    }
+
     /// A relay that is deaf while it sends and takes no time for anything: heard, it keys, is deaf, lets go and hears again.
     #[test]
     fn what_chases_itself_without_any_delay_is_given_up_and_no_moment_passes() {

@@ -196,15 +196,21 @@ impl<'a> Judge<'a> {
             return of_its_own();
         }
         let base = shared.map(|leg| leg.unwrap_or(ANYWHERE));
-        let [mut first, mut second] = self.channels.clone();
-        for (side, leg) in [(&mut first, shared[0]), (&mut second, shared[1])] {
+        let [first, second] = self.channels_beside(shared);
+        // Not while others wait: making it may set this thread to another candidate.
+        let made = of(base, [&first, &second]);
+        Arc::clone(known().entry(shared).or_insert(made))
+    }
+
+    /// Where the legs may lie of which one is on a channel of the plan: this one there, the other on none of the plan's.
+    fn channels_beside(&self, shared: Shared) -> [Vec<Frequency>; 2] {
+        let mut sides = self.channels.clone();
+        for (side, leg) in sides.iter_mut().zip(shared) {
             side.retain(|&channel| {
                 leg.map_or_else(|| !self.is_shared(channel), |leg| leg == channel)
             });
         }
-        // Not while others wait: making it may set this thread to another candidate.
-        let made = of(base, [&first, &second]);
-        Arc::clone(known().entry(shared).or_insert(made))
+        sides
     }
 
     /// What rests on exactly the legs of each focus, with the legs of `present` on the air.
@@ -636,6 +642,24 @@ mod tests {
             &plan.searches[0],
             [&LEGS.map(Frequency::hz), &[]],
         ))
+    }
+
+    /// The relay is on 433.45 and 145.225.
+    #[test]
+    fn beside_a_channel_of_the_plan_the_other_leg_lies_on_none_of_the_plan_s() {
+        let search = "search:\n  - {name: pair, station: Control, cross_band: [433.0-434.0, 144.7-146.0], step: 12.5 kHz}\n";
+        let plan = plan(&format!("{CROWDED}{search}"));
+        let first = LEGS.map(Frequency::hz);
+        let second = [145_225_000, 145_350_000].map(Frequency::hz);
+        let judge = Judge::new(&plan, &plan.searches[0], [&first, &second]);
+        assert_eq!(
+            judge.channels_beside([Some(first[0]), None]),
+            [vec![first[0]], vec![second[1]]]
+        );
+        assert_eq!(
+            judge.channels_beside([None, Some(second[0])]),
+            [vec![first[1], first[2]], vec![second[0]]]
+        );
     }
 
     /// All that is as bad as the worst is known once it was asked for down to there; of what is safe also all within the reserve.
