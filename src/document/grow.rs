@@ -33,7 +33,8 @@ pub(super) fn grow(source: &Source, faults: &mut Vec<Fault>) -> Option<Rc<Node>>
             Err(error) => {
                 let start = error.marker().byte_offset().unwrap_or(0);
                 let end = start + 1;
-                Err(scan_fault(Place { start, end }, error.kind()))
+                let place = Place { start, end };
+                Err(scan_fault(place, error.kind(), builder.innermost_bracket()))
             }
         };
         if let Err(fault) = outcome {
@@ -54,11 +55,27 @@ pub(super) fn grow(source: &Source, faults: &mut Vec<Fault>) -> Option<Rc<Node>>
     builder.root
 }
 
-fn scan_fault(place: Place, kind: &ErrorKind) -> Fault {
+/// What the parser could not read; a bracket that is open there may be what is wrong.
+fn scan_fault(place: Place, kind: &ErrorKind, bracket: Option<Place>) -> Fault {
+    let fault = Fault::new(place, format!("this is not valid YAML: {kind}"));
     match kind {
         ErrorKind::RecursionLimitExceeded => too_deep(place),
-        kind => Fault::new(place, format!("this is not valid YAML: {kind}"))
-            .help("indent with spaces, alike in one list; quote a text with a colon, `#` or a symbol at its front"),
+        ErrorKind::UnclosedQuotedScalar { .. } => fault
+            .help("close the quotation mark that opens here; a text with a quotation mark in it stands between marks of the other kind"),
+        ErrorKind::ExpectedFlowMappingSeparator
+        | ErrorKind::ExpectedFlowSequenceSeparator
+        | ErrorKind::UnexpectedEofFlowMapping
+        | ErrorKind::UnexpectedEofFlowSequence
+        | ErrorKind::UnclosedFlowCollection { .. }
+        | ErrorKind::MismatchedFlowCollectionEnd { .. }
+        | ErrorKind::MisplacedFlowCollectionEnd => {
+            let fault = fault.help("close each bracket once, with its like, and put a comma between its entries");
+            match bracket.filter(|bracket| bracket.start != place.start) {
+                Some(bracket) => fault.also(bracket, "this bracket is still open"),
+                None => fault,
+            }
+        }
+        _ => fault.help("indent with spaces, alike in one list; quote a text with a colon, `#` or a symbol at its front"),
     }
 }
 
@@ -112,6 +129,17 @@ struct Builder<'f> {
 }
 
 impl Builder<'_> {
+    /// Where the innermost bracket begins that is still open.
+    fn innermost_bracket(&self) -> Option<Place> {
+        let mut open = self.open.iter().rev();
+        let bracket = open.find(|one| one.style == StructureStyle::Flow)?;
+        let start = bracket.place.start;
+        Some(Place {
+            start,
+            end: start + 1,
+        })
+    }
+
     fn take(&mut self, event: Event<'_>, span: Span) -> Result<(), Fault> {
         let place = place_of(&span);
         if span.tag_start().is_some() {
