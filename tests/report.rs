@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::{fs, io};
 
 use quietpair::assess::{Verdict, judge};
-use quietpair::quantity::{Frequency, Offset, Span};
+use quietpair::quantity::{Decibels, Frequency, Offset, Span};
 use quietpair::render::{PAGES, picture, picture_names};
 use quietpair::report::{Part, Prepared, Report, report};
 use quietpair::scenario::{Channel, Files, Plan, Proposal, SearchRange, Use, read};
@@ -243,4 +243,81 @@ fn the_map_of_pairs_is_what_judging_every_pair_gives() {
         refused.contains(&true) && refused.contains(&false),
         "both must be seen"
     );
+}
+
+/// What the picture says of each pair: the stretch of its first leg, its second leg, and the shade it has in the legend.
+#[test]
+fn the_picture_of_the_pairs_says_of_each_what_the_map_gives_it() {
+    let mut plan = plan("scenarios/alpine-rally.yaml");
+    let span = |low: &str, high: &str| Span::between(mhz(low), mhz(high));
+    plan.searches.truncate(1);
+    let search = &mut plan.searches[0];
+    search.range =
+        SearchRange::CrossBand([vec![span("433.4", "433.6")], vec![span("145.2", "145.6")]]);
+    search.step.value = Offset::hz(25_000);
+    let mut found = report(&plan, None, &Prepared::default());
+    let named = found.pairs[0].clone();
+    let refused = &named.map.refused;
+    assert!(refused.contains(&true) && refused.contains(&false));
+    // Every shade, from one edge of it to the other.
+    let margins = [-0.1, 0.0, 5.9, 6.0, 11.9, 12.0, 19.9, 20.0, 99.0];
+    let all = found.pairs[0]
+        .map
+        .worst
+        .iter_mut()
+        .zip(margins.into_iter().cycle());
+    all.for_each(|(worst, margin)| *worst = Some(Decibels::db(margin)));
+    found.pairs[0].map.worst[0] = None;
+    let shown = found.pairs[0].clone();
+    let drawn = picture(&found, "pairs-1").unwrap();
+    let titles = drawn.split("<title>").skip(1);
+    let titles: Vec<&str> = titles
+        .filter_map(|rest| rest.split("</title>").next())
+        .collect();
+    let map = &shown.map;
+    let mut names = BTreeSet::new();
+    for (column, first) in map.first.iter().enumerate() {
+        for (row, second) in map.second.iter().enumerate() {
+            let place = column * map.second.len() + row;
+            let margin = map.worst[place].map_or(f64::INFINITY, |worst| worst.as_db());
+            let name = match (map.refused[place], margin) {
+                (true, _) => "conflict",
+                (false, ..0.0) => "below 0 dB",
+                (false, ..6.0) => "0 to 6 dB",
+                (false, ..12.0) => "6 to 12 dB",
+                (false, ..20.0) => "12 to 20 dB",
+                _ => "20 dB and more",
+            };
+            let holds = |title: &&&str| {
+                let (legs, said) = title.split_once(" MHz with ").unwrap_or_default();
+                let (low, high) = legs.split_once(" to ").unwrap_or((legs, legs));
+                let is_named = said == format!("{second}: {name}");
+                is_named && (mhz(low)..=mhz(high)).contains(first)
+            };
+            assert_eq!(titles.iter().filter(holds).count(), 1, "{first} {second}");
+            names.insert(name);
+        }
+    }
+    assert_eq!(names.len(), 6, "{names:?}");
+    let [one, other] = shown.chosen.unwrap();
+    assert!(titles.contains(&format!("In place: {one} and {other}").as_str()));
+    let refused = map.refused.iter().filter(|one| **one).count();
+    assert!(drawn.contains(&format!("{refused} of them conflict")));
+
+    // The quietest are those with most in hand that do not conflict.
+    let map = &named.map;
+    let in_hand = |worst: Option<Decibels>| worst.map_or(f64::INFINITY, Decibels::as_db);
+    let best = named.best.iter().map(|(legs, worst)| {
+        let column = map.first.iter().position(|one| *one == legs[0]).unwrap();
+        let row = map.second.iter().position(|one| *one == legs[1]).unwrap();
+        let place = column * map.second.len() + row;
+        assert!(!map.refused[place] && map.worst[place] == *worst);
+        in_hand(*worst)
+    });
+    let best: Vec<f64> = best.collect();
+    assert!(best.is_sorted_by(|one, other| one >= other), "{best:?}");
+    let least = best.last().copied().unwrap();
+    let safe = map.worst.iter().zip(&map.refused).filter(|(_, no)| !**no);
+    let better = safe.filter(|(worst, _)| in_hand(**worst) > least);
+    assert!(better.count() < best.len());
 }
