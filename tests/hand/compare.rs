@@ -53,6 +53,33 @@ fn a_neighbour_that_moves_close_is_new_or_worse_and_the_way_back_is_better() {
         document["changes"].as_array().unwrap().iter().any(is_named),
         "{json}"
     );
+    // The same row by row, for a spreadsheet.
+    let (_, csv, _) = run(&[&call[..], &["--format", "csv"]].concat());
+    let mut table = csv::Reader::from_reader(csv.as_bytes());
+    let headings =
+        "change,subject,check,severity_before,severity_after,margin_before_db,margin_after_db,says";
+    assert_eq!(csv.lines().next(), Some(headings));
+    let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
+    let changes = document["changes"].as_array().unwrap();
+    assert_eq!(rows.len(), changes.len());
+    for (row, change) in rows.iter().zip(changes) {
+        assert_eq!(change["change"], row[0], "{row:?}");
+        assert_eq!(change["check"], row[2], "{row:?}");
+        for (side, severity, margin) in [("before", 3, 5), ("after", 4, 6)] {
+            let state = &change[side];
+            assert_eq!(
+                state["severity"].as_str().unwrap_or_default(),
+                &row[severity]
+            );
+            let in_json = state["margin_db"].as_f64();
+            let in_table = row[margin].parse::<f64>().ok();
+            let is_near = |one: f64, other: f64| (one - other).abs() < 0.06;
+            assert!(match (in_json, in_table) {
+                (Some(one), Some(other)) => is_near(one, other),
+                (one, other) => one.is_none() && other.is_none(),
+            });
+        }
+    }
     // And the other way round nothing is worse.
     let later = earlier.replace("before.json", "after.json");
     run(&["check", &after, "--format", "json", "-o", &later]);
