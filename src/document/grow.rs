@@ -60,7 +60,7 @@ fn scan_fault(place: Place, kind: &ErrorKind, bracket: Option<Place>) -> Fault {
     let fault = Fault::new(place, format!("this is not valid YAML: {kind}"));
     match kind {
         ErrorKind::RecursionLimitExceeded => too_deep(place),
-        ErrorKind::UnclosedQuotedScalar { .. } => fault
+        ErrorKind::UnclosedQuotedScalar => fault
             .help("close the quotation mark that opens here; a text with a quotation mark in it stands between marks of the other kind"),
         ErrorKind::ExpectedFlowMappingSeparator
         | ErrorKind::ExpectedFlowSequenceSeparator

@@ -539,6 +539,11 @@ mod tests {
     /// What `enough` makes of 9 dB that are lacking, where a dB of the change is really worth `worth` and the slope promises
     /// `slope`.
     fn enough_of_nine(slope: f64, worth: f64) -> Option<f64> {
+        enough_up_to(MOST_POWER, slope, worth)
+    }
+
+    /// The same where no more than this is proposed.
+    fn enough_up_to(most: Decibels, slope: f64, worth: f64) -> Option<f64> {
         let reckon = |reserve: Option<Decibels>| {
             let mut plan = plan(CROWDED);
             if let Some(reserve) = reserve {
@@ -557,7 +562,7 @@ mod tests {
             let mut met = meet(&scene, Legs::NONE).into_iter();
             let one = met.find(is_its_carrier).unwrap();
             let margin = one.margin_in(&scene);
-            let found = enough(&scene, &one, (Decibels::db(9.0), MOST_POWER), slope, |by| {
+            let found = enough(&scene, &one, (Decibels::db(9.0), most), slope, |by| {
                 assert!((slope - 1.0).abs() > 0.1, "nothing is to be reckoned");
                 let to = packet.power.value - by * worth;
                 proof::weaker(&scene, packet.owner, to)
@@ -585,6 +590,11 @@ mod tests {
         assert!((found(2.0).unwrap() - 4.6).abs() < 1e-9, "{:?}", found(2.0));
         assert!((found(1.8).unwrap() - 5.1).abs() < 1e-9, "{:?}", found(1.8));
         assert_eq!(found(0.0), None);
+        // Where a dB counts 1.9 times 4.6 are 0.26 short; half of that and a tenth more is 4.83, rounded up 4.9. 4.8 would do.
+        assert!((found(1.9).unwrap() - 4.9).abs() < 1e-9, "{:?}", found(1.9));
+        // Just the most that is proposed is asked for as it is, also where less would do.
+        let most = enough_up_to(Decibels::db(4.6), 2.0, 3.0).unwrap();
+        assert!((most - 4.6).abs() < 1e-9, "{most}");
         // Four times larger comes to 8.7 where a dB counts once, and to less where it counts half: 9 ÷ 1 and 9 ÷ 0.5 lie between
         // that and the most, 9 ÷ 0.44 beyond it.
         for hundredths in (46..200).step_by(7) {
