@@ -279,7 +279,7 @@ fn the_picture_of_the_pairs_says_of_each_what_the_map_gives_it() {
     for (column, first) in map.first.iter().enumerate() {
         for (row, second) in map.second.iter().enumerate() {
             let place = column * map.second.len() + row;
-            let margin = map.worst[place].map_or(f64::INFINITY, |worst| worst.as_db());
+            let margin = map.worst[place].map_or(f64::INFINITY, Decibels::as_db);
             let name = match (map.refused[place], margin) {
                 (true, _) => "conflict",
                 (false, ..0.0) => "below 0 dB",
