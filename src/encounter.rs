@@ -361,6 +361,23 @@ mod tests {
         assert!(compared > 5 && others.len() > 2, "{compared} {others:?}");
     }
 
+    #[test]
+    fn what_was_met_has_a_part_in_its_response_and_far_from_it_none() {
+        let scene_of = plan(CROWDED);
+        let scene = Scene::build(&scene_of, None);
+        let mut landings = 0;
+        for mut one in meet(&scene, Legs::NONE) {
+            let receiver = scene.receivers.get(one.receiver).unwrap();
+            assert!(is_met(receiver, &one.line, &one.response), "{}", one.id());
+            if matches!(one.response.shape, Shape::Window(_)) {
+                one.line.frequency = one.line.frequency + Offset::hz(50_000_000);
+                assert!(!is_met(receiver, &one.line, &one.response), "{}", one.id());
+                landings += 1;
+            }
+        }
+        assert!(landings > 3, "{landings}");
+    }
+
     fn everything(plan: &Plan) -> Vec<Encounter> {
         meet(&Scene::build(plan, None), Legs::NONE)
     }
