@@ -370,7 +370,7 @@ mod tests {
             let receiver = scene.receivers.get(one.receiver).unwrap();
             assert!(is_met(receiver, &one.line, &one.response), "{}", one.id());
             if matches!(one.response.shape, Shape::Window(_)) {
-                one.line.frequency = one.line.frequency + Offset::hz(50_000_000);
+                one.line.frequency += Offset::hz(50_000_000);
                 assert!(!is_met(receiver, &one.line, &one.response), "{}", one.id());
                 landings += 1;
             }

@@ -80,7 +80,8 @@ impl Curve {
         if points.is_empty() {
             stack.tell(
                 layer,
-                Fault::new(said.place(), "the list needs at least one point"),
+                Fault::new(said.place(), "the list needs at least one point")
+                    .help("write a point, or leave the key out"),
             );
         }
         let mut read = Vec::new();
@@ -89,8 +90,8 @@ impl Curve {
             let &at = point.at().value()?;
             let figure = stack.stamp(layer, point.figure())?;
             let value = figure.value;
-            let wrong = |said: &Said<_>, message: String| {
-                stack.tell(layer, Fault::new(said.place(), message));
+            let wrong = |said: &Said<_>, message: String, cure: &str| {
+                stack.tell(layer, Fault::new(said.place(), message).help(cure));
             };
             if at < Offset::hz(0) || before.is_some_and(|(last, _)| at <= last) {
                 let message = format!(
@@ -103,6 +104,7 @@ impl Curve {
                 wrong(
                     point.figure(),
                     format!("{value} is not possible here; {low} to {high} is"),
+                    "write it with its sign, and in its unit",
                 );
                 return None;
             }
@@ -119,6 +121,7 @@ impl Curve {
                 wrong(
                     point.figure(),
                     format!("{value} would {way} again with distance"),
+                    "one of the two points is wrong, or stands at the wrong offset: leave it out or mend it",
                 );
                 return None;
             }
