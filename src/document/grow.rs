@@ -34,7 +34,11 @@ pub(super) fn grow(source: &Source, faults: &mut Vec<Fault>) -> Option<Rc<Node>>
                 let start = error.marker().byte_offset().unwrap_or(0);
                 let end = start + 1;
                 let place = Place { start, end };
-                Err(scan_fault(place, error.kind(), builder.innermost_bracket()))
+                Err(scan_fault(
+                    place,
+                    error.kind(),
+                    builder.innermost_bracket(source.text()),
+                ))
             }
         };
         if let Err(fault) = outcome {
@@ -129,10 +133,13 @@ struct Builder<'f> {
 }
 
 impl Builder<'_> {
-    /// Where the innermost bracket begins that is still open.
-    fn innermost_bracket(&self) -> Option<Place> {
+    /// Where the innermost bracket begins that is still open; a pair in a list is a mapping without one.
+    fn innermost_bracket(&self, text: &str) -> Option<Place> {
+        let begins = |one: &&Open| text.get(one.place.start..)?.chars().next();
         let mut open = self.open.iter().rev();
-        let bracket = open.find(|one| one.style == StructureStyle::Flow)?;
+        let bracket = open.find(|one| {
+            one.style == StructureStyle::Flow && matches!(begins(one), Some('[' | '{'))
+        })?;
         let start = bracket.place.start;
         Some(Place {
             start,
