@@ -52,7 +52,7 @@ fn hear(receiver: &Receiver, responses: &mut Vec<Response>) {
             let (second, highest) = (second.value, (HIGHEST_OSCILLATOR, HIGHEST_SIGNAL));
             // What depends on a first IF that is only supposed would be a place nearly everywhere.
             let spurs = if tuning.supposed.is_none() {
-                superhet.second_spurs(second, side, highest.0, highest.1)
+                superhet.second_spurs_within(second, side, highest, told.furthest)
             } else {
                 superhet.second_spurs_near(second, side, highest.0.min(highest.1))
             };
@@ -90,8 +90,7 @@ impl Told {
 
     fn has(&self, spur: &SecondSpur) -> bool {
         let is_second_image = spur.oscillator_multiple == 1 && spur.signal_multiple == 1;
-        spur.off > self.furthest
-            || (is_second_image && !spur.is_by_image)
+        (is_second_image && !spur.is_by_image)
             || (spur.place.frequency - self.channel).abs() < self.nearest
     }
 }

@@ -42,11 +42,24 @@ impl Superhet {
         highest_oscillator: u32,
         highest_signal: u32,
     ) -> Vec<SecondSpur> {
+        let anywhere = Offset::hz(i64::MAX);
+        self.second_spurs_within(second, side, (highest_oscillator, highest_signal), anywhere)
+    }
+
+    /// Those of [`Superhet::second_spurs`] whose signal comes to the second mixer no further than `furthest` from the first IF.
+    pub fn second_spurs_within(
+        self,
+        second: Frequency,
+        side: Injection,
+        (highest_oscillator, highest_signal): (u32, u32),
+        furthest: Offset,
+    ) -> Vec<SecondSpur> {
         let Some(mixer) = Self::tuned(self.intermediate, second, side) else {
             return Vec::new();
         };
         let spurs = mixer.spurs(highest_oscillator, highest_signal);
-        let ways = spurs.iter().flat_map(|spur| {
+        let is_near = |spur: &&Spur| (spur.place.frequency - self.intermediate).abs() <= furthest;
+        let ways = spurs.iter().filter(is_near).flat_map(|spur| {
             [false, true].map(|is_by_image| self.by_way_of(mixer, spur, is_by_image))
         });
         by_frequency(ways.flatten().collect())
@@ -232,5 +245,24 @@ mod tests {
             assert_eq!(all.len(), 5);
             assert_eq!(receiver.second_spurs_near(second, side, 3), all);
         }
+    }
+
+    #[test]
+    fn those_within_a_distance_are_those_of_all_that_come_no_further_from_the_first_if() {
+        let (second, side) = (Frequency::hz(455_000), Injection::Low);
+        let receiver = receiver(Injection::High);
+        let all = receiver.second_spurs(second, side, 4, 3);
+        let within = |furthest: i64| {
+            let furthest = Offset::hz(furthest);
+            let found = receiver.second_spurs_within(second, side, (4, 3), furthest);
+            let near = all.iter().filter(|spur| spur.off <= furthest);
+            assert!(found.iter().eq(near));
+            found.len()
+        };
+        // Its image lies 910 kHz off, and by the first mixer's image again.
+        assert_eq!(within(910_000), within(909_999) + 2);
+        assert!(within(0) < within(909_999));
+        assert!(within(910_000) < all.len());
+        assert_eq!(within(i64::MAX), all.len());
     }
 }
