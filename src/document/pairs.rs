@@ -60,7 +60,8 @@ impl Pairs {
             }
             return Key::Dropped;
         };
-        if name.is_empty() {
+        // Where nothing stands, the key is read as a null.
+        if name.is_empty() || node.place.start == node.place.end {
             faults.push(
                 Fault::new(node.place, "the key is missing before the colon")
                     .help("write a word there, or quote a text that begins with a colon"),

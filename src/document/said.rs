@@ -42,14 +42,6 @@ impl<T> Said<T> {
     pub const fn place(&self) -> Place {
         self.place
     }
-
-    /// What another value makes of this one, at the same place.
-    pub fn map<U>(self, change: impl FnOnce(T) -> U) -> Said<U> {
-        Said {
-            value: self.value.map(change),
-            place: self.place,
-        }
-    }
 }
 
 impl<'de, T: Deserialize<'de>> Deserialize<'de> for Said<T> {

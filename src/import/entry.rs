@@ -155,27 +155,36 @@ fn frequency(text: &str, unit: &str) -> Result<Frequency, String> {
         .map_err(|error| format!("{error}"))
 }
 
-/// The input of a repeater whose list states how far it lies from the output.
+/// The input of a repeater whose list states how far it lies from the output, or the output where the list has the input.
 fn shifted(
     values: &mut Vec<(&'static str, String)>,
     shift: &str,
     unit: &str,
 ) -> Result<(), String> {
-    if values.iter().any(|(key, _)| *key == "input") {
-        return Ok(());
-    }
+    let stated = |key: &str| values.iter().position(|(known, _)| *known == key);
+    let (output, input) = (stated("output"), stated("input"));
+    let (Some(known), None) = (output.or(input), output.and(input)) else {
+        return if output.is_some() {
+            Ok(())
+        } else {
+            Err("a shift needs an output that it is counted from".to_owned())
+        };
+    };
     let shift: Offset = with_unit(shift, unit)
         .parse()
         .map_err(|error| format!("{error}"))?;
-    let Some(at) = values.iter().position(|(key, _)| *key == "output") else {
-        return Err("a shift needs an output that it is counted from".to_owned());
+    let there = frequency(values.get(known).map_or("", |(_, text)| text), "MHz")?;
+    let (at, missing, found) = if output.is_some() {
+        (known + 1, "input", there + shift)
+    } else {
+        (known, "output", there - shift)
     };
-    let output = values.get(at).map_or("", |(_, text)| text);
-    let input = frequency(output, "MHz")? + shift;
-    if input <= Frequency::hz(0) {
-        return Err(format!("shifted by {shift} its input would be below zero"));
+    if found <= Frequency::hz(0) {
+        return Err(format!(
+            "shifted by {shift} its {missing} would be below zero"
+        ));
     }
-    values.insert(at + 1, ("input", input.digits()));
+    values.insert(at, (missing, found.digits()));
     Ok(())
 }
 

@@ -511,7 +511,7 @@ impl<'f> Translator<'f> {
                 if limit.most.is_none() && limit.below.is_none() {
                     self.tell(
                         &rule.demand,
-                        "a limit on spurious emissions needs `most`, `below` or both",
+                        "a limit on spurious emissions needs `most`, `below` or both: write one of them",
                     );
                     return None;
                 }

@@ -2,7 +2,7 @@
 
 use std::cmp::Ordering;
 use std::fmt;
-use std::ops::{Add, AddAssign, Mul, Neg, Sub};
+use std::ops::{Add, Mul, Neg, Sub};
 use std::str::FromStr;
 
 use super::decimal::{QuantityError, finite, number_and_unit};
@@ -111,12 +111,6 @@ impl Sub<Decibels> for Level {
     type Output = Self;
     fn sub(self, ratio: Decibels) -> Self {
         Self::dbm(self.0 - ratio.0)
-    }
-}
-
-impl AddAssign<Decibels> for Level {
-    fn add_assign(&mut self, ratio: Decibels) {
-        *self = *self + ratio;
     }
 }
 

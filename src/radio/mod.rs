@@ -32,7 +32,7 @@ pub use profile::{
     BandFigures, ConversionFigure, FirstFilter, HarmonicFigure, Injection, NoiseFigure, PowerStep,
     Preselector, Profile, ReceiverFigures, Reference, Skirt, Supply, Timing, TransmitterFigures,
 };
-pub use tones::{is_standard_tone, nearest_tones, older_tones, tones, tones_authority};
+pub use tones::{is_standard_tone, nearest_tones, older_tones, tones};
 pub use words::{
     AntennaWords, BandWords, ConversionWords, FirstFilterWords, HarmonicWords, NoisePointWords,
     PreselectorWords, ProfileWords, ReceiverWords, SkirtWords, SourceWords, Stated, SupplyWords,

@@ -7,7 +7,6 @@ use serde::Deserialize;
 use super::sources::authority;
 use super::words::SourceWords;
 use crate::document::{Entries, Source, read};
-use crate::provenance::Authority;
 use crate::quantity::decimal_scaled;
 
 #[derive(Deserialize)]
@@ -25,21 +24,14 @@ struct ListWords {
     tones: Vec<String>,
 }
 
-/// A list of tones.
-#[derive(Debug, Clone, PartialEq, Eq)]
-struct List {
-    tones: Vec<u32>,
-    authority: Authority,
-}
-
-static LISTS: LazyLock<Option<[List; 2]>> = LazyLock::new(|| {
+/// The standard's and the older ones.
+static LISTS: LazyLock<Option<[Vec<u32>; 2]>> = LazyLock::new(|| {
     let source = Source::new("tones.yaml", include_bytes!("tones.yaml")).ok()?;
     let words: Words = read(&source).into_result().ok()?;
     let list = |list: &ListWords| {
-        Some(List {
-            tones: tenths(&list.tones),
-            authority: authority(&words.sources, &list.source)?,
-        })
+        // A list that names no source of the file is none.
+        authority(&words.sources, &list.source)?;
+        Some(tenths(&list.tones))
     };
     Some([list(&words.standard)?, list(&words.older)?])
 });
@@ -55,19 +47,12 @@ fn tenths(tones: &[String]) -> Vec<u32> {
 pub fn tones() -> &'static [u32] {
     LISTS
         .as_ref()
-        .map_or(&[], |[standard, _]| standard.tones.as_slice())
+        .map_or(&[], |[standard, _]| standard.as_slice())
 }
 
 /// Those of them that older radios have, lowest first.
 pub fn older_tones() -> &'static [u32] {
-    LISTS
-        .as_ref()
-        .map_or(&[], |[_, older]| older.tones.as_slice())
-}
-
-/// Who says which tones there are.
-pub fn tones_authority() -> Option<&'static Authority> {
-    LISTS.as_ref().map(|[standard, _]| &standard.authority)
+    LISTS.as_ref().map_or(&[], |[_, older]| older.as_slice())
 }
 
 /// Whether a tone is one of the standard's.

@@ -263,7 +263,7 @@ fn complete(
     {
         desk.tell(
             stated.spot,
-            "`output_tone` has a meaning with an output only",
+            "`output_tone` has a meaning with an output only: write its `output`, or leave the tone out",
         );
     }
     let hang = entry.said(|words| &words.hang);
@@ -308,7 +308,7 @@ fn complete(
 fn name(entry: &Entry<'_>, desk: &mut Desk) -> String {
     if let Some(name) = entry.said(|words| &words.name) {
         if name.value.trim().is_empty() {
-            desk.tell(name.spot, "the entry needs a name");
+            desk.tell(name.spot, "the entry needs a name; write one");
         }
         return name.value;
     }

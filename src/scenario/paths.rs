@@ -29,7 +29,11 @@ pub(super) fn paths(words: &ScenarioWords, ends: &Ends<'_>, desk: &mut Desk) -> 
             continue;
         };
         match found.iter().find(|(other, _)| is_same(other, &path)) {
-            Some((_, first)) => desk.tell_twice(spot, "this is said of the path already", *first),
+            Some((_, first)) => desk.tell_twice(
+                spot,
+                "this is said of the path already: keep one of the two",
+                *first,
+            ),
             None => found.push((path, spot)),
         }
     }

@@ -603,11 +603,6 @@ impl Station {
             .iter()
             .any(|one| matches!(one.what, Use::Talk { .. } | Use::Via { .. }))
     }
-
-    /// What it is there for, or else its name.
-    pub fn role_or_name(&self) -> &str {
-        self.role.as_deref().unwrap_or(&self.name)
-    }
 }
 
 impl Use {

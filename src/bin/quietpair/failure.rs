@@ -4,6 +4,8 @@ use std::fmt::Display;
 
 use quietpair::document::nearest;
 
+use crate::output;
+
 /// Why a command gave no result.
 #[derive(Debug)]
 pub(crate) enum Failure {
@@ -40,6 +42,15 @@ impl Failure {
             },
             other => other,
         }
+    }
+
+    /// A file holds faults, with colour where standard error shows it.
+    pub(crate) fn faults(plain: &impl Display, coloured: impl FnOnce() -> String) -> Self {
+        Self::File(if output::is_coloured_for_errors() {
+            coloured()
+        } else {
+            plain.to_string()
+        })
     }
 
     /// The program failed in a way nobody foresaw.

@@ -24,7 +24,7 @@ pub(crate) struct Wanted {
     #[arg(long, value_name = "KEY=VALUE", value_delimiter = ',')]
     set: Vec<String>,
     /// The unit of frequencies that carry none
-    #[arg(long, value_enum, default_value_t = Unit::Mhz, value_name = "UNIT")]
+    #[arg(long, value_enum, ignore_case = true, default_value_t = Unit::Mhz, value_name = "UNIT")]
     unit: Unit,
     /// What separates the columns of a table: `,`, `;`, `|` or `tab` [default: the one that its heading has most of]
     #[arg(long, value_name = "CHARACTER")]

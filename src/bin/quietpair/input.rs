@@ -8,7 +8,6 @@ use quietpair::document::{LARGEST_FILE, Source};
 use quietpair::scenario::{self, Files, Plan};
 
 use crate::failure::Failure;
-use crate::output;
 
 /// What stands for standard input.
 const STDIN: &str = "-";
@@ -20,13 +19,8 @@ const LARGEST_ANSWER: usize = 64 * 1024 * 1024;
 pub(crate) fn plan(path: &str) -> Result<Plan, Failure> {
     let bytes = bytes(path)?;
     let beside = Beside(folder(path));
-    scenario::read(name(path), &bytes, &beside).map_err(|error| {
-        Failure::File(if output::is_coloured_for_errors() {
-            error.coloured()
-        } else {
-            error.to_string()
-        })
-    })
+    scenario::read(name(path), &bytes, &beside)
+        .map_err(|error| Failure::faults(&error, || error.coloured()))
 }
 
 /// The folder of a scenario, where the files it names are looked for.

@@ -57,7 +57,8 @@ fn find(name: &str) -> Result<Profile, Failure> {
         ))
     })?;
     let source = Source::new(name, &bytes).map_err(Failure::input)?;
-    read_profile(&source).into_result().map_err(Failure::input)
+    let read = read_profile(&source).into_result();
+    read.map_err(|faults| Failure::faults(&faults, || faults.coloured()))
 }
 
 fn wrong(error: RadioError) -> Failure {

@@ -1,0 +1,239 @@
+//! What few plans come by, asked of the whole program: rules of one's own with one day alone or a permission, a place that nobody
+//! stated, a relay without a timer, a ring of relays, a receiver deafer than its noise, a path to a neighbour. All is invented.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use serde_json::Value;
+
+const RULES: &str = r#"
+pack: local
+title: Invented club file
+kind: local
+jurisdiction: an invented county
+edition: "1"
+checked: 2026-11-25
+sources:
+  letter: {text: "letter of an invented coordinator, 2027-02-01", standing: choice}
+rules:
+  - {id: from-may, spans: [[447.0, 447.2]], from: 2027-05-01, demand: forbidden, force: caution, says: taken, source: letter}
+  - {id: until-june, spans: [[447.4, 447.6]], until: 2027-06-30, demand: forbidden, force: caution, says: taken, source: letter}
+  - {id: fair, spans: [[446.4, 446.6]], demand: forbidden, force: caution, says: the fair has it, source: letter}
+  - {id: by-wire, spans: [[445.9, 446.1]], demand: {control: [remote]}, force: caution, says: by wire, source: letter}
+permissions:
+  - {name: Letter of the fair, lifts: [local/fair], spans: [[446.4, 446.6]], source: letter}
+"#;
+
+fn folder(name: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"))
+        .join("seldom")
+        .join(name);
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join("local.yaml"), RULES).unwrap();
+    folder
+}
+
+/// What `check` says of a plan.
+fn checked(folder: &Path, plan: &str) -> Vec<Value> {
+    let path = folder.join("plan.yaml");
+    fs::write(&path, plan).unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
+        .args(["check", "--all", "--format", "json"])
+        .arg(&path)
+        .output()
+        .unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert!(output.status.code().unwrap() < 2, "{told}");
+    let mut answer: Value = serde_json::from_slice(&output.stdout).unwrap();
+    match answer["findings"].take() {
+        Value::Array(findings) => findings,
+        other => panic!("{other}"),
+    }
+}
+
+/// The finding of a check whose words hold something.
+fn found<'a>(findings: &'a [Value], check: &str, words: &str) -> &'a Value {
+    let mut of_it = findings.iter().filter(|one| one["check"] == check);
+    let has = |one: &&Value| one["says"].as_str().unwrap().contains(words);
+    of_it
+        .find(has)
+        .unwrap_or_else(|| panic!("{check}: {words}"))
+}
+
+/// Whether a finding's field holds some words.
+fn holds(finding: &Value, field: &str, words: &str) {
+    let text = finding[field].to_string();
+    assert!(text.contains(words), "{field}: {text}");
+}
+
+#[test]
+fn a_rule_that_begins_or_ends_and_an_event_without_days() {
+    let plan = "
+event: {name: Harbour run}
+rules: [us, local.yaml]
+licence: general
+sites:
+  hill: {at: [40.0, -95.0], ground: 100 m}
+stations:
+  - {name: One, site: hill, radio: dual-band-mobile, talk: 447.1000}
+  - {name: Two, site: hill, radio: dual-band-mobile, talk: 447.5000}
+  - {name: Three, site: hill, radio: dual-band-mobile, talk: 446.5000}
+  - {name: Four, site: hill, radio: dual-band-mobile, talk: 446.0000}
+";
+    let findings = checked(&folder("days"), plan);
+    for (who, holds_when) in [
+        (
+            "One on 447.1000 MHz",
+            "a rule holds from 2027-05-01, and the days of the event are not stated",
+        ),
+        (
+            "Two on 447.5000 MHz",
+            "a rule holds until 2027-06-30, and the days of the event are not stated",
+        ),
+    ] {
+        let one = found(&findings, "time-limited", who);
+        holds(one, "says", holds_when);
+        holds(one, "remedies", "state the event's `from:` and `to:`");
+        assert_eq!(one["severity"], "caution");
+    }
+    // What is lifted is a note, and says by whom.
+    let lifted = found(&findings, "purpose", "Three on 446.5000 MHz");
+    assert_eq!(lifted["severity"], "note");
+    holds(lifted, "says", "; lifted by Letter of the fair");
+    holds(
+        lifted,
+        "why",
+        "Lifted by Letter of the fair: letter of an invented coordinator",
+    );
+    // How a station is controlled was not stated either.
+    let control = found(
+        &findings,
+        "control",
+        "Four on 446.0000 MHz is under attended control, and it must be remote",
+    );
+    holds(control, "assumed", "control of Four: ");
+    holds(control, "remedies", "put Four under remote control");
+}
+
+#[test]
+fn whether_a_place_that_is_not_stated_lies_in_a_zone_is_not_known() {
+    let plan = "
+event: {name: Harbour run}
+rules: [uk]
+licence: full
+sites:
+  somewhere: {ground: 20 m}
+stations:
+  - {name: Lost, site: somewhere, radio: dual-band-mobile, talk: 431.5000}
+";
+    let findings = checked(&folder("zone"), plan);
+    let zone = found(
+        &findings,
+        "zone",
+        "Lost on 431.5000 MHz: whether it stands in the 100 km",
+    );
+    assert_eq!(zone["severity"], "note");
+    holds(zone, "remedies", "state where the site is (`at:`)");
+}
+
+/// A opens B, B opens C, C opens D, D opens A: none of them is held by another alone.
+#[test]
+fn relays_in_a_ring_and_one_that_no_timer_stops() {
+    let plan = "
+event: {name: Harbour run}
+rules: [uk]
+licence: full
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 100 m}
+  moor: {at: [54.4350, -0.5320], ground: 100 m}
+  tor: {at: [54.4250, -0.5120], ground: 100 m}
+radios:
+  no-timer: {based_on: dual-band-mobile, timing: {time_out: none}}
+stations:
+  - {name: A, site: hill, radio: no-timer, cross_band: [433.5000, 145.2250]}
+  - {name: B, site: moor, radio: dual-band-mobile, cross_band: [145.2250, 433.5500]}
+  - {name: C, site: tor, radio: dual-band-mobile, cross_band: [433.5500, 145.3250]}
+  - {name: D, site: tor, radio: dual-band-mobile, cross_band: [145.3250, 433.5000]}
+";
+    let findings = checked(&folder("ring"), plan);
+    let ring = found(
+        &findings,
+        "repeat-loop",
+        "relays key each other in a ring: A",
+    );
+    assert_eq!(ring["severity"], "conflict");
+    holds(
+        ring,
+        "says",
+        "D, 70cm side, which sends on 433.5000 MHz and opens A, 70cm side",
+    );
+    let stuck = found(&findings, "time-out", "A has no time-out timer");
+    assert_eq!(stuck["severity"], "caution");
+    holds(stuck, "remedies", "set a timer of three minutes or less");
+    let timed = found(&findings, "time-out", "B stops after 3 min");
+    assert_eq!(timed["severity"], "note");
+}
+
+/// What is asked of the wanted signal is the sensitivity then, not what the noise leaves: 10 dB less of it and 10 dB more are
+/// missing.
+#[test]
+fn a_receiver_that_is_deafer_than_its_noise_asks_for_its_sensitivity() {
+    for (sensitivity, missing) in [(-40, "5.3 dB"), (-30, "15.3 dB")] {
+        let plan = format!(
+            "
+event: {{name: Harbour run}}
+rules: [uk]
+licence: full
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
+  tor: {{at: [54.4650, -0.5320], ground: 100 m}}
+radios:
+  deaf: {{based_on: mobile-2m, receiver: {{sensitivity: {sensitivity} dBm}}}}
+stations:
+  - {{name: Near, site: hill, radio: mobile-2m, talk: 145.4000}}
+  - {{name: Deaf, site: tor, radio: deaf, talk: 145.4000}}
+"
+        );
+        let findings = checked(&folder("deaf"), &plan);
+        let service = found(&findings, "service", "Deaf, 2m side does not hear Near");
+        holds(service, "says", &format!("{missing} are missing"));
+    }
+}
+
+/// The neighbour's place is not stated, only how far it is: a ridge must lie on the way.
+#[test]
+fn a_ridge_on_the_way_to_a_neighbour_lies_within_its_distance() {
+    let plan = |ridge: u32| {
+        format!(
+            "
+event: {{name: Harbour run}}
+rules: [uk]
+licence: full
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
+paths:
+  - {{between: [hill, Town], ridge: {{height: 400 m, at: {ridge} km}}}}
+stations:
+  - {{name: Base, site: hill, radio: mobile-2m, talk: 145.4000}}
+in_use:
+  - {{name: Town, output: 145.6500, input: 145.0500, erp: 25 W, distance: 12 km, ground: 50 m}}
+"
+        )
+    };
+    let folder = folder("ridge");
+    checked(&folder, &plan(5));
+    let path = folder.join("far.yaml");
+    fs::write(&path, plan(13)).unwrap();
+    let call = ["check", path.to_str().unwrap()];
+    let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
+        .args(call)
+        .output()
+        .unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        told.contains("far.yaml:8:") && told.contains("12 km"),
+        "{told}"
+    );
+}
