@@ -237,3 +237,197 @@ in_use:
         "{told}"
     );
 }
+
+/// The pattern is common practice for a small beam: full gain within 30° of its bearing, its front-to-back ratio less beyond 90°,
+/// a straight line in dB between. The other station lies due north.
+#[test]
+fn a_beam_loses_towards_its_back_what_is_stated_and_half_of_it_at_sixty_degrees() {
+    let missing = |bearing: u32| -> f64 {
+        let plan = format!(
+            "
+event: {{name: Harbour run}}
+rules: [uk]
+licence: full
+sites:
+  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
+  tor: {{at: [54.4650, -0.5320], ground: 100 m}}
+radios:
+  deaf: {{based_on: mobile-2m, receiver: {{sensitivity: -20 dBm}}}}
+stations:
+  - {{name: Near, site: hill, radio: mobile-2m, talk: 145.4000, antenna: {{beam: {{bearing: {bearing}, front_to_back: 15 dB}}}}}}
+  - {{name: Deaf, site: tor, radio: deaf, talk: 145.4000}}
+"
+        );
+        let findings = checked(&folder("beam"), &plan);
+        let service = found(&findings, "service", "Deaf, 2m side does not hear Near");
+        let says = service["says"].as_str().unwrap();
+        let figure = says
+            .split("best path ")
+            .nth(1)
+            .unwrap()
+            .split(' ')
+            .next()
+            .unwrap();
+        figure.parse().unwrap()
+    };
+    let ahead = missing(0);
+    for (bearing, lost) in [
+        (25, 0.0),
+        (335, 0.0),
+        (60, 7.5),
+        (300, 7.5),
+        (90, 15.0),
+        (180, 15.0),
+        (250, 15.0),
+    ] {
+        let found = missing(bearing) - ahead;
+        assert!(
+            (found - lost).abs() < 0.15,
+            "{bearing}°: {found} dB, {lost} expected"
+        );
+    }
+}
+
+/// Phases and times on the air are bars of the day; what lies outside the event is cut off.
+#[test]
+fn a_report_has_the_day_with_its_phases_and_who_is_on_the_air() {
+    let plan = "
+event:
+  name: Harbour run
+  from: 2027-05-16T07:30+01:00[Europe/London]
+  to: 2027-05-16T15:00+01:00[Europe/London]
+  phases: [{name: start, from: 08:00, to: 09:00}, {name: finish, from: 13:00, to: 15:00}]
+rules: [uk]
+licence: full
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 100 m}
+stations:
+  - {name: Base, site: hill, radio: mobile-2m, talk: 145.4000}
+  - {name: Sweep, site: hill, radio: mobile-2m, talk: 145.4000, on_air: [{from: 09:00, to: 12:30}]}
+";
+    let folder = folder("day");
+    let path = folder.join("plan.yaml");
+    fs::write(&path, plan).unwrap();
+    let call = [
+        "report",
+        path.to_str().unwrap(),
+        "--format",
+        "svg",
+        "--picture",
+        "day",
+    ];
+    let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
+        .args(call)
+        .output()
+        .unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(0), "{told}");
+    let picture = String::from_utf8(output.stdout).unwrap();
+    for words in ["start", "finish", "Base", "Sweep"] {
+        assert!(picture.contains(words), "{words}");
+    }
+    // An hour is 62.4 wide, and the event begins at 200: the first phase half an hour after that, Sweep an hour and a half.
+    let bars: Vec<(f64, f64)> = picture
+        .split("<rect class=\"bar-")
+        .skip(1)
+        .map(|bar| {
+            let figure = |name: &str| -> f64 {
+                let from = bar.split(&format!(" {name}=\"")).nth(1).unwrap();
+                from.split('"').next().unwrap().parse().unwrap()
+            };
+            (figure("x"), figure("width"))
+        })
+        .collect();
+    let hours = |from: f64, long: f64| (200.0 + 62.4 * from, 62.4 * long);
+    let expected = [
+        hours(0.5, 1.0),
+        hours(5.5, 2.0),
+        hours(0.0, 7.5),
+        hours(1.5, 3.5),
+    ];
+    assert_eq!(bars.len(), expected.len(), "{bars:?}");
+    for (bar, expected) in bars.iter().zip(expected) {
+        assert!(
+            (bar.0 - expected.0).abs() < 0.11 && (bar.1 - expected.1).abs() < 0.11,
+            "{bars:?}"
+        );
+    }
+}
+
+/// What a command says of a plan, whatever it finds.
+fn said(folder: &Path, plan: &str, call: &[&str]) -> String {
+    let path = folder.join("plan.yaml");
+    fs::write(&path, plan).unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
+        .args(call)
+        .arg(&path)
+        .output()
+        .unwrap();
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert!(output.status.code().unwrap() < 2, "{told}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+const SEARCHED: &str = "
+event: {name: Harbour run}
+rules: [uk]
+licence: full
+sites:
+  hill: {at: [54.4150, -0.5320], ground: 118 m}
+stations:
+  - {name: Relay, site: hill, radio: dual-band-mobile}
+";
+
+/// The page names the quietest pairs that are shown; where none is safe it says so, as the search itself does.
+#[test]
+fn a_page_names_the_quietest_pairs_of_a_search_or_that_there_is_none() {
+    let folder = folder("pairs");
+    // 435.675 is three times 145.225: with it alone everything conflicts.
+    let pairs = |second: &str| {
+        format!(
+            "{SEARCHED}search:\n  - {{name: pair, station: Relay, cross_band: [{second}, 145.225-145.226], step: 25 kHz}}\n"
+        )
+    };
+    let page = said(&folder, &pairs("433.4-433.6"), &["report"]);
+    let ranked = said(
+        &folder,
+        &pairs("433.4-433.6"),
+        &["rank", "--format", "json", "--every"],
+    );
+    let ranked: Value = serde_json::from_str(&ranked).unwrap();
+    let rows = ranked["searches"][0]["rows"].as_array().unwrap();
+    // All have the same in hand, 25 kHz apart, and the page has them by frequency.
+    let in_hand = |row: &Value| row["worst_margin_db"].as_f64().unwrap();
+    let margin = in_hand(&rows[0]);
+    assert!(rows.iter().all(|row| (in_hand(row) - margin).abs() < 0.05));
+    let at = page.find("The quietest of the pairs shown").unwrap();
+    let list = &page[at..at + page[at..].find("</ol>").unwrap()];
+    let named: Vec<String> = (0..5)
+        .map(|n| {
+            format!(
+                "{:.4} ↔ 145.2250 MHz: {margin:.1} dB in hand",
+                433.4 + 0.025 * f64::from(n)
+            )
+        })
+        .collect();
+    let listed: Vec<&str> = list.split("<li>").skip(1).collect();
+    assert_eq!(listed.len(), named.len(), "{list}");
+    assert!(
+        listed
+            .iter()
+            .zip(&named)
+            .all(|(one, named)| one.starts_with(named)),
+        "{list}"
+    );
+    let page = said(&folder, &pairs("435.675-435.676"), &["report"]);
+    assert!(page.contains("Every pair that was looked at conflicts."));
+    let told = said(
+        &folder,
+        &pairs("435.675-435.676"),
+        &["rank", "--format", "markdown"],
+    );
+    assert!(
+        told.contains("Nothing is safe. What blocks most: "),
+        "{told}"
+    );
+}
