@@ -431,3 +431,101 @@ fn a_page_names_the_quietest_pairs_of_a_search_or_that_there_is_none() {
         "{told}"
     );
 }
+
+/// A radio may stand in a file of its own, and what is wrong there is told with the place there.
+#[test]
+fn a_radio_of_a_file_is_the_radio_of_the_plan() {
+    let folder = folder("file");
+    let plan = format!(
+        "{SEARCHED}  - {{name: Other, site: hill, radio: own, talk: 145.4000, power: whisper}}
+radios:
+  own: {{file: own.yaml}}
+"
+    );
+    let refused = |own: &str| -> String {
+        fs::write(folder.join("own.yaml"), own).unwrap();
+        let path = folder.join("plan.yaml");
+        fs::write(&path, &plan).unwrap();
+        let call = ["check", path.to_str().unwrap()];
+        let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
+            .args(call)
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(2));
+        String::from_utf8(output.stderr).unwrap()
+    };
+    // The radio is there: only its step is not.
+    let told = refused("title: Our mobile\nbased_on: dual-band-mobile\n");
+    assert!(
+        told.contains("`whisper` is neither a power step nor a power"),
+        "{told}"
+    );
+    assert!(told.contains("own has the steps high, mid, low"), "{told}");
+    let told = refused("title: Our mobile\nbased_on: dual-band-mobil\n");
+    assert!(
+        told.contains("own.yaml:2:") && told.contains("did you mean `dual-band-mobile`?"),
+        "{told}"
+    );
+    let told = refused("title: [\n");
+    assert!(told.contains("own.yaml:1:8"), "{told}");
+}
+
+/// Invented: a pair that a coordinator gave, and a rule about pairs that holds across the border.
+#[test]
+fn a_pack_shows_the_pair_that_was_coordinated_and_a_rule_of_pairs_holds_across_the_border_as_a_note()
+ {
+    let folder = folder("across");
+    let over = RULES.replace("pack: local", "pack: over").replace("kind: local", "kind: law")
+        .replace("local/fair", "over/fair")
+        + "coordinated:
+  - {name: Fair repeater, legs: [433.5250, 145.2250], source: letter}
+pairs:
+  - {id: far, one: [433.0, 434.0], other_outside: [144.0, 145.0], force: forbidden, says: not that pair, source: letter}
+";
+    fs::write(folder.join("over.yaml"), over).unwrap();
+    let path = folder.join("over.yaml");
+    let call = ["rules", "show", path.to_str().unwrap()];
+    let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
+        .args(call)
+        .output()
+        .unwrap();
+    let shown = String::from_utf8(output.stdout).unwrap();
+    assert!(shown.contains("Fair repeater"), "{shown}");
+    let plan = SEARCHED
+        .replace(
+            "radio: dual-band-mobile",
+            "radio: dual-band-mobile, cross_band: [433.5250, 145.2250]",
+        )
+        .replace(
+            "rules: [uk]",
+            "rules: [uk]\nneighbouring_rules: [over.yaml]",
+        );
+    let findings = checked(&folder, &plan);
+    let across = found(&findings, "relay-pair", "");
+    holds(across, "why", "across the border: not that pair");
+}
+
+#[test]
+fn a_call_sign_that_is_known_to_come_too_seldom_wants_a_look() {
+    let plan = SEARCHED
+        .replace(
+            "Harbour run}",
+            "Harbour run, identification: {by: voice, every: 60 min}}",
+        )
+        .replace(
+            "radio: dual-band-mobile",
+            "radio: mobile-2m, talk: 145.4000",
+        );
+    let findings = checked(&folder("signs"), &plan);
+    let signs = found(
+        &findings,
+        "identification",
+        "every 60 minutes, and it is wanted at least every 15 minutes",
+    );
+    assert_eq!(signs["severity"], "caution");
+    holds(
+        signs,
+        "remedies",
+        "give the call sign every 15 minutes or sooner",
+    );
+}

@@ -121,3 +121,62 @@ fn what_is_no_earlier_check_is_refused() {
         );
     }
 }
+
+/// An earlier check of another event in which a caution had been a note, and another one a conflict.
+#[test]
+fn what_weighs_more_is_worse_and_what_weighs_less_is_better_in_every_format() {
+    let (_, plan, earlier) = pair("weighed", "145.2875", "145.4625");
+    let (_, checked, _) = run(&["check", &plan, "--format", "json"]);
+    let mut document: Value = serde_json::from_str(&checked).unwrap();
+    document["event"] = Value::from("Day before");
+    let findings = document["findings"].as_array_mut().unwrap();
+    let notes: Vec<usize> = (0..findings.len())
+        .filter(|&at| findings[at]["severity"] == "note")
+        .collect();
+    let [first, .., last] = notes[..] else {
+        panic!("two notes are needed")
+    };
+    for (at, severity) in [(first, "conflict"), (last, "caution")] {
+        findings[at]["severity"] = Value::from(severity);
+    }
+    let edited = earlier.replace("before.json", "edited.json");
+    fs::write(&edited, document.to_string()).unwrap();
+    let told = |earlier: &str, plan: &str, format: &str| {
+        run(&["check", plan, "--against", earlier, "--format", format]).1
+    };
+    let table = told(&edited, &plan, "csv");
+    let better = table.lines().filter(|line| line.starts_with("better,"));
+    assert_eq!(better.count(), 2, "{table}");
+    let page = told(&edited, &plan, "markdown");
+    for words in [
+        "0 new, 0 worse, 2 better, 0 gone",
+        r"The earlier check was of \`Day before\`",
+    ] {
+        assert!(page.contains(words), "{words}\n{page}");
+    }
+    assert!(told(&edited, &plan, "text").contains("The earlier check was of `Day before`"));
+    // And the other way round.
+    let heavier: Vec<usize> = {
+        let findings = document["findings"].as_array().unwrap();
+        (0..findings.len())
+            .filter(|&at| findings[at]["severity"] != "note" && ![first, last].contains(&at))
+            .collect()
+    };
+    assert!(!heavier.is_empty());
+    for &at in &heavier {
+        document["findings"][at]["severity"] = Value::from("note");
+    }
+    fs::write(&edited, document.to_string()).unwrap();
+    let table = told(&edited, &plan, "csv");
+    let worse = table.lines().filter(|line| line.starts_with("worse,"));
+    assert_eq!(worse.count(), heavier.len(), "{table}");
+    // A weight that nobody knows is told, with those that there are.
+    document["findings"][first]["severity"] = Value::from("mild");
+    fs::write(&edited, document.to_string()).unwrap();
+    let (code, _, stderr) = run(&["check", &plan, "--against", &edited]);
+    assert_eq!(code, 2);
+    assert!(
+        stderr.contains("mild") && stderr.contains("hint:"),
+        "{stderr}"
+    );
+}
