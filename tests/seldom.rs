@@ -529,3 +529,28 @@ fn a_call_sign_that_is_known_to_come_too_seldom_wants_a_look() {
         "give the call sign every 15 minutes or sooner",
     );
 }
+
+/// The list of rule packs line by line is the list for a spreadsheet, with keys for headings.
+#[test]
+fn a_list_line_by_line_holds_what_the_table_holds() {
+    let listed = |format: &str| {
+        let call = ["rules", "--format", format];
+        let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
+            .args(call)
+            .output()
+            .unwrap();
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let (lines, table) = (listed("lines"), listed("csv"));
+    let mut table = csv::Reader::from_reader(table.as_bytes());
+    let headings = table.headers().unwrap().clone();
+    let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
+    assert_eq!(lines.lines().count(), rows.len());
+    for (line, row) in lines.lines().zip(&rows) {
+        let line: serde_json::Map<String, Value> = serde_json::from_str(line).unwrap();
+        assert_eq!(line.len(), headings.len());
+        for (heading, cell) in headings.iter().zip(row) {
+            assert_eq!(line[heading], cell);
+        }
+    }
+}

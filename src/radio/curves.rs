@@ -160,7 +160,10 @@ pub(super) fn harmonics(
     if read.is_empty() {
         stack.tell(
             layer,
-            Fault::new(said.place(), "the list needs at least one multiple"),
+            Fault::new(
+                said.place(),
+                "the list needs at least one multiple: write one",
+            ),
         );
         return None;
     }
