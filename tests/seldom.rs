@@ -34,18 +34,42 @@ fn folder(name: &str) -> PathBuf {
     folder
 }
 
-/// What `check` says of a plan.
-fn checked(folder: &Path, plan: &str) -> Vec<Value> {
-    let path = folder.join("plan.yaml");
-    fs::write(&path, plan).unwrap();
+/// Exit code, standard output, standard error.
+fn quietpair(call: &[&str]) -> (i32, String, String) {
     let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
-        .args(["check", "--all", "--format", "json"])
-        .arg(&path)
+        .args(call)
         .output()
         .unwrap();
-    let told = String::from_utf8(output.stderr).unwrap();
-    assert!(output.status.code().unwrap() < 2, "{told}");
-    let mut answer: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+    let code = output.status.code().unwrap();
+    (code, text(output.stdout), text(output.stderr))
+}
+
+/// A call with a plan at its end.
+fn asked(folder: &Path, plan: &str, call: &[&str]) -> (i32, String, String) {
+    let path = folder.join("plan.yaml");
+    fs::write(&path, plan).unwrap();
+    quietpair(&[call, &[path.to_str().unwrap()]].concat())
+}
+
+/// What a command says of a plan, whatever it finds.
+fn said(folder: &Path, plan: &str, call: &[&str]) -> String {
+    let (code, stdout, stderr) = asked(folder, plan, call);
+    assert!(code < 2, "{stderr}");
+    stdout
+}
+
+/// What is said of a plan that is refused.
+fn refused(folder: &Path, plan: &str) -> String {
+    let (code, stdout, stderr) = asked(folder, plan, &["check"]);
+    assert_eq!((code, stdout.as_str()), (2, ""));
+    stderr
+}
+
+/// What `check` finds in a plan.
+fn checked(folder: &Path, plan: &str) -> Vec<Value> {
+    let told = said(folder, plan, &["check", "--all", "--format", "json"]);
+    let mut answer: Value = serde_json::from_str(&told).unwrap();
     match answer["findings"].take() {
         Value::Array(findings) => findings,
         other => panic!("{other}"),
@@ -175,13 +199,11 @@ stations:
     assert_eq!(timed["severity"], "note");
 }
 
-/// What is asked of the wanted signal is the sensitivity then, not what the noise leaves: 10 dB less of it and 10 dB more are
-/// missing.
-#[test]
-fn a_receiver_that_is_deafer_than_its_noise_asks_for_its_sensitivity() {
-    for (sensitivity, missing) in [(-40, "5.3 dB"), (-30, "15.3 dB")] {
-        let plan = format!(
-            "
+/// How many dB a station is short of being heard, on the best path, by one that lies due north of it; both have plain antennas and
+/// no feeder.
+fn missing(sensitivity: i32, beam: &str) -> f64 {
+    let plan = format!(
+        "
 event: {{name: Harbour run}}
 rules: [uk]
 licence: full
@@ -191,13 +213,32 @@ sites:
 radios:
   deaf: {{based_on: mobile-2m, receiver: {{sensitivity: {sensitivity} dBm}}}}
 stations:
-  - {{name: Near, site: hill, radio: mobile-2m, talk: 145.4000}}
-  - {{name: Deaf, site: tor, radio: deaf, talk: 145.4000}}
+  - {{name: Near, site: hill, radio: mobile-2m, power: 10 W, talk: 145.4000, antenna: {{height: 5 m, gain: 0 dBi, feeder: 0 dB{beam}}}}}
+  - {{name: Deaf, site: tor, radio: deaf, talk: 145.4000, antenna: {{height: 5 m, gain: 0 dBi, feeder: 0 dB}}}}
 "
+    );
+    let findings = checked(&folder("missing"), &plan);
+    let service = found(&findings, "service", "Deaf, 2m side does not hear Near");
+    let says = service["says"].as_str().unwrap();
+    let (_, figure) = says.split_once("best path ").unwrap();
+    let (figure, _) = figure.split_once(' ').unwrap();
+    figure.parse().unwrap()
+}
+
+/// What is asked of the wanted signal is the sensitivity then, not what the noise leaves.
+///
+/// Free space (ITU-R P.525): 32.4 + 20 log 145.4 MHz + 20 log 5.566 km = 90.6 dB, so that −50.6 dBm arrive of 10 W. Two twentieths
+/// of a degree of latitude there are 5.566 km (WGS 84).
+#[test]
+fn a_receiver_that_is_deafer_than_its_noise_asks_for_its_sensitivity() {
+    let arrives = 40.0 - (32.4 + 20.0 * 145.4_f64.log10() + 20.0 * 5.566_f64.log10());
+    for sensitivity in [-40, -30] {
+        let expected = f64::from(sensitivity) - arrives;
+        let found = missing(sensitivity, "");
+        assert!(
+            (found - expected).abs() < 0.15,
+            "{found} dB, {expected} expected"
         );
-        let findings = checked(&folder("deaf"), &plan);
-        let service = found(&findings, "service", "Deaf, 2m side does not hear Near");
-        holds(service, "says", &format!("{missing} are missing"));
     }
 }
 
@@ -223,17 +264,9 @@ in_use:
     };
     let folder = folder("ridge");
     checked(&folder, &plan(5));
-    let path = folder.join("far.yaml");
-    fs::write(&path, plan(13)).unwrap();
-    let call = ["check", path.to_str().unwrap()];
-    let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
-        .args(call)
-        .output()
-        .unwrap();
-    let told = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(output.status.code(), Some(2));
+    let told = refused(&folder, &plan(13));
     assert!(
-        told.contains("far.yaml:8:") && told.contains("12 km"),
+        told.contains("plan.yaml:8:") && told.contains("12 km"),
         "{told}"
     );
 }
@@ -242,33 +275,11 @@ in_use:
 /// a straight line in dB between. The other station lies due north.
 #[test]
 fn a_beam_loses_towards_its_back_what_is_stated_and_half_of_it_at_sixty_degrees() {
-    let missing = |bearing: u32| -> f64 {
-        let plan = format!(
-            "
-event: {{name: Harbour run}}
-rules: [uk]
-licence: full
-sites:
-  hill: {{at: [54.4150, -0.5320], ground: 100 m}}
-  tor: {{at: [54.4650, -0.5320], ground: 100 m}}
-radios:
-  deaf: {{based_on: mobile-2m, receiver: {{sensitivity: -20 dBm}}}}
-stations:
-  - {{name: Near, site: hill, radio: mobile-2m, talk: 145.4000, antenna: {{beam: {{bearing: {bearing}, front_to_back: 15 dB}}}}}}
-  - {{name: Deaf, site: tor, radio: deaf, talk: 145.4000}}
-"
-        );
-        let findings = checked(&folder("beam"), &plan);
-        let service = found(&findings, "service", "Deaf, 2m side does not hear Near");
-        let says = service["says"].as_str().unwrap();
-        let figure = says
-            .split("best path ")
-            .nth(1)
-            .unwrap()
-            .split(' ')
-            .next()
-            .unwrap();
-        figure.parse().unwrap()
+    let missing = |bearing: u32| {
+        missing(
+            -20,
+            &format!(", beam: {{bearing: {bearing}, front_to_back: 15 dB}}"),
+        )
     };
     let ahead = missing(0);
     for (bearing, lost) in [
@@ -305,24 +316,8 @@ stations:
   - {name: Base, site: hill, radio: mobile-2m, talk: 145.4000}
   - {name: Sweep, site: hill, radio: mobile-2m, talk: 145.4000, on_air: [{from: 09:00, to: 12:30}]}
 ";
-    let folder = folder("day");
-    let path = folder.join("plan.yaml");
-    fs::write(&path, plan).unwrap();
-    let call = [
-        "report",
-        path.to_str().unwrap(),
-        "--format",
-        "svg",
-        "--picture",
-        "day",
-    ];
-    let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
-        .args(call)
-        .output()
-        .unwrap();
-    let told = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(output.status.code(), Some(0), "{told}");
-    let picture = String::from_utf8(output.stdout).unwrap();
+    let call = ["report", "--format", "svg", "--picture", "day"];
+    let picture = said(&folder("day"), plan, &call);
     for words in ["start", "finish", "Base", "Sweep"] {
         assert!(picture.contains(words), "{words}");
     }
@@ -352,20 +347,6 @@ stations:
             "{bars:?}"
         );
     }
-}
-
-/// What a command says of a plan, whatever it finds.
-fn said(folder: &Path, plan: &str, call: &[&str]) -> String {
-    let path = folder.join("plan.yaml");
-    fs::write(&path, plan).unwrap();
-    let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
-        .args(call)
-        .arg(&path)
-        .output()
-        .unwrap();
-    let told = String::from_utf8(output.stderr).unwrap();
-    assert!(output.status.code().unwrap() < 2, "{told}");
-    String::from_utf8(output.stdout).unwrap()
 }
 
 const SEARCHED: &str = "
@@ -444,15 +425,7 @@ radios:
     );
     let refused = |own: &str| -> String {
         fs::write(folder.join("own.yaml"), own).unwrap();
-        let path = folder.join("plan.yaml");
-        fs::write(&path, &plan).unwrap();
-        let call = ["check", path.to_str().unwrap()];
-        let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
-            .args(call)
-            .output()
-            .unwrap();
-        assert_eq!(output.status.code(), Some(2));
-        String::from_utf8(output.stderr).unwrap()
+        refused(&folder, &plan)
     };
     // The radio is there: only its step is not.
     let told = refused("title: Our mobile\nbased_on: dual-band-mobile\n");
@@ -470,10 +443,9 @@ radios:
     assert!(told.contains("own.yaml:1:8"), "{told}");
 }
 
-/// Invented: a pair that a coordinator gave, and a rule about pairs that holds across the border.
+/// Invented: a pair that a coordinator gave, and a rule about pairs that forbids at home and only warns across the border.
 #[test]
-fn a_pack_shows_the_pair_that_was_coordinated_and_a_rule_of_pairs_holds_across_the_border_as_a_note()
- {
+fn a_pack_shows_the_pair_that_was_coordinated_and_a_rule_of_pairs_only_warns_across_the_border() {
     let folder = folder("across");
     let over = RULES.replace("pack: local", "pack: over").replace("kind: local", "kind: law")
         .replace("local/fair", "over/fair")
@@ -484,12 +456,7 @@ pairs:
 ";
     fs::write(folder.join("over.yaml"), over).unwrap();
     let path = folder.join("over.yaml");
-    let call = ["rules", "show", path.to_str().unwrap()];
-    let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
-        .args(call)
-        .output()
-        .unwrap();
-    let shown = String::from_utf8(output.stdout).unwrap();
+    let (_, shown, _) = quietpair(&["rules", "show", path.to_str().unwrap()]);
     assert!(shown.contains("Fair repeater"), "{shown}");
     let plan = SEARCHED
         .replace(
@@ -502,6 +469,7 @@ pairs:
         );
     let findings = checked(&folder, &plan);
     let across = found(&findings, "relay-pair", "");
+    assert_eq!(across["severity"], "caution");
     holds(across, "why", "across the border: not that pair");
 }
 
@@ -533,14 +501,7 @@ fn a_call_sign_that_is_known_to_come_too_seldom_wants_a_look() {
 /// The list of rule packs line by line is the list for a spreadsheet, with keys for headings.
 #[test]
 fn a_list_line_by_line_holds_what_the_table_holds() {
-    let listed = |format: &str| {
-        let call = ["rules", "--format", format];
-        let output = Command::new(env!("CARGO_BIN_EXE_quietpair"))
-            .args(call)
-            .output()
-            .unwrap();
-        String::from_utf8(output.stdout).unwrap()
-    };
+    let listed = |format: &str| quietpair(&["rules", "--format", format]).1;
     let (lines, table) = (listed("lines"), listed("csv"));
     let mut table = csv::Reader::from_reader(table.as_bytes());
     let headings = table.headers().unwrap().clone();
@@ -553,4 +514,14 @@ fn a_list_line_by_line_holds_what_the_table_holds() {
             assert_eq!(line[heading], cell);
         }
     }
+}
+
+#[test]
+fn without_any_pack_it_is_said_that_law_was_not_judged() {
+    let plan = SEARCHED.replace("rules: [uk]\nlicence: full", "rules: []");
+    let findings = checked(&folder("lawless"), &plan);
+    let none = found(&findings, "no-law-pack", "law was not judged");
+    assert_eq!(none["severity"], "note");
+    let said = none.to_string();
+    assert!(said.contains("No pack is stacked."), "{said}");
 }
